@@ -1,0 +1,63 @@
+# Four commands, each does its own set-up: make run, make test, make study, make lint.
+# Needed beforehand: python3 (3.11 or newer) with pip, and make. Only wheels are installed, so no compiler.
+
+PYTHON ?= python3
+export UV_PYTHON_DOWNLOADS := never
+export PIP_DISABLE_PIP_VERSION_CHECK := 1
+export PIP_ROOT_USER_ACTION := ignore
+
+UV := .tools/bin/uv
+BIN := .venv/bin
+# Words for single runs: make test PYTEST_ARGS="-k stamp", make study STUDY=recovery ROW=idler
+PYTEST_ARGS ?=
+STUDY ?=
+ROW ?=
+
+.PHONY: run test study lint setup clean
+.DEFAULT_GOAL := run
+
+run: .venv/.ok
+	$(BIN)/looseends demo
+
+test: lint
+	$(BIN)/pytest $(PYTEST_ARGS)
+
+lint: .venv/.ok
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy src studies
+	$(BIN)/lint-imports
+
+study: .venv/.ok
+	$(BIN)/python -m studies $(STUDY) $(if $(ROW),ROW="$(ROW)")
+
+setup: .venv/.ok
+
+clean:
+	rm -rf .venv .tools
+
+$(UV):
+	@command -v "$(PYTHON)" >/dev/null 2>&1 || { \
+	  echo "Loose Ends needs Python 3.11 or newer, but there is no '$(PYTHON)' here: install it, or name one with make PYTHON=..." >&2; exit 1; }
+	@"$(PYTHON)" -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \
+	  echo "Loose Ends needs Python 3.11 or newer, found $$("$(PYTHON)" -V 2>&1) as '$(PYTHON)': name a newer one with make PYTHON=python3.11" >&2; exit 1; }
+	@"$(PYTHON)" -m pip --version >/dev/null 2>&1 || { \
+	  echo "Loose Ends needs pip for its set-up, but '$(PYTHON) -m pip' does not run: install pip (on Debian: apt-get install python3-pip)" >&2; exit 1; }
+	@echo "Setting up: fetching the installer into .tools"
+	@"$(PYTHON)" -m pip install -q --target .tools --upgrade --only-binary :all: 'uv==0.13.*' || { \
+	  echo "The installer uv could not be fetched with pip: check the network or pip's settings, then run make again" >&2; exit 1; }
+	@touch $@
+
+.venv/.ok: $(UV) requirements.lock pyproject.toml
+	@echo "Setting up: installing the locked packages into .venv"
+	@$(UV) venv -q --clear --python "$(PYTHON)" .venv
+	@$(UV) pip sync -q --python .venv --only-binary :all: --require-hashes requirements.lock || { \
+	  echo "The locked packages could not be installed: check the network, then run make again" >&2; exit 1; }
+	@$(UV) pip install -q --python .venv --no-deps --no-build-isolation -e .
+	@touch $@
+
+# After a change of the dependencies in pyproject.toml.
+.PHONY: lock
+lock: $(UV)
+	$(UV) pip compile -q --universal --generate-hashes --no-header --only-binary :all: --group dev --all-extras \
+	  pyproject.toml -o requirements.lock
