@@ -1,0 +1,145 @@
+"""What moves when a vehicle is held, gripped and shaken: the forward model of every check."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import resolve_check
+from looseends.catalogue.types import Axis, Check
+from looseends.mechanics.assembly import assemble, load_vector, watch_rows
+from looseends.mechanics.clearance import Clearance
+from looseends.mechanics.elements import Contact
+from looseends.mechanics.model import Mechanism, Poses
+from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
+from looseends.mechanics.settle import settle
+from looseends.mechanics.travel import StrokeAnswer, movement_range, solve_stroke, stroke_semi_axes
+from looseends.vehicle.build import build_mechanism, carrying_preload
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.specimen import Specimen, nominal_specimen
+from looseends.vehicle.strokes import stroke_forces, stroke_watches
+from looseends.vehicle.vehicle import Vehicle, load_vehicles
+
+Worn = Mapping[tuple[str, Axis], float]
+"""Worn clearance, total travel [mm], by part id and axis."""
+
+
+@dataclass(frozen=True)
+class PreparedStroke:
+    """One stroke of one check on one vehicle, reduced to its clearance unknowns, with its two ends."""
+
+    stroke_id: str
+    first_share: float
+    last_share: float
+    reduced: ReducedStroke
+
+
+@dataclass(frozen=True)
+class PreparedCheck:
+    """A check set up on a vehicle: all its strokes, and the gaps [mm] of stops and stands in the settled pose."""
+
+    setup: Setup
+    strokes: tuple[PreparedStroke, ...]
+    stop_gaps: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class WatchedMovement:
+    """One watch: movement [mm], its free part, and its range over all least-energy states."""
+
+    watch: str
+    total: float
+    free: float
+    least: float
+    greatest: float
+
+
+@dataclass(frozen=True)
+class Shaken:
+    """The answer to a shake: movements, joint force [N] at the stroke's last end, joints that carry none, gaps."""
+
+    movements: tuple[WatchedMovement, ...]
+    forces: Mapping[str, float]
+    slack: tuple[str, ...]
+    stop_gaps: Mapping[str, float]
+    scaled_gap: float
+
+
+@lru_cache(maxsize=64)
+def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> float:
+    """Torsion bar torque [N·mm] of the nominal specimen; see `carrying_preload`."""
+    vehicle = load_vehicles()[vehicle_id]
+    return carrying_preload(vehicle, nominal_specimen(vehicle), raised_mm)
+
+
+def prepare_check(
+    vehicle: Vehicle, specimen: Specimen, setup: Setup, preload: float, *, force: float | None = None
+) -> PreparedCheck:
+    """Settle the vehicle in its support and reduce every stroke of the check.
+
+    `force` [N] replaces the check's own force.
+
+    Raises
+    ------
+    MechanicsError
+        If the vehicle cannot rest in this support.
+    """
+    check = _check(setup, force)
+    mechanism = build_mechanism(vehicle, specimen, setup, preload)
+    poses = settle(mechanism).poses
+    system = assemble(mechanism, poses)
+    factors = factor(system)
+    strokes = []
+    for stroke in check.strokes:
+        F = load_vector(stroke_forces(vehicle, stroke, setup.side), system.columns, poses)
+        watches = [(w.name, watch_rows(w, system.columns, poses)) for w in stroke_watches(vehicle, mechanism, stroke)]
+        reduced = reduce_stroke(factors, F, watches)
+        strokes.append(PreparedStroke(stroke.id, stroke.from_share, stroke.to_share, reduced))
+    return PreparedCheck(setup, tuple(strokes), contact_gaps(mechanism, poses))
+
+
+def _check(setup: Setup, force: float | None) -> Check:
+    check = resolve_check(load_catalogue().checks[setup.check], setup.side)
+    if force is None:
+        return check
+    return replace(check, strokes=tuple(replace(stroke, force=force) for stroke in check.strokes))
+
+
+def contact_gaps(mechanism: Mechanism, poses: Poses) -> dict[str, float]:
+    """Gap [mm] of every one-sided contact in the given poses; negative: pressed in."""
+    system = assemble(mechanism, poses)
+    names = [element.name for element in mechanism.elements if isinstance(element, Contact)]
+    gaps = {}
+    for name in names:
+        unknown = system.joints[name].start
+        gaps[name] = float(system.e0[system.unknown_rows[unknown]] / system.root[unknown])
+    return gaps
+
+
+def answer_stroke(stroke: PreparedStroke, clearances: Mapping[str, Clearance]) -> StrokeAnswer:
+    """Solve both ends of one stroke for given joint clearances."""
+    semi = stroke_semi_axes(stroke.reduced, clearances)
+    return solve_stroke(stroke.reduced, semi, stroke.first_share, stroke.last_share)
+
+
+def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: Worn) -> Shaken:
+    """Everything that a check shows on a vehicle with these worn clearances."""
+    clearances = specimen.clearances(vehicle, worn)
+    movements: list[WatchedMovement] = []
+    forces: dict[str, float] = {}
+    gap = 0.0
+    for stroke in prepared.strokes:
+        semi = stroke_semi_axes(stroke.reduced, clearances)
+        answer = solve_stroke(stroke.reduced, semi, stroke.first_share, stroke.last_share)
+        for name, movement in answer.movements.items():
+            least, greatest = movement_range(stroke.reduced, semi, answer, name, stroke.first_share, stroke.last_share)
+            movements.append(WatchedMovement(name, movement.total, movement.free, least, greatest))
+        for name, part in stroke.reduced.joints.items():
+            forces[name] = max(forces.get(name, 0.0), float(np.linalg.norm(answer.last.f[part])))
+        gap = max(gap, answer.first.certificate.scaled_gap, answer.last.certificate.scaled_gap)
+    slack = tuple(name for name, force in forces.items() if force < 1.0)
+    return Shaken(tuple(movements), forces, slack, prepared.stop_gaps, gap)

@@ -1,0 +1,202 @@
+"""Vehicles: a layout with joint centers, weights and figures, read from data files."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import numpy as np
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import JointFigure, PartKind
+from looseends.errors import InputError
+from looseends.mechanics.bodies import Array
+from looseends.vehicle.layout import Direction, Layout, Place, load_layouts
+from looseends.vehicle.setup import Side
+
+SIDES: tuple[Side, Side] = ("left", "right")
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of one vehicle: id (kind and side), kind, side, its joints' ids, and its place (3,) [mm]."""
+
+    id: str
+    kind: PartKind
+    side: Side | None
+    figure: JointFigure | None
+    joints: tuple[str, ...]
+    place: tuple[float, float, float]
+
+    @property
+    def name(self) -> str:
+        """The part in words, side first: "left lower ball joint"."""
+        return self.kind.name if self.side is None else f"{self.side} {self.kind.name}"
+
+
+@dataclass(frozen=True)
+class Vehicle:
+    """A layout with geometry, numbers and identity; points [mm] by name, sided names end in -left or -right."""
+
+    id: str
+    name: str
+    description: str
+    layout: Layout
+    numbers: Mapping[str, float]
+    points: Mapping[str, tuple[float, float, float]]
+    parts: Mapping[str, Part]
+    source: str
+
+    def point(self, name: str) -> Array:
+        """Joint center (3,) [mm] by name."""
+        return np.array(self.points[name])
+
+    def place(self, place: Place, side: Side | None) -> Array:
+        """A point, or the middle of several, for a side (None: center names only)."""
+        names = (place,) if isinstance(place, str) else place
+        return np.asarray(np.mean([self.point(self.on_side(name, side)) for name in names], axis=0))
+
+    def on_side(self, name: str, side: Side | None) -> str:
+        """The full name of a point or body on a side; names that have no side stay."""
+        sided = f"{name}-{side}"
+        return sided if side is not None and sided in self.points else name
+
+    def direction(self, direction: Direction, side: Side | None) -> Array:
+        """A direction (3,) given by two points or by a left-side vector, mirrored for the right side."""
+        if isinstance(direction[0], str):
+            start, end = (self.point(self.on_side(str(name), side)) for name in direction)
+            return end - start
+        x, y, z = (float(value) for value in direction)
+        return np.array([x, -y if side == "right" else y, z])
+
+    @property
+    def wearable(self) -> tuple[Part, ...]:
+        """Parts whose clearance the mechanics knows."""
+        return tuple(part for part in self.parts.values() if part.joints)
+
+
+@cache
+def load_vehicles() -> Mapping[str, Vehicle]:
+    """All vehicles that ship with the package, by id."""
+    folder = resources.files("looseends.vehicle") / "data" / "vehicles"
+    files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
+    vehicles = [parse_vehicle(f.read_text(encoding="utf-8"), f.name) for f in files]
+    return {vehicle.id: vehicle for vehicle in vehicles}
+
+
+def parse_vehicle(text: str, file: str) -> Vehicle:
+    """A vehicle from TOML text; `file` names it in errors.
+
+    Raises
+    ------
+    InputError
+        If the text is not TOML, a key is missing, the layout or a figure is unknown, or a point is no point.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{file}: not a TOML file: {error}") from error
+    for key in ("id", "name", "description", "layout", "source", "numbers", "points"):
+        if key not in data:
+            raise InputError(f'{file}: key "{key}" is missing')
+    layouts = load_layouts()
+    if data["layout"] not in layouts:
+        raise InputError(f'{file}: layout "{data["layout"]}" is unknown; accepted: {", ".join(sorted(layouts))}')
+    layout = layouts[data["layout"]]
+    points = _points(data, file)
+    numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
+    vehicle = Vehicle(
+        data["id"], data["name"], data["description"], layout, numbers, points | _marks(points, numbers, file), {}, data["source"]
+    )
+    _check_points(vehicle, file)
+    return Vehicle(**{**vehicle.__dict__, "parts": _parts(vehicle, data.get("figures", {}), file)})
+
+
+def _number(value: Any, name: str, file: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not np.isfinite(value):
+        raise InputError(f"{file}, numbers: {name} must be a finite number, found {value!r}")
+    return float(value)
+
+
+def _points(data: Mapping[str, Any], file: str) -> dict[str, tuple[float, float, float]]:
+    points = {}
+    for table, sided in (("points", True), ("center_points", False)):
+        for name, value in data.get(table, {}).items():
+            if not isinstance(value, list) or len(value) != 3:
+                raise InputError(f"{file}, {table}: {name} must be three numbers [x, y, z] in mm, found {value!r}")
+            x, y, z = (_number(v, name, file) for v in value)
+            if sided:
+                points[f"{name}-left"], points[f"{name}-right"] = (x, y, z), (x, -y, z)
+                if y == 0.0:
+                    points[name] = (x, y, z)
+            else:
+                points[name] = (x, y, z)
+    return points
+
+
+def _marks(
+    points: Mapping[str, tuple[float, float, float]], numbers: Mapping[str, float], file: str
+) -> dict[str, tuple[float, float, float]]:
+    """Places on the tire that checks grip and watch, from the wheel center and radius."""
+    marks = {}
+    for name in ("wheel_radius_mm", "wheelbase_mm", "front_corner_kg"):
+        if numbers.get(name, 0.0) <= 0.0:
+            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers.get(name)!r}")
+    r = numbers["wheel_radius_mm"]
+    for side in SIDES:
+        if f"wheel-center-{side}" not in points:
+            raise InputError(f'{file}, points: "wheel-center" is missing')
+        x, y, z = points[f"wheel-center-{side}"]
+        marks |= {
+            f"tread-front-{side}": (x + r, y, z),
+            f"tread-rear-{side}": (x - r, y, z),
+            f"tread-top-{side}": (x, y, z + r),
+            f"tread-bottom-{side}": (x, y, z - r),
+            f"tread-under-{side}": (x, y, z - r),
+            f"tire-contact-{side}": (x, y, 0.0),
+        }
+    return marks
+
+
+def _check_points(vehicle: Vehicle, file: str) -> None:
+    """Every point that the layout names must be there, and every axis must have a length."""
+    layout = vehicle.layout
+    for entry in (*layout.bodies, *layout.joints, *layout.guides, *layout.stops, *layout.parts):
+        for name in (entry.at,) if isinstance(entry.at, str) else entry.at:
+            if vehicle.on_side(name, "left" if entry.sided else None) not in vehicle.points:
+                raise InputError(f'{file}, points: "{name}" is missing; the layout {layout.id} needs it')
+    for joint in (*layout.joints, *layout.guides, *layout.torsions):
+        ends = joint.axis
+        for name in ends:
+            if isinstance(name, str) and vehicle.on_side(name, "left" if joint.sided else None) not in vehicle.points:
+                raise InputError(f'{file}, points: "{name}" is missing; the layout {layout.id} needs it')
+        if float(np.linalg.norm(vehicle.direction(ends, "left" if joint.sided else None))) < 1.0:
+            raise InputError(f'{file}, points: the axis of "{joint.id}" needs two points at least 1 mm apart, found {ends}')
+
+
+def _parts(vehicle: Vehicle, figures: Mapping[str, str], file: str) -> dict[str, Part]:
+    catalogue = load_catalogue()
+    parts: dict[str, Part] = {}
+    owners: dict[tuple[str, Side | None], list[tuple[str, Place]]] = {}
+    for joint in vehicle.layout.joints:
+        for side in SIDES if joint.sided else (None,):
+            joint_id = joint.id if side is None else f"{joint.id}-{side}"
+            owners.setdefault((joint.part, side), []).append((joint_id, joint.at))
+    for part in vehicle.layout.parts:
+        for side in SIDES if part.sided else (None,):
+            owners.setdefault((part.kind, side), []).append(("", part.at))
+    for (kind_id, side), joints in owners.items():
+        kind = catalogue.part_kinds[kind_id]
+        figure_id = figures.get(kind_id, kind.figure)
+        if figure_id is not None and figure_id not in catalogue.joint_figures:
+            raise InputError(f'{file}, figures: "{figure_id}" is no joint figure of the catalogue')
+        part_id = kind_id if side is None else f"{kind_id}-{side}"
+        x, y, z = (float(v) for v in np.mean([vehicle.place(at, side) for _, at in joints], axis=0))
+        owned = tuple(name for name, _ in joints if name)
+        figure = catalogue.joint_figures[figure_id] if figure_id is not None and owned else None
+        parts[part_id] = Part(part_id, kind, side, figure, owned, (x, y, z))
+    return parts
