@@ -1,0 +1,131 @@
+"""One [[check]] of a visit file: how it was set up, and what was read."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from looseends.catalogue import Catalogue
+from looseends.catalogue.sides import watches_of
+from looseends.catalogue.types import Check, WatchPlace
+from looseends.errors import InputError
+from looseends.inspection.completed_names import completed_part
+from looseends.inspection.fields import Table
+from looseends.inspection.plain_values import shown
+from looseends.inspection.readings import READING_KEYS, nothing_moved_readings, read_readings
+from looseends.inspection.types import CheckDone, Reading
+from looseends.vehicle.setup import Setup, Side
+
+CHECK_KEYS = (
+    "do",
+    "support",
+    "side",
+    "steer",
+    "brake",
+    "stand_inboard_mm",
+    "stop_gap_mm",
+    "by",
+    "readings",
+    "passed",
+    "nothing_moved",
+    "note",
+)
+# The one support whose stand can be set further inboard under the lower arm.
+ARM_SUPPORT = "arm"
+# Longer than any lower arm or rebound travel of a road vehicle: a slip of the pen. Common practice, no source.
+MOST_STAND_INBOARD_MM = 400.0
+MOST_STOP_GAP_MM = 200.0
+_SIDES: dict[str, Side] = {"left": "left", "right": "right", "l": "left", "r": "right"}
+
+
+@dataclass(frozen=True)
+class VisitNames:
+    """What the names in a visit file may refer to, and who is meant when nobody is named."""
+
+    catalogue: Catalogue
+    parts: frozenset[str]
+    technician: str
+
+
+def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
+    """The check as it was done.
+
+    Raises
+    ------
+    InputError
+        If its setup is not one the check has, or a reading does not fit.
+    """
+    check = names.catalogue.checks[table.choice("do", names.catalogue.checks)]
+    setup = _read_setup(table, check, names.catalogue.supports)
+    watches = _watches_on_vehicle(check, setup.side, names.parts, table.where)
+    passed = tuple(
+        completed_part(part, setup.side, names.parts, key="passed", where=table.where) for part in table.texts("passed")
+    )
+    return CheckDone(
+        number=number,
+        setup=setup,
+        stop_gap_mm=(table.number("stop_gap_mm", least=0.0, most=MOST_STOP_GAP_MM) if "stop_gap_mm" in table else None),
+        observer=table.text("by", default=names.technician),
+        readings=_all_readings(table, watches, setup.side, has_passed=bool(passed)),
+        passed_parts=passed,
+        note=table.text("note", default=""),
+    )
+
+
+def _read_setup(table: Table, check: Check, supports: Collection[str]) -> Setup:
+    support = table.choice("support", supports)
+    if support not in check.supports:
+        possible = ", ".join(check.supports)
+        raise InputError(f'{table.where}: support of "{check.id}" must be one of {possible}, found "{support}".')
+    if support != ARM_SUPPORT and "stand_inboard_mm" in table:
+        raise InputError(
+            f'{table.where}: stand_inboard_mm belongs to support "{ARM_SUPPORT}" only, found support "{support}".'
+        )
+    return Setup(
+        check=check.id,
+        support=support,
+        side=_read_side(table, check),
+        steer="held" if table.choice("steer", check.steer_states, default=check.steer_states[0]) == "held" else "free",
+        brake="on" if table.choice("brake", check.brake_states, default=check.brake_states[0]) == "on" else "off",
+        stand_inboard_mm=table.number("stand_inboard_mm", least=0.0, most=MOST_STAND_INBOARD_MM, default=0.0),
+    )
+
+
+def _read_side(table: Table, check: Check) -> Side | None:
+    if "side" not in table:
+        if check.sided:
+            raise InputError(f'{table.where}: side of "{check.id}" must be "left" or "right", it is missing.')
+        return None
+    given = table.value("side")
+    if not check.sided:
+        raise InputError(
+            f'{table.where}: side must be left out of "{check.id}", which is done on the whole vehicle, '
+            f"found {shown(given)}."
+        )
+    side = _SIDES.get(given.strip().lower()) if isinstance(given, str) else None
+    if side is None:
+        raise table.refused("side", '"left" or "right" ("L" or "R" for short)')
+    return side
+
+
+def _watches_on_vehicle(
+    check: Check, side: Side | None, parts: Collection[str], where: str
+) -> Mapping[str, WatchPlace]:
+    """The watches of the check whose part this vehicle has, by id."""
+    watches = {watch.id: watch for watch in watches_of(check, side) if watch.part is None or watch.part in parts}
+    if not watches:
+        raise InputError(f'{where}: do "{check.id}" watches none of the parts that this vehicle has; leave it out.')
+    return watches
+
+
+def _all_readings(
+    table: Table, watches: Mapping[str, WatchPlace], side: Side | None, *, has_passed: bool
+) -> tuple[Reading, ...]:
+    listed = read_readings(table.tables("readings", "reading", READING_KEYS), watches, side)
+    unlisted = nothing_moved_readings(watches, listed) if table.flag("nothing_moved") else ()
+    if not listed and not unlisted and not has_passed:
+        raise InputError(
+            f"{table.where}: readings must say what was watched, found none; "
+            "where every joint stayed still write nothing_moved = true."
+        )
+    return listed + unlisted

@@ -1,0 +1,111 @@
+"""One table of a file that a person wrote, read field by field; every refusal names place, field and value."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Collection, Mapping, Set
+
+from looseends.catalogue.names import unknown_name_sentence
+from looseends.errors import InputError
+from looseends.inspection.plain_values import meant_number, shown
+
+MAX_TEXT_CHARACTERS = 2_000
+_LAYOUT_CHARACTERS = "\n\r\t"
+
+
+class Table:
+    """The entries of one table and where it stands ("visit.toml, check 3").
+
+    Raises InputError at once if a key is unknown, and in each reading method if the value does not fit.
+    """
+
+    def __init__(self, values: Mapping[str, object], where: str, keys: Collection[str]) -> None:
+        for key in values:
+            if key not in keys:
+                raise InputError(unknown_name_sentence("key", shown(key)[1:-1], keys, where=where))
+        self._values = values
+        self.where = where
+
+    def __contains__(self, key: str) -> bool:
+        return key in self._values
+
+    def value(self, key: str) -> object:
+        """The value as TOML gave it; None where the key is absent."""
+        return self._values.get(key)
+
+    def refused(self, key: str, accepted: str) -> InputError:
+        """The refusal of this field: what is accepted, and what was found."""
+        found = f"found {shown(self._values[key])}" if key in self._values else "it is missing"
+        return InputError(f"{self.where}: {key} must be {accepted}, {found}.")
+
+    def text(self, key: str, default: str | None = None) -> str:
+        """A text of at most 2000 characters; required where there is no default."""
+        value = self._values.get(key, default)
+        if not isinstance(value, str):
+            raise self.refused(key, "a text in quotes")
+        if default is None and not value.strip():
+            raise self.refused(key, "a text that is not empty")
+        if len(value) > MAX_TEXT_CHARACTERS:
+            raise self.refused(key, f"a text of at most {MAX_TEXT_CHARACTERS} characters")
+        if not all(c.isprintable() or c in _LAYOUT_CHARACTERS for c in value):
+            raise self.refused(key, "plain text without control characters")
+        return value.strip()
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """A list of texts; none where the key is absent."""
+        values = self._values.get(key, [])
+        if not isinstance(values, list) or not all(isinstance(value, str) for value in values):
+            raise self.refused(key, 'a list of texts in quotes, as in ["lower-ball-joint"]')
+        return tuple(values)
+
+    def choice(self, key: str, accepted: Collection[str], default: str | None = None) -> str:
+        """One of a few names; an unknown one is answered with the nearest."""
+        value = self._values.get(key, default)
+        if not isinstance(value, str):
+            names = sorted(accepted) if isinstance(accepted, Set) else accepted
+            raise self.refused(key, "one of " + ", ".join(names))
+        if value not in accepted:
+            raise InputError(unknown_name_sentence(key, shown(value)[1:-1], accepted, where=self.where))
+        return value
+
+    def flag(self, key: str) -> bool:
+        """true or false; false where the key is absent."""
+        value = self._values.get(key, False)
+        if not isinstance(value, bool):
+            raise self.refused(key, "true or false without quotes")
+        return value
+
+    def number(self, key: str, *, least: float, most: float, default: float | None = None) -> float:
+        """A number from `least` to `most` in the unit that ends the key; required where there is no default."""
+        if key not in self._values and default is not None:
+            return default
+        unit = key.rpartition("_")[2]
+        value = self._values.get(key)
+        if isinstance(value, str):
+            meant = meant_number(value, unit)
+            advice = f"; write {key} = {meant}" if meant is not None else ""
+            raise InputError(f"{self.where}: {key} must be a plain number in {unit}, found {shown(value)}{advice}.")
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise self.refused(key, f"a plain number in {unit}")
+        if not (least <= value <= most) or not math.isfinite(value):
+            raise self.refused(key, f"from {least:g} to {most:.10g} {unit}")
+        return float(value)
+
+    def date(self, key: str, *, first: datetime.date, last: datetime.date) -> datetime.date:
+        """A day without time, within the two."""
+        value = self._values.get(key)
+        if not isinstance(value, datetime.date) or isinstance(value, datetime.datetime):
+            raise self.refused(key, "a date without quotes and without a time, as in 2026-10-14")
+        if not first <= value <= last:
+            raise self.refused(key, f"a date from {first} to {last}")
+        return value
+
+    def tables(self, key: str, name: str, keys: Collection[str]) -> tuple[Table, ...]:
+        """The tables of a list, each with its number from 1 in its place; none where the key is absent."""
+        values = self._values.get(key, [])
+        if not isinstance(values, list) or not all(isinstance(value, dict) for value in values):
+            raise self.refused(key, f"a list of tables, as docs/visit-file.md shows for {key}")
+        return tuple(
+            Table(value, f"{self.where}, {name} {number}", keys) for number, value in enumerate(values, start=1)
+        )

@@ -1,0 +1,86 @@
+"""The readings of one check: watch, gauge or grade, and the amounts that a gauge can believably show."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from looseends.catalogue.types import WatchPlace
+from looseends.errors import InputError
+from looseends.inspection.completed_names import completed_watch
+from looseends.inspection.fields import Table
+from looseends.inspection.types import GRADES, Grade, Reading
+from looseends.vehicle.setup import Side
+
+READING_KEYS = ("watch", "gauge_mm", "hand", "eye", "note")
+# Bounds against slips of the pen, not limits of wear: a tread moves 60 mm only when something is off, a dial
+# gauge at a joint runs 25 mm at most. Common practice, no source.
+MOST_AT_TREAD_MM = 60.0
+MOST_ELSEWHERE_MM = 25.0
+_GRADES: dict[str, Grade] = {grade: grade for grade in GRADES}
+
+
+def read_readings(tables: Sequence[Table], watches: Mapping[str, WatchPlace], side: Side | None) -> tuple[Reading, ...]:
+    """The readings in the order of the file.
+
+    Parameters
+    ----------
+    tables : sequence of Table
+        The entries of `readings`.
+    watches : mapping
+        Watch id to the watches that this check has on this vehicle and side.
+    side : "left", "right" or None
+        Completes a watch that is written without its side.
+
+    Raises
+    ------
+    InputError
+        If a watch is unknown or repeated, or an amount is not one believable way of reading it.
+    """
+    readings: list[Reading] = []
+    for table in tables:
+        watch = completed_watch(table.text("watch"), side, watches, where=table.where)
+        if any(reading.watch == watch.id for reading in readings):
+            raise InputError(
+                f'{table.where}: watch "{watch.id}" is already read in this check; '
+                "a second reading of it belongs in another [[check]]."
+            )
+        readings.append(_read_one(table, watch))
+    return tuple(readings)
+
+
+def nothing_moved_readings(watches: Mapping[str, WatchPlace], listed: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Grade "none" by hand for every joint watch that is not listed."""
+    read = {reading.watch for reading in listed}
+    return tuple(
+        Reading(watch=watch.id, by="hand", gauge_mm=None, grade="none", note="")
+        for watch in watches.values()
+        if watch.kind == "joint" and watch.id not in read
+    )
+
+
+def _read_one(table: Table, watch: WatchPlace) -> Reading:
+    given = [key for key in ("gauge_mm", "hand", "eye") if key in table]
+    if len(given) != 1:
+        found = " and ".join(given) if given else "none of them"
+        raise InputError(
+            f'{table.where}, watch "{watch.id}": exactly one of gauge_mm, hand and eye must be given, found {found}.'
+        )
+    note = table.text("note", default="")
+    if given[0] == "gauge_mm":
+        return Reading(watch=watch.id, by="gauge", gauge_mm=_gauge_mm(table, watch), grade=None, note=note)
+    grade = _GRADES[table.choice(given[0], GRADES)]
+    return Reading(watch=watch.id, by="hand" if given[0] == "hand" else "eye", gauge_mm=None, grade=grade, note=note)
+
+
+def _gauge_mm(table: Table, watch: WatchPlace) -> float:
+    most = MOST_AT_TREAD_MM if watch.at is not None and "tread" in watch.at else MOST_ELSEWHERE_MM
+    value = table.value("gauge_mm")
+    if isinstance(value, (int, float)) and not isinstance(value, bool) and most < value < 100 * most:
+        hundredth = value / 100
+        # a slipped decimal point loses two places more often than one; below 0.5 mm the tenth is the likelier
+        meant = hundredth if hundredth >= 0.5 else value / 10
+        raise InputError(
+            f'{table.where}: gauge_mm at "{watch.id}" must be from 0 to {most:g} mm, found {value}; '
+            f"did you mean {meant:.2f}?"
+        )
+    return table.number("gauge_mm", least=0.0, most=most)

@@ -1,0 +1,139 @@
+"""What a visit file says comes back as written, completed where only one thing can be meant."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from looseends.inspection import CheckDone, ConditionSeen, NotChecked, Reading, Setup, Visit
+from tests.inspection.small_catalogue import HEAD, one_check, one_reading, read
+
+
+def visit_of(folder: Path, text: str) -> Visit:
+    """The visit that this text records."""
+    path = folder / "ramp.toml"
+    path.write_text(text, encoding="utf-8")
+    return read(path)
+
+
+def test_the_shortest_visit_has_defaults(tmp_path: Path) -> None:
+    assert visit_of(tmp_path, HEAD) == Visit(
+        vehicle="yard-pickup", date=datetime.date(2026, 10, 14), place="", technician="Ines Calder", plate="",
+        odometer_km=None, customer="", complaint="", jurisdiction="us-federal", checks=(), conditions=(),
+        not_checked=(),
+    )  # fmt: skip
+
+
+def test_the_head_is_kept_as_written(tmp_path: Path) -> None:
+    visit = visit_of(
+        tmp_path,
+        HEAD + 'place = "bay 2"\nplate = "SLIP 07"\nodometer_km = 148200\ncustomer = "C"\n'
+        'complaint = "knocks"\njurisdiction = "us-utah"\n',
+    )
+    assert (visit.place, visit.plate, visit.odometer_km) == ("bay 2", "SLIP 07", 148200.0)
+    assert (visit.customer, visit.complaint, visit.jurisdiction) == ("C", "knocks", "us-utah")
+
+
+def test_a_check_with_every_field(tmp_path: Path) -> None:
+    text = one_check(
+        'steer = "free"', 'brake = "on"', "stand_inboard_mm = 40", "stop_gap_mm = 12.0", 'by = "Tom Orr"',
+        'readings = [{ watch = "lower-ball-joint", gauge_mm = 1.3, note = "dial on arm" }]',
+        'passed = ["lower-ball-joint", "idler-arm"]', 'note = "third lift"', do="bj-axial", support="arm", side="R",
+    )  # fmt: skip
+    assert visit_of(tmp_path, text).checks == (
+        CheckDone(
+            number=1,
+            setup=Setup("bj-axial", "arm", "right", "free", "on", 40.0),
+            stop_gap_mm=12.0,
+            observer="Tom Orr",
+            readings=(Reading("lower-ball-joint-right.axial", "gauge", 1.3, None, "dial on arm"),),
+            passed_parts=("lower-ball-joint-right", "idler-arm"),
+            note="third lift",
+        ),
+    )
+
+
+def test_a_check_says_only_what_it_must(tmp_path: Path) -> None:
+    done = visit_of(tmp_path, one_reading('watch = "tread", eye = "slight"')).checks[0]
+    assert done.setup == Setup("wheel39", "frame", "left", "held", "off", 0.0)
+    assert (done.stop_gap_mm, done.observer, done.passed_parts) == (None, "Ines Calder", ())
+    assert done.readings == (Reading("tread", "eye", None, "slight", ""),)
+
+
+@pytest.mark.parametrize(("given", "side"), [("left", "left"), ("L", "left"), ("Right", "right"), ("r", "right")])
+def test_sides_may_be_shortened(tmp_path: Path, given: str, side: str) -> None:
+    done = visit_of(tmp_path, one_reading('watch = "wheel-bearing", hand = "none"', side=given)).checks[0]
+    assert (done.setup.side, done.readings[0].watch) == (side, f"wheel-bearing-{side}")
+
+
+@pytest.mark.parametrize(
+    ("given", "watch"),
+    [
+        ("upper-ball-joint", "upper-ball-joint-left"),
+        ("upper-ball-joint-left", "upper-ball-joint-left"),
+        ("upper-ball-joint.axial", "upper-ball-joint-left.axial"),
+        ("upper-ball-joint-left.axial", "upper-ball-joint-left.axial"),
+        ("lower-ball-joint", "lower-ball-joint-left.axial"),
+        ("lower-ball-joint-left", "lower-ball-joint-left.axial"),
+    ],
+)
+def test_a_watch_is_completed_where_one_can_be_meant(tmp_path: Path, given: str, watch: str) -> None:
+    text = one_reading(f'watch = "{given}", hand = "none"', do="bj-axial", support="arm")
+    assert visit_of(tmp_path, text).checks[0].readings[0].watch == watch
+
+
+def test_nothing_moved_grades_every_joint_that_is_not_listed(tmp_path: Path) -> None:
+    text = one_check("nothing_moved = true", 'readings = [{ watch = "outer-tie-rod-end", hand = "clear" }]')
+    assert visit_of(tmp_path, text).checks[0].readings == (
+        Reading("outer-tie-rod-end-left", "hand", None, "clear", ""),
+        Reading("wheel-bearing-left", "hand", None, "none", ""),
+    )
+
+
+def test_nothing_moved_speaks_only_of_parts_that_the_vehicle_has(tmp_path: Path) -> None:
+    text = one_check("nothing_moved = true", do="idler", side=None).replace("yard-pickup", "bare-frame")
+    assert [reading.watch for reading in visit_of(tmp_path, text).checks[0].readings] == ["idler-arm"]
+
+
+def test_passing_a_part_without_any_reading_is_a_fact_too(tmp_path: Path) -> None:
+    assert visit_of(tmp_path, one_check('passed = ["wheel-bearing"]')).checks[0].passed_parts == ("wheel-bearing-left",)
+
+
+def test_contradictions_and_repeats_are_kept_in_the_order_of_the_file(tmp_path: Path) -> None:
+    again = one_reading('watch = "tread", gauge_mm = 0.2').removeprefix(HEAD)
+    checks = visit_of(tmp_path, one_reading('watch = "tread", gauge_mm = 9.0') + again + again).checks
+    assert [(done.number, done.readings[0].gauge_mm) for done in checks] == [(1, 9.0), (2, 0.2), (3, 0.2)]
+
+
+def test_a_check_under_a_support_that_hides_the_play_is_kept(tmp_path: Path) -> None:
+    text = one_reading('watch = "lower-ball-joint", gauge_mm = 0.1', do="bj-axial", support="frame")
+    assert visit_of(tmp_path, text).checks[0].setup.support == "frame"
+
+
+@pytest.mark.parametrize(("watch", "most"), [("tread", 60.0), ("wheel-bearing", 25.0)])
+def test_the_greatest_believable_reading_is_accepted(tmp_path: Path, watch: str, most: float) -> None:
+    reading = visit_of(tmp_path, one_reading(f'watch = "{watch}", gauge_mm = {most}')).checks[0].readings[0]
+    assert reading.gauge_mm == most
+
+
+def test_conditions_and_what_was_not_checked(tmp_path: Path) -> None:
+    visit = visit_of(
+        tmp_path,
+        HEAD + '[[condition]]\npart = "idler-arm"\nseen = "bent"\nby = "Tom Orr"\nnote = "old mark"\n'
+        '[[condition]]\npart = "outer-tie-rod-end-left"\nseen = "torn-boot"\n'
+        '[[not_checked]]\npart = "wheel-bearing-right"\nbecause = "seized"\n'
+        '[[not_checked]]\ncheck = "idler"\nbecause = "no time"\n',
+    )
+    assert visit.conditions == (
+        ConditionSeen(1, "idler-arm", "bent", "Tom Orr", "old mark"),
+        ConditionSeen(2, "outer-tie-rod-end-left", "torn-boot", "Ines Calder", ""),
+    )
+    assert visit.not_checked == (NotChecked(1, "wheel-bearing-right", "seized"), NotChecked(2, "idler", "no time"))
+
+
+def test_a_byte_order_mark_and_lines_ending_in_carriage_returns_do_no_harm(tmp_path: Path) -> None:
+    path = tmp_path / "ramp.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + (HEAD + 'place = "Fährhaus"\n').replace("\n", "\r\n").encode())
+    assert read(path).place == "Fährhaus"
