@@ -1,0 +1,227 @@
+"""Part kinds, conditions, support states, observers and limits, read from TOML."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Literal, get_args, get_type_hints
+
+from looseends.catalogue.entry import Entry, by_id, toml_entries
+from looseends.catalogue.sources import Source, citation
+from looseends.catalogue.types import (
+    Axis,
+    Check,
+    Condition,
+    JointFigure,
+    Limit,
+    LimitStatus,
+    Observer,
+    PartKind,
+    PlayAllowance,
+    SupportState,
+    VerdictWord,
+)
+from looseends.errors import InputError
+
+Sources = Mapping[str, Source]
+GROUPS: tuple[str, ...] = get_args(get_type_hints(PartKind)["group"])
+OBSERVERS: tuple[Literal["hand", "eye"], ...] = ("hand", "eye")
+COMPARES: tuple[Literal["free travel", "reading"], ...] = ("free travel", "reading")
+
+
+def read_part_kinds(
+    text: str, figures: Mapping[str, JointFigure], sources: Sources, file: str = "part_kinds.toml"
+) -> dict[str, PartKind]:
+    """Part kinds by id from the text of a part-kinds file.
+
+    Raises
+    ------
+    InputError
+        If a field is not as `PartKind` describes it, a figure or source is unknown, an axis cannot wear because
+        the figure has no reject clearance there, or a name or synonym is used by two kinds.
+
+    Source
+    ------
+    Own format; see docs/adding-trade-knowledge.md.
+    """
+    entries = toml_entries(text, file, "part_kind", "part kind")
+    kinds = by_id((_part_kind(entry, figures, sources) for entry in entries), file, "part kind")
+    _refuse_shared_names(kinds, file)
+    return kinds
+
+
+def _part_kind(entry: Entry, figures: Mapping[str, JointFigure], sources: Sources) -> PartKind:
+    kind = PartKind(
+        id=entry.identifier(),
+        name=entry.text("name"),
+        plural=entry.text("plural"),
+        synonyms=entry.texts("synonyms"),
+        group=entry.choice("group", get_args(get_type_hints(PartKind)["group"])),
+        figure=entry.known("figure", figures) if entry.has("figure") else None,
+        worn_by=entry.choices("worn_by", get_args(Axis)),
+        play=entry.choice("play", get_args(PlayAllowance)),
+        has_boot=entry.flag("has_boot"),
+        fails_by=entry.texts("fails_by", empty_allowed=False),
+        purpose=entry.text("purpose"),
+        effect=entry.text("effect"),
+        how_shown=entry.text("how_shown"),
+        source=citation(entry, sources),
+    )
+    if bool(kind.worn_by) != (kind.figure is not None):
+        raise entry.refuse("worn_by", "given exactly when figure is given (a kind without one is judged by condition)")
+    for axis in kind.worn_by:
+        figure = figures[kind.figure or ""]
+        if (figure.radial if axis == "radial" else figure.axial).reject is None:
+            raise entry.refuse("worn_by", f'axes for which figure "{figure.id}" has a reject clearance')
+    entry.finish()
+    return kind
+
+
+def _refuse_shared_names(kinds: Mapping[str, PartKind], file: str) -> None:
+    owner: dict[str, str] = {}
+    for kind in kinds.values():
+        for name in {word.lower() for word in (kind.id, kind.name, kind.plural, *kind.synonyms)}:
+            if name in owner:
+                raise InputError(
+                    f'{file}, part kind "{kind.id}": names and synonyms must belong to one kind, '
+                    f'found "{name}" also under "{owner[name]}".'
+                )
+            owner[name] = kind.id
+
+
+def read_conditions(
+    text: str, kinds: Mapping[str, PartKind], sources: Sources, file: str = "conditions.toml"
+) -> dict[str, Condition]:
+    """Conditions by id from the text of a conditions file.
+
+    Raises
+    ------
+    InputError
+        If a field is not as `Condition` describes it, or applies_to names no part kind or group.
+
+    Source
+    ------
+    Own format; see docs/adding-trade-knowledge.md.
+    """
+    known = {*kinds, *GROUPS}
+    entries = toml_entries(text, file, "condition", "condition")
+    return by_id((_condition(entry, known, sources) for entry in entries), file, "condition")
+
+
+def _condition(entry: Entry, known: Collection[str], sources: Sources) -> Condition:
+    condition = Condition(
+        id=entry.identifier(),
+        words=entry.text("words"),
+        plain=entry.text("plain"),
+        verdict=entry.choice("verdict", get_args(VerdictWord)[:3]),
+        applies_to=entry.choices("applies_to", tuple(known)),
+        status=_status(entry, sources),
+        grounds=entry.text("grounds"),
+        source=citation(entry, sources),
+        caution=entry.optional_text("caution"),
+    )
+    entry.finish()
+    return condition
+
+
+def read_supports(text: str, sources: Sources, file: str = "supports.toml") -> dict[str, SupportState]:
+    """Support states by id from the text of a supports file.
+
+    Raises
+    ------
+    InputError
+        If a field is not as `SupportState` describes it.
+
+    Source
+    ------
+    Own format; see docs/adding-trade-knowledge.md.
+    """
+    return by_id((_support(e, sources) for e in toml_entries(text, file, "support", "support")), file, "support")
+
+
+def _support(entry: Entry, sources: Sources) -> SupportState:
+    name, how, proof, caution = (entry.text(key) for key in ("name", "how", "proof", "caution"))
+    support = SupportState(entry.identifier(), name, how, proof, caution, citation(entry, sources))
+    entry.finish()
+    return support
+
+
+def read_observers(text: str, sources: Sources, file: str = "observers.toml") -> dict[str, Observer]:
+    """Observers by id from the text of an observers file; thresholds [mm of free travel].
+
+    Raises
+    ------
+    InputError
+        If a field is not as `Observer` describes it, or the thresholds do not rise.
+
+    Source
+    ------
+    Own format; see docs/adding-trade-knowledge.md.
+    """
+    return by_id((_observer(e, sources) for e in toml_entries(text, file, "observer", "observer")), file, "observer")
+
+
+def _observer(entry: Entry, sources: Sources) -> Observer:
+    thresholds = entry.vector("thresholds_mm")
+    if not 0 < thresholds[0] < thresholds[1] < thresholds[2]:
+        raise entry.refuse("thresholds_mm", "three rising numbers > 0")
+    observer = Observer(
+        id=entry.choice("id", OBSERVERS),
+        thresholds=thresholds,
+        spread=entry.positive("spread"),
+        lapse=entry.number("lapse", minimum=0, maximum=0.5),
+        basis=entry.text("basis"),
+        source=citation(entry, sources),
+    )
+    entry.finish()
+    return observer
+
+
+def read_limits(
+    text: str, checks: Mapping[str, Check], sources: Sources, file: str = "limits.toml"
+) -> dict[str, Limit]:
+    """Limits by id from the text of a limits file; value [mm, total travel].
+
+    Raises
+    ------
+    InputError
+        If a field is not as `Limit` describes it, or names a check, watch or support that the checks do not have.
+
+    Source
+    ------
+    Own format; see docs/adding-trade-knowledge.md.
+    """
+    return by_id((_limit(e, checks, sources) for e in toml_entries(text, file, "limit", "limit")), file, "limit")
+
+
+def _limit(entry: Entry, checks: Mapping[str, Check], sources: Sources) -> Limit:
+    check = checks[entry.known("check", checks)]
+    watches = [watch.id for stroke in check.strokes for watch in stroke.watches]
+    limit = Limit(
+        id=entry.identifier(),
+        jurisdiction=entry.identifier("jurisdiction"),
+        citation=entry.text("citation"),
+        applies_to=entry.text("applies_to"),
+        quantity=entry.text("quantity"),
+        check=check.id,
+        watch=entry.known("watch", watches),
+        supports=entry.choices("supports", check.supports),
+        compares=entry.choice("compares", COMPARES),
+        value_mm=entry.positive("value_mm"),
+        printed=entry.text("printed"),
+        status=_status(entry, sources),
+        precondition=entry.text("precondition"),
+        source=citation(entry, sources),
+    )
+    if not limit.supports:
+        raise entry.refuse("supports", "at least one support state of the check")
+    entry.finish()
+    return limit
+
+
+def _status(entry: Entry, sources: Sources) -> LimitStatus:
+    """The rank of a limit; only what was read may be called law or a maker's."""
+    status: LimitStatus = entry.choice("status", get_args(LimitStatus))
+    seen = sources[entry.known("source", sources)].seen
+    if status in ("law", "maker") and not seen.startswith("read"):
+        raise entry.refuse("status", f'"common practice" or "to be confirmed", as its source was not read ({seen})')
+    return status
