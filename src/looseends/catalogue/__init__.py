@@ -1,0 +1,15 @@
+"""Trade knowledge as data files with sources: parts, joints, checks, conditions, limits."""
+
+from looseends.catalogue.load import Catalogue, load_catalogue, read_catalogue
+from looseends.catalogue.names import kind_called, nearest, unknown_name_sentence
+from looseends.catalogue.sources import Source
+
+__all__ = [
+    "Catalogue",
+    "Source",
+    "kind_called",
+    "load_catalogue",
+    "nearest",
+    "read_catalogue",
+    "unknown_name_sentence",
+]

@@ -1,0 +1,103 @@
+"""The whole catalogue, read from the package's data files and checked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from types import MappingProxyType
+
+from looseends.catalogue.checks import CheckNames, Places, read_check, read_places
+from looseends.catalogue.entry import by_id
+from looseends.catalogue.joint_figures import read_joint_figures
+from looseends.catalogue.records import (
+    read_conditions,
+    read_limits,
+    read_observers,
+    read_part_kinds,
+    read_supports,
+)
+from looseends.catalogue.sources import Source, read_sources
+from looseends.catalogue.types import Check, Condition, JointFigure, Limit, Observer, PartKind, SupportState
+from looseends.errors import InputError
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Trade knowledge by id. A record's `source` is the whole citation; `sources` also says how it was seen."""
+
+    joint_figures: Mapping[str, JointFigure]
+    part_kinds: Mapping[str, PartKind]
+    conditions: Mapping[str, Condition]
+    supports: Mapping[str, SupportState]
+    observers: Mapping[str, Observer]
+    limits: Mapping[str, Limit]
+    checks: Mapping[str, Check]
+    sources: Mapping[str, Source]
+    places: Places
+
+
+@cache
+def load_catalogue() -> Catalogue:
+    """The catalogue of the package, read once.
+
+    Raises
+    ------
+    InputError
+        If a data file is not as the readers accept it.
+
+    Source
+    ------
+    Each entry names its own; see `Catalogue.sources`.
+    """
+    return read_catalogue(files("looseends.catalogue") / "data")
+
+
+def read_catalogue(folder: Traversable) -> Catalogue:
+    """The catalogue from a folder of data files (a `pathlib.Path` will do).
+
+    Raises
+    ------
+    InputError
+        If a data file is not as the readers accept it.
+
+    Source
+    ------
+    Own format; see docs/adding-trade-knowledge.md.
+    """
+
+    def text(name: str) -> str:
+        return _text(folder / name)
+
+    sources = read_sources(text("sources.toml"))
+    figures = read_joint_figures(text("joint_figures.csv"), sources)
+    kinds = read_part_kinds(text("part_kinds.toml"), figures, sources)
+    supports = read_supports(text("supports.toml"), sources)
+    places = read_places(text("places.toml"))
+    checks = _checks(folder / "checks", CheckNames(supports, kinds, places), sources)
+    return Catalogue(
+        joint_figures=MappingProxyType(figures),
+        part_kinds=MappingProxyType(kinds),
+        conditions=MappingProxyType(read_conditions(text("conditions.toml"), kinds, sources)),
+        supports=MappingProxyType(supports),
+        observers=MappingProxyType(read_observers(text("observers.toml"), sources)),
+        limits=MappingProxyType(read_limits(text("limits.toml"), checks, sources)),
+        checks=MappingProxyType(checks),
+        sources=MappingProxyType(sources),
+        places=places,
+    )
+
+
+def _checks(folder: Traversable, names: CheckNames, sources: Mapping[str, Source]) -> dict[str, Check]:
+    found = sorted((file for file in folder.iterdir() if file.name.endswith(".toml")), key=lambda file: file.name)
+    read = (read_check(_text(file), names, sources, f"checks/{file.name}") for file in found)
+    return by_id(read, "checks", "check")
+
+
+def _text(file: Traversable) -> str:
+    try:
+        return file.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(f"{file.name}: must be a readable file of UTF-8 text, found: {error}.") from error
