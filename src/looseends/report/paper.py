@@ -1,0 +1,71 @@
+"""The handover as a tagged PDF, set by typst from the same content as the page."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import asdict
+from importlib.resources import as_file, files
+from typing import Any
+
+import typst
+
+from looseends.inspection.types import Judgement
+from looseends.report.content import handover_content
+from looseends.report.marks import VERDICT_ORDER, hazard_triangle, mark_icon
+from looseends.report.plain_text import cleaned, spelled_out, text_for_xml
+from looseends.report.plan_geometry import PlanGeometry
+from looseends.report.vocabulary import Vocabulary
+
+NO_SUCH_LETTER = "could not be displayed"
+"""How typst says that no type face at hand has a letter, which PDF/UA-1 does not allow."""
+WHITE = "#ffffff"
+"""Printed sheets are white; the ink brings no paper color of its own."""
+
+
+def handover_pdf(judgement: Judgement, geometry: PlanGeometry, vocabulary: Vocabulary | None = None) -> bytes:
+    """The handover as a PDF/UA-1 file (tagged, titled, the plan with alternative text).
+
+    The same input gives the same bytes: the date in the file is the visit's. Texts reach the
+    template as data only. Letters that the shipped type lacks are taken from the type faces of the
+    machine, or written as code points where those lack them too. Arguments as for `handover_html`.
+    """
+    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), WHITE)
+    visit = cleaned(judgement.visit)
+    data = asdict(content) | {
+        "author": visit.technician,
+        "year": visit.date.year,
+        "month": visit.date.month,
+        "day": visit.date.day,
+        "footer": f"{text_for_xml(judgement.vehicle_name)}{f', {visit.plate}' if visit.plate else ''}, {content.date}",
+        "marks": {verdict: mark_icon(verdict, paper=WHITE) for verdict in VERDICT_ORDER},
+        "plan_height_by_width": _height_by_width(content.plan),
+        "hazard": hazard_triangle(),
+    }
+    attempts = ((data, False), (data, True), (spelled_out(data), False))
+    for texts, system_type in attempts[:-1]:
+        try:
+            return _compiled(texts, system_type=system_type)
+        except typst.TypstError as problem:
+            if NO_SUCH_LETTER not in str(problem):
+                raise
+    texts, system_type = attempts[-1]
+    return _compiled(texts, system_type=system_type)
+
+
+def _compiled(data: dict[str, Any], *, system_type: bool) -> bytes:
+    with as_file(files("looseends.report")) as room:
+        return typst.compile(
+            str(room / "templates" / "handover.typ"),
+            root=str(room / "templates"),
+            font_paths=[str(room / "fonts")],
+            ignore_system_fonts=not system_type,
+            sys_inputs={"data": json.dumps(data)},
+            format="pdf",
+            pdf_standards=["ua-1"],
+        )
+
+
+def _height_by_width(svg: str) -> float:
+    found = re.search(r'viewBox="0 0 (\d+) (\d+)"', svg)
+    return int(found[2]) / int(found[1]) if found else 1.0
