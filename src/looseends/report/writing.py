@@ -1,0 +1,106 @@
+"""Writing a handover to a folder: both files or a clear sentence, never a half-written or silently lost one."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from pathlib import Path
+
+from looseends.errors import InputError
+from looseends.inspection.types import Judgement, Visit
+from looseends.report.page import handover_html
+from looseends.report.paper import handover_pdf
+from looseends.report.plan_geometry import PlanGeometry
+from looseends.report.vocabulary import Vocabulary
+
+
+def write_handover(
+    judgement: Judgement,
+    geometry: PlanGeometry,
+    directory: Path,
+    *,
+    vocabulary: Vocabulary | None = None,
+    replace: bool = False,
+) -> tuple[Path, Path]:
+    """Write `handover-<vehicle>-<date>.html` and `.pdf` into `directory`, which is made where missing.
+
+    Parameters
+    ----------
+    judgement, geometry, vocabulary
+        As for `handover_html`.
+    directory : Path
+        Where the files go.
+    replace : bool
+        Overwrite an earlier handover of the same name that says something else.
+
+    Returns
+    -------
+    paths : (Path, Path)
+        The HTML file and the PDF file.
+
+    Raises
+    ------
+    InputError
+        If the directory is a file, cannot be made or written, or holds a different handover of that name
+        and `replace` is off; then nothing is written.
+    """
+    _made(directory)
+    stem = handover_stem(judgement.visit)
+    page, paper = directory / f"{stem}.html", directory / f"{stem}.pdf"
+    contents = {
+        page: handover_html(judgement, geometry, vocabulary).encode(),
+        paper: handover_pdf(judgement, geometry, vocabulary),
+    }
+    fresh = {path: content for path, content in contents.items() if not _holds(path, content)}
+    for path in fresh:
+        if path.exists() and not replace:
+            raise InputError(
+                f"{path}: a handover that says something else is already there; accepted is another directory, or "
+                "replacing it on purpose."
+            )
+    for path, content in fresh.items():
+        _write_whole(path, content)
+    return page, paper
+
+
+def handover_stem(visit: Visit) -> str:
+    """The files' name without ending: vehicle and date, in letters that every file system takes."""
+    vehicle = re.sub(r"[^a-z0-9]+", "-", Path(visit.vehicle).name.removesuffix(".toml").lower()).strip("-")
+    return f"handover-{vehicle or 'vehicle'}-{visit.date.isoformat()}"
+
+
+def _made(directory: Path) -> None:
+    if directory.exists() and not directory.is_dir():
+        raise InputError(f"Handover directory {directory}: found a file; accepted is a directory or a new name.")
+    try:
+        directory.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise InputError(
+            f"Handover directory {directory}: it cannot be made ({problem.strerror}); accepted is a directory that "
+            "may be written to."
+        ) from problem
+
+
+def _holds(path: Path, content: bytes) -> bool:
+    return path.is_file() and path.read_bytes() == content
+
+
+def _write_whole(path: Path, content: bytes) -> None:
+    """Write beside the target, then rename: a reader sees the old file or the new one, never a part."""
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(name, 0o644)
+            os.replace(name, path)
+        except OSError:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as problem:
+        raise InputError(
+            f"{path}: it cannot be written ({problem.strerror}); accepted is a directory that may be written to."
+        ) from problem
