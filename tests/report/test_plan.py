@@ -107,9 +107,11 @@ def test_no_label_covers_another_or_the_drawing(verdict: VerdictWord) -> None:
 
 def test_marks_at_one_place_are_pushed_apart_but_stay_near() -> None:
     parts = tuple(PlanPart(f"p{i}", f"part {i}", (0.0, 500.0), "x") for i in range(4))
-    layout = plan_layout(PlanGeometry((), parts, (), 1600, 1000), {})
+    layout = plan_layout(PlanGeometry((), parts, (), 1600, 1000), {"p0": "unsafe", "p1": "unsafe"})
     for a, b in itertools.combinations(layout.places.values(), 2):
         assert math.dist(a, b) >= 2 * MARK_RADIUS
+    unsafe_block = 2 * 1.35 * MARK_RADIUS
+    assert math.dist(layout.places["p0"], layout.places["p1"]) >= unsafe_block
     true = layout.sheet.point((0.0, 500.0))
     assert all(math.dist(true, place) < 6 * MARK_RADIUS for place in layout.places.values())
 
@@ -144,9 +146,22 @@ def test_names_stay_text() -> None:
 
 
 def test_structure_far_behind_the_last_part_is_broken_off() -> None:
-    whole, window = yard_pickup_plan().bounds(), yard_pickup_plan().window()
-    assert window.x_min > whole.x_min
+    whole, (window,) = yard_pickup_plan().bounds(), yard_pickup_plan().windows()
+    assert window.x_min > whole.x_min and window.x_max == whole.x_max
     assert all(window.x_min < part.center[0] < window.x_max for part in yard_pickup_plan().parts)
+
+
+def test_a_long_empty_stretch_is_left_out_and_scale_holds_on_both_sides_of_it() -> None:
+    xs = (0, -300, -2000, -2200)
+    parts = tuple(PlanPart(str(x), str(x), (x, 500), "x") for x in xs)
+    geometry = PlanGeometry((PlanLine("rail", ((0, 400), (-2200, 400)), 80),), parts, (), 1600, 2200)
+    front, rear = geometry.windows()
+    assert front.x_max == 0 and front.x_min > rear.x_max and rear.x_min == -2200
+    layout = plan_layout(geometry, {})
+    y = [layout.places[str(x)][1] for x in xs]
+    assert (y[1] - y[0]) / layout.sheet.scale == pytest.approx(300)
+    assert (y[3] - y[2]) / layout.sheet.scale == pytest.approx(200)
+    assert 0 < y[2] - y[1] < 1000 * layout.sheet.scale
 
 
 def test_an_empty_geometry_still_draws() -> None:

@@ -26,6 +26,11 @@ def mark(verdict: VerdictWord, x: float, y: float, *, radius: float = MARK_RADIU
     ) + "</g>"
 
 
+def mark_reach(verdict: VerdictWord) -> float:
+    """Half the room that a mark on the plan needs, its outline included [drawing units]."""
+    return 1.35 * MARK_RADIUS + 2 if verdict == "unsafe" else MARK_RADIUS + 1.5
+
+
 def mark_icon(verdict: VerdictWord, *, paper: str = PAPER) -> str:
     """The mark as a small picture of its own, for lists; the verdict word always stands beside it."""
     return (

@@ -11,7 +11,7 @@ from looseends.catalogue.types import VerdictWord
 from looseends.errors import InputError
 from looseends.report.label_layout import LABEL_GAP, Label, LabelWish, PageSide, column_height, placed_column
 from looseends.report.leaders import FIRST_RUN, clear_level, leader_points
-from looseends.report.marks import MARK_RADIUS, PAPER, VERDICT_ORDER
+from looseends.report.marks import PAPER, VERDICT_ORDER, mark_reach
 from looseends.report.plain_text import escaped, text_for_xml
 from looseends.report.plan_drawing import (
     PAGE_WIDTH,
@@ -31,10 +31,10 @@ COLUMN_WIDTH = 192.0
 COLUMN_GAP = 24.0
 EDGE = 8.0
 TALLEST = 900.0
-TOP = 62.0
+BREAK_GAP = 16.0
+TOP = 68.0
 FOOT = 64.0
-HEAD = 42.0
-MARK_SPACING = 2 * MARK_RADIUS + 3
+HEAD = 48.0
 LABELLED: tuple[VerdictWord, ...] = ("unsafe", "replace", "plan")
 
 
@@ -85,7 +85,7 @@ def plan_svg(
         structure_svg(geometry, sheet),
         *(leader_svg(leader_points(label, list(places.values()))) for label in layout.labels),
         *(part_svg(part, words[part.id], places[part.id], sheet, ringed=part.id in ringed)
-          for part in geometry.parts),
+          for part in sorted(geometry.parts, key=lambda part: part.id in ringed)),
         *(label_svg(label, words[label.part], paper) for label in layout.labels),
         words_around_svg(),
         foot_svg(sheet, list(words.values())),
@@ -121,7 +121,8 @@ def plan_layout(
     tallest = max(column_height([text_for_xml(part.name) for part in column], COLUMN_WIDTH) for column in columns)
     sheet = _sheet(geometry, tallest, labels, paper)
     places = dict(zip((part.id for part in geometry.parts),
-                      _apart([sheet.point(part.center) for part in geometry.parts]), strict=True))
+                      _apart([sheet.point(part.center) for part in geometry.parts],
+                             [mark_reach(verdicts.get(part.id, "unproven")) for part in geometry.parts]), strict=True))
     bottom = sheet.height - FOOT + LABEL_GAP
     starts = (EDGE, PAGE_WIDTH - EDGE - COLUMN_WIDTH)
     sides: tuple[PageSide, PageSide] = ("page-left", "page-right")
@@ -162,16 +163,21 @@ def _require_known(geometry: PlanGeometry, asked: Iterable[str]) -> None:
 
 
 def _sheet(geometry: PlanGeometry, tallest_column: float, labels: bool, paper: str) -> Sheet:
-    x_min, x_max, y_min, y_max = geometry.window()
+    windows = geometry.windows()
+    length = sum(window.x_max - window.x_min for window in windows)
+    breaks = BREAK_GAP * (len(windows) - 1)
+    width = windows[0].y_max - windows[0].y_min
     margin = EDGE + COLUMN_WIDTH + COLUMN_GAP if labels else 60.0
-    scale = min((PAGE_WIDTH - 2 * margin) / max(y_max - y_min, 1.0), TALLEST / max(x_max - x_min, 1.0))
-    drawn = (x_max - x_min) * scale
+    scale = min((PAGE_WIDTH - 2 * margin) / max(width, 1.0), (TALLEST - breaks) / max(length, 1.0))
+    drawn = length * scale + breaks
     inner = max(drawn, tallest_column - (TOP - HEAD))
-    left = (PAGE_WIDTH - (y_max - y_min) * scale) / 2
-    return Sheet(scale, left, TOP + (inner - drawn) / 2, x_max, y_min, TOP + inner + FOOT, paper)
+    tops = [TOP + (inner - drawn) / 2]
+    for window in windows[:-1]:
+        tops.append(tops[-1] + (window.x_max - window.x_min) * scale + BREAK_GAP)
+    return Sheet(scale, (PAGE_WIDTH - width * scale) / 2, windows, tuple(tops), TOP + inner + FOOT, paper)
 
 
-def _apart(points: Sequence[Point]) -> list[Point]:
+def _apart(points: Sequence[Point], reaches: Sequence[float]) -> list[Point]:
     """The points pushed apart by the least needed, so that no mark covers another: a few mm on the vehicle."""
     spots = list(points)
     for _ in range(60):
@@ -179,11 +185,12 @@ def _apart(points: Sequence[Point]) -> list[Point]:
         for i in range(len(spots)):
             for j in range(i + 1, len(spots)):
                 gap = math.dist(spots[i], spots[j])
-                if gap >= MARK_SPACING - 1e-6:
+                lacking = reaches[i] + reaches[j] - gap
+                if lacking <= 1e-6:
                     continue
                 (ax, ay), (bx, by) = spots[i], spots[j]
                 ux, uy = ((bx - ax) / gap, (by - ay) / gap) if gap > 1e-9 else (0.0, 1.0)
-                push = (MARK_SPACING - gap) / 2
+                push = lacking / 2
                 spots[i], spots[j] = (ax - ux * push, ay - uy * push), (bx + ux * push, by + uy * push)
                 moved = True
         if not moved:

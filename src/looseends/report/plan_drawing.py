@@ -3,56 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from looseends.catalogue.types import VerdictWord
 from looseends.report.label_layout import LINE_HEIGHT, TEXT_SIZE, Label
 from looseends.report.marks import INK, MARK_RADIUS, VERDICT_ORDER, mark
 from looseends.report.plain_text import escaped
-from looseends.report.plan_geometry import PlanGeometry, PlanLine, PlanPart, PlanWheel, Point
+from looseends.report.plan_geometry import Bounds, PlanGeometry, PlanLine, PlanPart, PlanWheel, Point
 
 PAGE_WIDTH = 1000.0
 FONT = "'Atkinson Hyperlegible Next', 'Atkinson Hyperlegible', sans-serif"
 CUT_SLACK = 30.0
 """Room for round ends where the structure is not cut [drawing units]."""
-THINNEST_BAND = 3.5
+THINNEST_BAND = 4.5
 """Below this width [drawing units] a member's two edges would run together: one line is drawn instead."""
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """How vehicle millimetres land on the page: the vehicle's left goes to the right, its front to the top."""
+    """How vehicle millimetres land on the page: the vehicle's left goes to the right, its front to the top.
+
+    `windows` are the stretches drawn, front to rear; `tops` is where each begins on the page.
+    """
 
     scale: float
     left: float
-    top: float
-    x_front: float
-    y_right: float
+    windows: tuple[Bounds, ...]
+    tops: tuple[float, ...]
     height: float
     paper: str
 
     def point(self, center: Point) -> Point:
         """Page position of a vehicle point (x forward, y left) [mm]."""
         x, y = center
-        return self.left + (y - self.y_right) * self.scale, self.top + (self.x_front - x) * self.scale
+        inside = (pair for pair in zip(self.windows, self.tops, strict=True) if pair[0].x_min <= x)
+        window, top = next(inside, (self.windows[-1], self.tops[-1]))
+        return self.left + (y - window.y_min) * self.scale, top + (window.x_max - x) * self.scale
 
 
 def structure_svg(geometry: PlanGeometry, sheet: Sheet) -> str:
-    """All members, clipped to the drawn window, with a break line where they run on."""
-    whole, window = geometry.bounds(), geometry.window()
-    (left, top), (right, bottom) = sheet.point((window.x_max, window.y_min)), sheet.point((window.x_min, window.y_max))
-    roof, floor = (top - CUT_SLACK if window.x_max == whole.x_max else top,
-                   bottom + CUT_SLACK if window.x_min == whole.x_min else bottom)
-    members = "\n".join(line_svg(line, sheet) for line in geometry.structure)
-    breaks = "".join(
-        _break_line([abs(y) for line in geometry.structure for y in _crossings(line, x)], x, sheet)
-        for x, cut in ((window.x_max, window.x_max < whole.x_max), (window.x_min, window.x_min > whole.x_min)) if cut
-    )
-    return (
-        f'<clipPath id="underside-plan-window"><rect x="{left - CUT_SLACK:.1f}" y="{roof:.1f}" '
-        f'width="{right - left + 2 * CUT_SLACK:.1f}" height="{floor - roof:.1f}"/></clipPath>'
-        f'<g clip-path="url(#underside-plan-window)">{members}</g>{breaks}'
+    """All members within the drawn stretches, with a break line wherever they run on."""
+    return "".join(
+        _stretch(geometry, replace(sheet, windows=(window,), tops=(top,)), f"underside-plan-stretch-{number}")
+        for number, (window, top) in enumerate(zip(sheet.windows, sheet.tops, strict=True), 1)
     )
 
 
@@ -67,7 +61,7 @@ def line_svg(line: PlanLine, sheet: Sheet) -> str:
         return f'<g>{title}<polyline class="ink-line" {common} stroke="{INK}" stroke-width="1.3"{dash}/></g>'
     band = f'{common} stroke-linecap="round"'
     edge = f'<polyline class="ink-line" {band} stroke="{INK}" stroke-width="{width:.1f}"/>'
-    core = f'<polyline class="paper-line" {band} stroke="{sheet.paper}" stroke-width="{width - 2.2:.1f}"/>'
+    core = f'<polyline class="paper-line" {band} stroke="{sheet.paper}" stroke-width="{width - 3.0:.1f}"/>'
     return f"<g>{title}{edge}{core}</g>"
 
 
@@ -129,7 +123,7 @@ def words_around_svg() -> str:
     return (
         f'<path class="ink-line" d="M{middle - 118:.0f} 32V10m-7 9 7-10 7 10" fill="none" stroke="{INK}" '
         f'stroke-width="2"/>{_word(middle - 104, 28, "front", "start", bold=True)}'
-        f"{_word(middle - 46, 28, 'seen from below', 'start')}"
+        f"{_word(middle - 40, 28, 'seen from below', 'start')}"
         f"{_word(8, 28, 'vehicle’s right side', 'start', bold=True)}"
         f"{_word(PAGE_WIDTH - 8, 28, 'vehicle’s left side', 'end', bold=True)}"
     )
@@ -160,6 +154,23 @@ def document_svg(sheet: Sheet, words: str, body: str) -> str:
         f'aria-labelledby="underside-plan-title underside-plan-desc" font-family="{FONT}" '
         f'font-size="{TEXT_SIZE:.0f}">\n<title id="underside-plan-title">Underside plan</title>\n'
         f'<desc id="underside-plan-desc">{escaped(words)}</desc>\n{body}\n</svg>\n'
+    )
+
+
+def _stretch(geometry: PlanGeometry, sheet: Sheet, clip: str) -> str:
+    whole, window = geometry.bounds(), sheet.windows[0]
+    cuts = [x for x, cut in ((window.x_max, window.x_max < whole.x_max), (window.x_min, window.x_min > whole.x_min))
+            if cut]
+    (left, top), (right, bottom) = sheet.point((window.x_max, window.y_min)), sheet.point((window.x_min, window.y_max))
+    top, bottom = top - CUT_SLACK * (window.x_max not in cuts), bottom + CUT_SLACK * (window.x_min not in cuts)
+    members = "\n".join(line_svg(line, sheet) for line in geometry.structure)
+    breaks = "".join(
+        _break_line([abs(y) for line in geometry.structure for y in _crossings(line, x)], x, sheet) for x in cuts
+    )
+    return (
+        f'<clipPath id="{clip}"><rect x="{left - CUT_SLACK:.1f}" y="{top:.1f}" '
+        f'width="{right - left + 2 * CUT_SLACK:.1f}" height="{bottom - top:.1f}"/></clipPath>'
+        f'<g clip-path="url(#{clip})">{members}</g>{breaks}'
     )
 
 

@@ -8,8 +8,8 @@ from typing import NamedTuple
 Point = tuple[float, float]
 """(x, y) [mm] in vehicle axes: x forward, y to the vehicle's left (ISO 8855)."""
 
-BREAK_MARGIN_MM = 160.0
-WORTH_BREAKING = 0.85
+BREAK_MARGIN_MM = 90.0
+LEAST_CUT_MM = 300.0
 
 
 class Bounds(NamedTuple):
@@ -71,31 +71,41 @@ class PlanGeometry:
 
     def bounds(self) -> Bounds:
         """Extent of everything described, symmetric about the center line [mm]."""
-        xs, ys = _extent_of_parts(self)
-        xs += [x for line in self.structure for x, _ in line.points]
+        spans, ys = _spans(self), [abs(part.center[1]) for part in self.parts]
+        xs = [x for span in spans for x in span] + [x for line in self.structure for x, _ in line.points]
+        ys += [abs(wheel.center[1]) + wheel.width_mm / 2 for wheel in self.wheels]
         ys += [abs(y) for line in self.structure for _, y in line.points]
         half_width = max([*ys, self.width_mm / 2])
         return Bounds(min(xs, default=0.0), max(xs, default=self.length_mm), -half_width, half_width)
 
-    def window(self) -> Bounds:
-        """The extent worth drawing: parts and wheels with `BREAK_MARGIN_MM` of structure beyond them.
+    def windows(self) -> tuple[Bounds, ...]:
+        """The stretches worth drawing, front to rear: parts and wheels with `BREAK_MARGIN_MM` of structure around.
 
-        Where that leaves out little, everything is drawn.
+        A stretch that carries neither is left out, where that saves more than `LEAST_CUT_MM`.
         """
-        whole = self.bounds()
-        xs, _ = _extent_of_parts(self)
-        if not xs:
-            return whole
-        x_min, x_max = max(whole.x_min, min(xs) - BREAK_MARGIN_MM), min(whole.x_max, max(xs) + BREAK_MARGIN_MM)
-        if x_max - x_min > WORTH_BREAKING * min(self.length_mm, whole.x_max - whole.x_min):
-            return whole
-        return Bounds(x_min, x_max, whole.y_min, whole.y_max)
+        whole, spans = self.bounds(), _spans(self)
+        if not spans:
+            return (whole,)
+        stretches = [spans[0]]
+        for high, low in spans[1:]:
+            front, rear = stretches[-1]
+            if rear - high > 2 * BREAK_MARGIN_MM + LEAST_CUT_MM:
+                stretches.append((high, low))
+            else:
+                stretches[-1] = (front, min(rear, low))
+        cuts = [(high + BREAK_MARGIN_MM, low - BREAK_MARGIN_MM) for high, low in stretches]
+        cuts[0] = (_unless_little(cuts[0][0], whole.x_max), cuts[0][1])
+        cuts[-1] = (cuts[-1][0], -_unless_little(-cuts[-1][1], -whole.x_min))
+        return tuple(Bounds(low, high, whole.y_min, whole.y_max) for high, low in cuts)
 
 
-def _extent_of_parts(geometry: PlanGeometry) -> tuple[list[float], list[float]]:
-    xs = [part.center[0] for part in geometry.parts]
-    ys = [abs(part.center[1]) for part in geometry.parts]
-    for wheel in geometry.wheels:
-        xs += [wheel.center[0] - wheel.diameter_mm / 2, wheel.center[0] + wheel.diameter_mm / 2]
-        ys.append(abs(wheel.center[1]) + wheel.width_mm / 2)
-    return xs, ys
+def _spans(geometry: PlanGeometry) -> list[tuple[float, float]]:
+    """From where to where every part and wheel reaches along the vehicle, front to rear [mm]."""
+    spans = [(part.center[0], part.center[0]) for part in geometry.parts]
+    spans += [(w.center[0] + w.diameter_mm / 2, w.center[0] - w.diameter_mm / 2) for w in geometry.wheels]
+    return sorted(spans, reverse=True)
+
+
+def _unless_little(cut: float, end: float) -> float:
+    """The cut, or the end of everything where cutting would save little."""
+    return cut if end - cut > LEAST_CUT_MM else end
