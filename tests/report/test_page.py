@@ -147,3 +147,14 @@ def test_a_limit_of_the_whole_linkage_reaches_the_first_page_when_it_is_exceeded
     body = page(dataclasses.replace(judgement, system_findings=system))
     customer = body[:body.index('class="annex"')]
     assert ("Over the limit." in customer) == exceeded
+
+
+def test_many_unproven_parts_are_named_in_front_and_explained_in_the_annex() -> None:
+    judgement = yard_pickup_judgement()
+    entry = judgement.unproven[0]
+    many = tuple(dataclasses.replace(entry, part=f"p{i}", name=f"part {i}", why=f"reason {i}") for i in range(9))
+    body = page(dataclasses.replace(judgement, unproven=many))
+    customer, annex = body.split('<section class="annex">')
+    assert "part 0, part 1, part 2" in customer and "reason 3" not in customer.lower()
+    assert all(f"Reason {i}." in annex for i in range(9))
+    assert "Nine parts are unproven" in customer

@@ -7,7 +7,7 @@ from typing import Any
 
 from pypdf import PdfReader
 
-from looseends.inspection.types import Judgement
+from looseends.inspection.types import Grounds, Judgement
 from looseends.report import handover_pdf
 from tests.report.handover_sample import VOCABULARY, yard_pickup_judgement, yard_pickup_plan
 
@@ -26,7 +26,8 @@ def test_every_finding_and_its_grounds_are_in_the_text() -> None:
     for finding in judgement.findings:
         for text in (finding.verdict, finding.name, finding.summary, *(g.words for g in finding.grounds)):
             assert squeezed(text) in said, text
-    for text in ("Gap at the rebound stop: 4 mm", "1.4 mm, by gauge", "49 CFR 570.7(b)", "Owner or driver, date"):
+    for text in ("Gap at the rebound stop: 4 mm", "1.4 mm, by gauge", "49 CFR 570.7(b)", "Owner or driver, date",
+                 "stand 20 mm inboard of the ball joint", "dial foot on the knuckle", "The torsion bar is loaded"):
         assert squeezed(text) in said, text
 
 
@@ -70,9 +71,20 @@ def test_headings_tables_and_the_plan_are_tagged() -> None:
 def test_typst_code_in_user_text_is_printed_and_not_run() -> None:
     code = '#panic("no") #pagebreak() $x$ \\ <script>alert(1)</script>'
     judgement = yard_pickup_judgement()
-    judgement = dataclasses.replace(judgement, visit=dataclasses.replace(judgement.visit, complaint=code))
-    said = squeezed(read(judgement).pages[0].extract_text())
-    assert squeezed(code) in said
+    ground = Grounds("model", code, None, code, code)
+    judgement = dataclasses.replace(
+        judgement,
+        vehicle_name=code,
+        visit=dataclasses.replace(judgement.visit, complaint=code, technician=code),
+        findings=tuple(dataclasses.replace(f, name=code, summary=code, grounds=(ground,)) for f in judgement.findings),
+        remarks=(ground,),
+    )
+    vocabulary = dataclasses.replace(
+        VOCABULARY, how=dict.fromkeys(VOCABULARY.how, code), cautions=dict.fromkeys(VOCABULARY.cautions, code),
+        names=dict.fromkeys(VOCABULARY.names, code))
+    reader = PdfReader(io.BytesIO(handover_pdf(judgement, yard_pickup_plan(), vocabulary)))
+    said = squeezed("".join(page.extract_text() for page in reader.pages))
+    assert said.count(squeezed(code)) > 30
 
 
 def test_letters_that_no_type_face_has_are_spelled_out() -> None:
@@ -104,3 +116,12 @@ def test_many_findings_put_the_plan_after_them_and_lose_none() -> None:
     annex_page = next(i for i, text in enumerate(pages) if text.startswith("Annex"))
     assert 0 < plan_page < annex_page
     assert "".join(pages[:annex_page]).count("replace: left lower ball joint") == 5
+
+
+def test_many_unproven_parts_are_explained_in_the_annex() -> None:
+    judgement = yard_pickup_judgement()
+    entry = judgement.unproven[0]
+    many = tuple(dataclasses.replace(entry, part=f"p{i}", name=f"part {i}", why=f"reason {i}") for i in range(9))
+    front, *annex = (page.extract_text() for page in read(dataclasses.replace(judgement, unproven=many)).pages)
+    assert "part 8" in front and "Reason 8" not in front
+    assert "Reason 8." in "".join(annex)

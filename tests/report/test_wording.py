@@ -6,7 +6,16 @@ import pytest
 
 from looseends.inspection.types import Reading
 from looseends.report.vocabulary import Vocabulary
-from looseends.report.wording import headline, kilometres, long_date, millimetres, percent, reading_words, sentence
+from looseends.report.wording import (
+    headline,
+    kilometres,
+    listed,
+    long_date,
+    millimetres,
+    percent,
+    reading_words,
+    sentence,
+)
 from tests.report.handover_sample import yard_pickup_judgement
 
 
@@ -46,3 +55,8 @@ def test_the_headline_counts_and_never_calls_the_unproven_sound() -> None:
     findings = yard_pickup_judgement().findings
     assert headline(findings, 0).startswith("Do not drive it: one part is unsafe. Two parts need replacing.")
     assert headline([], 2) == "Nothing worn was found. Two parts are unproven: nothing done could have shown wear."
+
+
+def test_both_sides_of_a_part_are_named_together() -> None:
+    names = ["left damper", "idler arm", "right damper", "left link"]
+    assert listed(names) == "left and right damper, idler arm, left link"

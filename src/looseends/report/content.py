@@ -18,6 +18,7 @@ from looseends.report.wording import (
     amount_words,
     headline,
     kilometres,
+    listed,
     long_date,
     percent,
     reading_words,
@@ -25,6 +26,8 @@ from looseends.report.wording import (
     setup_words,
 )
 
+MOST_UNPROVEN_IN_FULL = 3
+"""More reasons than this would crowd the customer's page: the names stay there, the rest goes to the annex."""
 GROUNDS_WORDS = {
     "observation": "seen", "limit": "limit", "model": "worked out", "contradiction": "contradiction",
     "cannot show": "could not show", "policy": "rule",
@@ -107,6 +110,9 @@ class HandoverContent:
     findings: tuple[FindingText, ...]
     sound: tuple[FindingText, ...]
     unproven: tuple[UnprovenText, ...]
+    unproven_in_full: bool
+    unproven_names: str
+    sound_names: str
     over_limits: tuple[str, ...]
     meanings: tuple[tuple[VerdictWord, str], ...]
     system: tuple[tuple[str, str, tuple[GroundText, ...]], ...]
@@ -135,6 +141,7 @@ def handover_content(
     ranked = sorted(judgement.findings, key=lambda finding: VERDICT_ORDER.index(finding.verdict))
     names = _part_names(judgement, geometry)
     unproven = _unproven(judgement)
+    grouped = _grouped(unproven)
     verdicts = _verdicts(judgement)
     drawn = {part.id for part in geometry.parts}
     on_plan = {part: verdict for part, verdict in verdicts.items() if part in drawn}
@@ -144,7 +151,10 @@ def handover_content(
         headline=headline(judgement.findings, len(unproven)),
         findings=tuple(_finding(f) for f in ranked if f.verdict in ("unsafe", "replace", "plan")),
         sound=tuple(_finding(f) for f in ranked if f.verdict == "sound"),
-        unproven=_grouped(unproven),
+        unproven=grouped,
+        unproven_in_full=len(grouped) <= MOST_UNPROVEN_IN_FULL,
+        unproven_names=listed([name for name, _, _ in unproven]),
+        sound_names=listed([finding.name for finding in ranked if finding.verdict == "sound"]),
         over_limits=tuple(sentence(s.words) for s in judgement.system_findings if s.exceeded),
         meanings=tuple((verdict, VERDICT_MEANING[verdict]) for verdict in VERDICT_ORDER),
         system=tuple(
@@ -205,11 +215,11 @@ def _verdicts(judgement: Judgement) -> dict[str, VerdictWord]:
 
 def _unproven(judgement: Judgement) -> list[tuple[str, str, str]]:
     """Name, reason and proof of every part that is unproven, by the list or by a finding."""
-    listed = {entry.part for entry in judgement.unproven}
+    known = {entry.part for entry in judgement.unproven}
     return [
         *((entry.name, entry.why, entry.proving_words) for entry in judgement.unproven),
         *((finding.name, finding.summary, finding.advice) for finding in judgement.findings
-          if finding.verdict == "unproven" and finding.part not in listed),
+          if finding.verdict == "unproven" and finding.part not in known),
     ]
 
 
@@ -218,7 +228,7 @@ def _grouped(unproven: list[tuple[str, str, str]]) -> tuple[UnprovenText, ...]:
     for name, why, proof in unproven:
         groups.setdefault((why, proof), []).append(name)
     return tuple(
-        UnprovenText(", ".join(names), sentence(why), f"{proof.strip().rstrip('.')}." if proof.strip() else "")
+        UnprovenText(listed(names), sentence(why), f"{proof.strip().rstrip('.')}." if proof.strip() else "")
         for (why, proof), names in groups.items()
     )
 

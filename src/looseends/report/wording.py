@@ -112,6 +112,16 @@ def sentence(text: str) -> str:
     return _capital(text) + ("" if not text or text[-1] in ".!?" else ".")
 
 
+def listed(names: Sequence[str]) -> str:
+    """Names in one line, each once; the same part of both sides is named once: "left and right damper"."""
+    said: dict[str, None] = {}
+    for name in names:
+        side, _, rest = name.partition(" ")
+        both = side in ("left", "right") and f"left {rest}" in names and f"right {rest}" in names
+        said[f"left and right {rest}" if both else name] = None
+    return ", ".join(said)
+
+
 def _parts(count: int, one: str, many: str) -> str:
     number = NUMBERS[count] if count < len(NUMBERS) else str(count)
     return f"{number} part {one}" if count == 1 else f"{number} parts {many}"
