@@ -148,7 +148,7 @@ def _watch(entry: Entry, names: CheckNames, sided: bool) -> WatchPlace:
     watch = WatchPlace(
         id=entry.identifier(),
         kind=kind,
-        part=_place(entry, "part", _joint_centers(names), sided) if joint else None,
+        part=_place(entry, "part", _joint_centers(names), sided) if joint or entry.has("part") else None,
         component=entry.choice("component", get_args(get_type_hints(WatchPlace)["component"])),
         body=None if joint else _place(entry, "body", names.places.bodies, sided),
         at=None if joint else _place(entry, "at", marks, sided),

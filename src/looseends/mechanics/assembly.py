@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from looseends.mechanics.bodies import GROUND, Array, Pose
+from looseends.mechanics.bodies import GROUND, Array, Indices, Pose
 from looseends.mechanics.clearance import Block, Clearance, blocks_of, semi_axes
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import Contact, PointJoint, displacement_rows, rows
@@ -28,7 +28,7 @@ class LinearSystem:
 
     J: Array
     e0: Array
-    unknown_rows: Array
+    unknown_rows: Indices
     root: Array
     blocks: tuple[Block, ...]
     joints: Mapping[str, slice]
@@ -49,7 +49,10 @@ def assemble(mechanism: Mechanism, poses: Poses) -> LinearSystem:
     """
     columns = columns_of(mechanism)
     width = 6 * len(mechanism.bodies)
-    stacked, offsets, unknown_rows, roots = [], [], [], []
+    stacked: list[Array] = []
+    offsets: list[Array] = []
+    unknown_rows: list[int] = []
+    roots: list[float] = []
     blocks: list[Block] = []
     joints: dict[str, slice] = {}
     held: dict[str, Array] = {}
@@ -119,7 +122,7 @@ def watch_rows(watch: Watch, columns: Mapping[str, slice], poses: Poses) -> Arra
             if body != GROUND:
                 W[:, columns[body]] += sign * displacement_rows(poses[body], at, directions)
         stacked.append(W)
-    return np.vstack(stacked) / np.sqrt(len(watch.points))
+    return np.asarray(np.vstack(stacked) / np.sqrt(len(watch.points)))
 
 
 def clearance_semi_axes(system: LinearSystem, clearances: Mapping[str, Clearance]) -> Array:

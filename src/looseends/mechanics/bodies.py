@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
 
 GROUND = "ground"
 """Name of the body that never moves."""

@@ -8,10 +8,12 @@ let a large axial load hide the radial play.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.constants import OPEN_CONTACT_LIMIT
@@ -63,29 +65,54 @@ def blocks_of(shape: Shape, held: Array, start: int) -> tuple[Block, ...]:
 def semi_axes(clearance: Clearance, held: Array) -> Array:
     """Half of the total travel per held axis (k,) [mm]."""
     half = np.array([clearance.radial, clearance.radial, clearance.axial]) / 2.0
-    return half[held.astype(bool)]
+    return np.asarray(half[held.astype(bool)], dtype=np.float64)
 
 
-def support_gap(block: Block, g: Array, f: Array, semi: Array) -> float:
-    """How far force f is from being an outward normal of the block at g: max over the set of f·(h - g) [N·mm].
+@dataclass(frozen=True)
+class BlockIndex:
+    """Blocks that cover the unknowns one after the other, as arrays for whole-vector arithmetic."""
+
+    starts: NDArray[np.intp]
+    half_line: NDArray[np.bool_]
+
+    @staticmethod
+    def of(blocks: Sequence[Block]) -> BlockIndex:
+        """Index of blocks that follow each other without a hole."""
+        starts = np.array([block.start for block in blocks], dtype=np.intp)
+        return BlockIndex(starts, np.array([block.kind == "half-line" for block in blocks], dtype=bool))
+
+    def lengths(self, values: Array) -> Array:
+        """Euclidean length of each block's part of `values` (p,)."""
+        return np.asarray(np.sqrt(np.add.reduceat(values * values, self.starts)))
+
+    def sums(self, values: Array) -> Array:
+        """Sum of each block's part of `values` (p,)."""
+        return np.asarray(np.add.reduceat(values, self.starts))
+
+
+def support_gaps(blocks: Sequence[Block], g: Array, f: Array, semi: Array) -> Array:
+    """How far force f is from being an outward normal of each block at g: max over the set of f·(h - g) [N·mm].
 
     Zero exactly when g is the farthest point of the set along f, that is when f is zero inside and along the
-    outward normal on the boundary. Arguments are whole vectors; the block picks its part.
-    Derived in docs/mechanics.md (certificate).
+    outward normal on the boundary. `semi` (p,) [mm], infinite on half-lines.
+    Derived in docs/mechanics.md, "Certificate".
     """
-    part = slice(block.start, block.stop)
-    if block.kind == "half-line":
-        reach = OPEN_CONTACT_LIMIT if f[block.start] > 0.0 else 0.0
-        return float(f[block.start] * (reach - g[block.start]))
-    return float(np.linalg.norm(semi[part] * f[part]) - f[part] @ g[part])
+    if not len(blocks):
+        return np.zeros(0)
+    index = BlockIndex.of(blocks)
+    reach = index.lengths(np.where(np.isinf(semi), 0.0, semi) * f)
+    # A half-line can be opened by any force that pulls; a wall far away keeps the bound finite.
+    pull = index.sums(np.maximum(f, 0.0)) * OPEN_CONTACT_LIMIT
+    return np.asarray(np.where(index.half_line, pull, reach) - index.sums(f * g))
 
 
-def outside(block: Block, g: Array, semi: Array) -> float:
-    """How far g lies outside the block, as a share of its size (0 inside); half-line: mm below zero."""
-    part = slice(block.start, block.stop)
-    if block.kind == "half-line":
-        return float(max(0.0, -g[block.start]))
-    if not np.any(semi[part] > 0.0):
-        return float(np.max(np.abs(g[part]), initial=0.0))
-    inside = semi[part] > 0.0
-    return float(max(0.0, np.linalg.norm(g[part][inside] / semi[part][inside]) - 1.0))
+def outside(blocks: Sequence[Block], g: Array, semi: Array) -> float:
+    """How far g lies outside its sets: a share of a ball's size, mm along axes without clearance and on half-lines."""
+    if not len(blocks):
+        return 0.0
+    index = BlockIndex.of(blocks)
+    solid = np.isfinite(semi) & (semi > 0.0)
+    inside = index.lengths(np.where(solid, g / np.where(solid, semi, 1.0), 0.0)) - 1.0
+    stuck = np.abs(np.where(semi == 0.0, g, 0.0))
+    below = np.where(np.isinf(semi), -g, 0.0)
+    return max(0.0, *(float(np.max(violation)) for violation in (inside, stuck, below)))

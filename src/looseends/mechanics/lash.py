@@ -13,33 +13,41 @@ from dataclasses import dataclass
 
 import clarabel
 import numpy as np
+from numpy.typing import NDArray
 from scipy import sparse
+from scipy.optimize import nnls
 
 from looseends.errors import MechanicsError
-from looseends.mechanics.bodies import Array
+from looseends.mechanics.bodies import Array, Indices
 from looseends.mechanics.certificate import Certificate, certify
-from looseends.mechanics.clearance import Block
+from looseends.mechanics.clearance import Block, BlockIndex
 
-_ACTIVE = 1e-5
-"""A block this near its boundary (as a share of its size) is tried as touching when the answer is polished."""
+_NEAR = 0.1
+"""A block further from its boundary than this share of its size is never tried as touching when polishing."""
+
+_POLISHED = 1e-13
+"""Energy-scaled gap below which an answer is not polished further: rounding is all that is left."""
+
+_RIDGE = 1e-12
+"""Share of the largest stiffness that is added on the diagonal of a Newton step."""
 
 
 @dataclass(frozen=True)
 class LashSolution:
-    """Clearances taken up g (p,) [mm], joint forces f (p,) [N], and the certificate.
-
-    `tangent` gives dg/dshare (p,) for a change of load (p,), exact while the same joints touch.
-    """
+    """Clearances taken up g (p,) [mm], joint forces f (p,) [N], and the certificate."""
 
     g: Array
     f: Array
     certificate: Certificate
 
 
-def solve_lash(S: Array, f0: Array, blocks: Sequence[Block], semi: Array) -> LashSolution:
+def solve_lash(
+    S: Array, f0: Array, blocks: Sequence[Block], semi: Array, start: LashSolution | None = None
+) -> LashSolution:
     """Least-energy clearances for stiffness S (p, p) [N/mm] and locked joint forces f0 (p,) [N].
 
     `semi` (p,) [mm] are the semi-axes of the sets, 0: no clearance on that axis, infinity on half-lines.
+    `start`, the answer of a like problem, only saves time: Newton steps from it are kept if their certificate holds.
 
     Raises
     ------
@@ -47,28 +55,49 @@ def solve_lash(S: Array, f0: Array, blocks: Sequence[Block], semi: Array) -> Las
         If no answer within the certificate's tolerance is found.
     """
     problem = _Scaled.of(S, f0, blocks, semi)
-    g = np.zeros(len(f0))
-    if problem.size:
-        h = _interior_point(problem)
+    if not problem.size:
+        g = np.zeros(len(f0))
+        return LashSolution(g, f0.copy(), certify(S, f0, blocks, semi, g))
+    if start is not None:
+        warm = _polished(problem, _started(problem, start), S, f0, blocks, semi, 10)
+        if warm.certificate.holds:
+            return warm
+    for even in (True, False):
+        cold = _polished(problem, _interior_point(problem, even=even), S, f0, blocks, semi, 12)
+        if cold.certificate.holds:
+            return cold
+    gap = cold.certificate.scaled_gap
+    raise MechanicsError(f"the clearances could not be solved: scaled gap {gap:.1e}, accepted is at most 1e-8")
+
+
+def _polished(
+    problem: _Scaled, h: Array, S: Array, f0: Array, blocks: Sequence[Block], semi: Array, most: int
+) -> LashSolution:
+    """Newton steps from h, the best of them by certificate; stops when they no longer help."""
+    best_g = problem.unscaled(h)
+    best = certify(S, f0, blocks, semi, best_g)
+    worse = 0
+    for _ in range(most):
+        if best.scaled_gap <= _POLISHED or worse > 3:
+            break
+        h = problem.projected(_newton_step(problem, h, eager=worse % 2 == 1))
         g = problem.unscaled(h)
-        best = certify(S, f0, blocks, semi, g)
-        for _ in range(6):
-            if best.gap <= 1e-13 * max(1.0, abs(float(f0 @ g))):
-                break
-            h = problem.projected(_newton_step(problem, h))
-            candidate = problem.unscaled(h)
-            certificate = certify(S, f0, blocks, semi, candidate)
-            if certificate.gap < best.gap:
-                best, g = certificate, candidate
-            else:
-                break
-    else:
-        best = certify(S, f0, blocks, semi, g)
-    if not best.holds:
-        raise MechanicsError(
-            f"the clearances could not be solved: scaled gap {best.scaled_gap:.1e}, accepted is at most 1e-8"
-        )
-    return LashSolution(g, f0 - S @ g, best)
+        certificate = certify(S, f0, blocks, semi, g)
+        worse = 0 if certificate.gap < best.gap else worse + 1
+        if certificate.gap < best.gap:
+            best, best_g = certificate, g
+    return LashSolution(best_g, f0 - S @ best_g, best)
+
+
+def _started(problem: _Scaled, start: LashSolution) -> Array:
+    """A first guess: the other answer, each joint that carries force pushed to its own boundary along that force."""
+    h = problem.scaled(start.g)
+    force = start.f[problem.keep] * problem.scale
+    index, owner = problem.index, problem.owners()
+    size = index.lengths(force)
+    loaded = ~index.half_line & (size > 1e-6)
+    outward = force / np.maximum(size, 1e-30)[owner]
+    return problem.projected(np.where(loaded[owner], outward, h))
 
 
 def tangent(S: Array, blocks: Sequence[Block], semi: Array, solution: LashSolution, df: Array) -> Array:
@@ -84,10 +113,8 @@ def tangent(S: Array, blocks: Sequence[Block], semi: Array, solution: LashSoluti
     matrix, width = _optimality_matrix(problem, h, active)
     right = np.zeros(len(matrix))
     right[:width] = problem.scale * df[problem.keep]
-    for block in active.pressed:
-        right[block.start] = 0.0
-    step = np.linalg.lstsq(matrix, right, rcond=1e-12)[0][:width]
-    return problem.unscaled(step)
+    right[active.pressed] = 0.0
+    return problem.unscaled(_solved(matrix, right)[:width])
 
 
 @dataclass(frozen=True)
@@ -97,7 +124,7 @@ class _Scaled:
     P: Array
     q: Array
     scale: Array
-    keep: Array
+    keep: Indices
     blocks: tuple[Block, ...]
     full: int
 
@@ -120,107 +147,139 @@ class _Scaled:
         return _Scaled(P, -f0[index] * scale, scale, index, tuple(kept_blocks), len(f0))
 
     def unscaled(self, h: Array) -> Array:
-        g = np.zeros(self.full)
+        g: Array = np.zeros(self.full)
         g[self.keep] = h * self.scale
         return g
 
     def scaled(self, g: Array) -> Array:
         return np.asarray(g[self.keep] / self.scale)
 
+    @property
+    def index(self) -> BlockIndex:
+        return BlockIndex.of(self.blocks)
+
+    def owners(self) -> NDArray[np.intp]:
+        """Number of the block that each unknown belongs to."""
+        return np.repeat(np.arange(len(self.blocks)), [block.stop - block.start for block in self.blocks])
+
     def projected(self, h: Array) -> Array:
-        inside = h.copy()
-        for block in self.blocks:
-            part = slice(block.start, block.stop)
-            if block.kind == "half-line":
-                inside[part] = np.maximum(inside[part], 0.0)
-            else:
-                inside[part] /= max(1.0, float(np.linalg.norm(inside[part])))
-        return inside
+        """The nearest point inside every set along its own radius."""
+        index, owner = self.index, self.owners()
+        inside = h / np.maximum(index.lengths(h), 1.0)[owner]
+        return np.asarray(np.where(index.half_line[owner], np.maximum(h, 0.0), inside))
 
 
-def _interior_point(problem: _Scaled) -> Array:
-    size = problem.size
-    unit = max(float(np.max(np.abs(np.diag(problem.P)))), float(np.max(np.abs(problem.q))), 1e-30)
-    columns, values, right, cones = [], [], [], []
-    row = 0
-    rows = []
-    for block in problem.blocks:
-        length = block.stop - block.start
+def _interior_point(problem: _Scaled, *, even: bool) -> Array:
+    """Least h by a general cone solver.
+
+    `even` counts each block in the root of its own energy, so that metres and hundredths of a millimetre of clearance
+    may stand side by side; without it the sets are of one size, which suits clearances that are all tiny.
+    """
+    owner = problem.owners()
+    stiffest = np.maximum.reduceat(np.diag(problem.P), problem.index.starts)
+    size = np.sqrt(np.where((stiffest > 0.0) & even, stiffest, 1.0))
+    each = size[owner]
+    rest = _contacts_alone(problem)
+    P, q = problem.P / np.outer(each, each), (problem.q + problem.P @ rest) / each
+    unit = max(float(np.max(np.diag(P))), float(np.max(np.abs(q))), 1e-30)
+    rows: list[int] = []
+    right: list[float] = []
+    cones: list[object] = []
+    for block, radius in zip(problem.blocks, size, strict=True):
         if block.kind == "half-line":
-            rows.append(row)
-            columns.append(block.start)
-            values.append(-1.0)
-            right.append(0.0)
             cones.append(clarabel.NonnegativeConeT(1))
-            row += 1
         else:
-            right.append(1.0)
-            for i in range(length):
-                rows.append(row + 1 + i)
-                columns.append(block.start + i)
-                values.append(-1.0)
-                right.append(0.0)
-            cones.append(clarabel.SecondOrderConeT(length + 1))
-            row += length + 1
-    A = sparse.csc_matrix((values, (rows, columns)), shape=(row, size))
-    P = sparse.csc_matrix(np.triu(problem.P / unit))
+            right.append(float(radius))
+            cones.append(clarabel.SecondOrderConeT(block.stop - block.start + 1))
+        part = slice(block.start, block.stop)
+        rows.extend(range(len(right), len(right) + block.stop - block.start))
+        right.extend(rest[part] * each[part])
+    A = sparse.csc_matrix((-np.ones(problem.size), (rows, range(problem.size))), shape=(len(right), problem.size))
     settings = clarabel.DefaultSettings()
     settings.verbose = False
     settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = 1e-11
     settings.max_threads = 1
-    solution = clarabel.DefaultSolver(P, problem.q / unit, A, np.array(right), cones, settings).solve()
-    return problem.projected(np.array(solution.x))
+    solver = clarabel.DefaultSolver(sparse.csc_matrix(np.triu(P / unit)), q / unit, A, np.array(right), cones, settings)
+    return problem.projected(rest + np.array(solver.solve().x) / each)
+
+
+def _contacts_alone(problem: _Scaled) -> Array:
+    """Openings of the contacts with every clearance locked, zero elsewhere (size,).
+
+    The solver counts from there: the energy of a stop that stands open by centimetres would drown all others.
+    """
+    rest: Array = np.zeros(problem.size)
+    lines = problem.index.starts[problem.index.half_line]
+    if lines.size:
+        values, vectors = np.linalg.eigh(problem.P[np.ix_(lines, lines)])
+        root = np.sqrt(np.maximum(values, 1e-12 * max(float(values[-1]), 1e-30)))
+        rest[lines] = nnls(root[:, None] * vectors.T, -(vectors.T @ problem.q[lines]) / root)[0]
+    return rest
 
 
 @dataclass(frozen=True)
 class _Active:
-    """Blocks whose boundary carries force: balls with their multiplier, half-lines that press."""
+    """Numbers of the balls whose boundary carries force, their multipliers, and unknowns of contacts that press."""
 
-    touching: tuple[tuple[Block, float], ...]
-    pressed: tuple[Block, ...]
+    touching: NDArray[np.intp]
+    multiplier: Array
+    pressed: NDArray[np.intp]
 
 
-def _active_blocks(problem: _Scaled, h: Array) -> _Active:
+def _active_blocks(problem: _Scaled, h: Array, *, eager: bool = False) -> _Active:
+    """What touches at h; `eager` also counts whatever is pushed outward near its boundary, however lightly."""
+    index, diagonal = problem.index, np.diag(problem.P)
     force = -(problem.P @ h + problem.q)
-    touching, pressed = [], []
-    for block in problem.blocks:
-        part = slice(block.start, block.stop)
-        if block.kind == "half-line":
-            # Force and opening exclude each other; the larger of the two, in comparable units, decides.
-            if -force[block.start] > max(problem.P[block.start, block.start], 1.0) * abs(h[block.start]):
-                pressed.append(block)
-            continue
-        along = float(force[part] @ h[part])
-        if np.linalg.norm(h[part]) > 1.0 - _ACTIVE and along > 0.0:
-            touching.append((block, along))
-    return _Active(tuple(touching), tuple(pressed))
+    along = index.sums(force * h)
+    # Force and room to the boundary exclude each other; the larger of the two, in comparable units, decides.
+    stiffness = np.maximum.reduceat(diagonal, index.starts)
+    room = 1.0 - index.lengths(h)
+    least = 1e-12 * float(np.sum(np.abs(along))) if eager else stiffness * np.maximum(room, 0.0)
+    touching = np.flatnonzero(~index.half_line & (along > least) & (room < _NEAR))
+    lines = index.starts[index.half_line]
+    pressed = lines[-force[lines] > np.maximum(diagonal[lines], 1.0) * np.abs(h[lines])]
+    return _Active(touching, along[touching], pressed)
 
 
 def _optimality_matrix(problem: _Scaled, h: Array, active: _Active) -> tuple[Array, int]:
-    width, count = problem.size, len(active.touching)
+    """Derivative of the optimality conditions in (h, multipliers), and the number of unknowns h.
+
+    A ridge far below any real stiffness keeps it invertible along free mechanisms; it changes steps, not answers.
+    """
+    width, count, owner = problem.size, len(active.touching), problem.owners()
     matrix = np.zeros((width + count, width + count))
     matrix[:width, :width] = problem.P
-    for k, (block, multiplier) in enumerate(active.touching):
-        part = slice(block.start, block.stop)
-        matrix[part, part] += multiplier * np.eye(block.stop - block.start)
-        matrix[part, width + k] = h[part]
-        matrix[width + k, part] = h[part]
-    for block in active.pressed:
-        matrix[block.start, :] = 0.0
-        matrix[block.start, block.start] = max(problem.P[block.start, block.start], 1.0)
+    diagonal = np.diag_indices(width)
+    shift = np.zeros(len(problem.blocks))
+    shift[active.touching] = active.multiplier
+    matrix[diagonal] += shift[owner] + _RIDGE * float(np.max(np.diag(problem.P)))
+    normals = np.where(owner[:, None] == active.touching[None, :], h[:, None], 0.0)
+    matrix[:width, width:] = normals
+    matrix[width:, :width] = normals.T
+    matrix[active.pressed, :] = 0.0
+    matrix[active.pressed, active.pressed] = np.maximum(np.diag(problem.P)[active.pressed], 1.0)
     return matrix, width
 
 
-def _newton_step(problem: _Scaled, h: Array) -> Array:
+def _newton_step(problem: _Scaled, h: Array, *, eager: bool) -> Array:
     """One Newton step on the optimality conditions P h + q + λ h = 0, |h| = 1 over the touching blocks."""
-    active = _active_blocks(problem, h)
+    active = _active_blocks(problem, h, eager=eager)
     matrix, width = _optimality_matrix(problem, h, active)
+    multiplier = np.zeros(len(problem.blocks))
+    multiplier[active.touching] = active.multiplier
     residual = np.zeros(len(matrix))
-    residual[:width] = problem.P @ h + problem.q
-    for k, (block, multiplier) in enumerate(active.touching):
-        part = slice(block.start, block.stop)
-        residual[part] += multiplier * h[part]
-        residual[width + k] = 0.5 * (float(h[part] @ h[part]) - 1.0)
-    for block in active.pressed:
-        residual[block.start] = matrix[block.start, block.start] * h[block.start]
-    return np.asarray(h - np.linalg.lstsq(matrix, residual, rcond=1e-14)[0][:width])
+    residual[:width] = problem.P @ h + problem.q + multiplier[problem.owners()] * h
+    residual[width:] = 0.5 * (problem.index.lengths(h)[active.touching] ** 2 - 1.0)
+    residual[active.pressed] = matrix[active.pressed, active.pressed] * h[active.pressed]
+    return np.asarray(h - _solved(matrix, residual)[:width])
+
+
+def _solved(matrix: Array, right: Array) -> Array:
+    """matrix⁻¹ right; where a free mechanism makes the matrix singular, the shortest least-squares answer."""
+    try:
+        step = np.linalg.solve(matrix, right)
+    except np.linalg.LinAlgError:
+        return np.asarray(np.linalg.lstsq(matrix, right, rcond=1e-12)[0])
+    if np.linalg.norm(matrix @ step - right) > 1e-6 * max(float(np.linalg.norm(right)), 1e-30):
+        return np.asarray(np.linalg.lstsq(matrix, right, rcond=1e-12)[0])
+    return np.asarray(step)

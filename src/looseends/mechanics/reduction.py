@@ -120,4 +120,6 @@ def _refuse_unheld(factors: Factors, F: Array) -> None:
         motion = factors.null @ along
         bodies = factors.system.columns
         body = max(bodies, key=lambda name: float(np.linalg.norm(motion[bodies[name]])))
-        raise MechanicsError(f'nothing holds "{body}" against its load: the mechanism falls apart or moves freely there')
+        raise MechanicsError(
+            f'nothing holds "{body}" against its load: there the mechanism falls apart or moves freely'
+        )

@@ -13,7 +13,6 @@ import numpy as np
 
 from looseends.errors import MechanicsError
 from looseends.mechanics.assembly import assemble, clearance_semi_axes, load_vector
-from looseends.mechanics.bodies import Pose
 from looseends.mechanics.constants import ROTATION_LENGTH
 from looseends.mechanics.lash import solve_lash
 from looseends.mechanics.model import Force, Mechanism, Poses
@@ -66,5 +65,3 @@ def settle(
 
 def _largest_turn(u: np.ndarray) -> float:
     return float(np.max(np.linalg.norm(u.reshape(-1, 6)[:, 3:], axis=1)))
-
-

@@ -9,7 +9,7 @@ import clarabel
 import numpy as np
 from scipy import sparse
 
-from looseends.mechanics.bodies import Array
+from looseends.mechanics.bodies import Array, Indices
 from looseends.mechanics.clearance import Clearance, semi_axes
 from looseends.mechanics.constants import FREE_MECHANISM_TOLERANCE
 from looseends.mechanics.lash import LashSolution, solve_lash, tangent
@@ -48,13 +48,15 @@ def stroke_semi_axes(stroke: ReducedStroke, clearances: Mapping[str, Clearance])
     return semi
 
 
-def solve_stroke(stroke: ReducedStroke, semi: Array, first_share: float, last_share: float) -> StrokeAnswer:
-    """Solve both ends of a stroke; shares are multiples of the hand load.
+def solve_stroke(
+    stroke: ReducedStroke, semi: Array, first_share: float, last_share: float, start: StrokeAnswer | None = None
+) -> StrokeAnswer:
+    """Solve both ends of a stroke; shares are multiples of the hand load; `start` only saves time.
 
     Source: derived in docs/mechanics.md, "Free travel".
     """
-    first = _solve_end(stroke, semi, first_share)
-    last = _solve_end(stroke, semi, last_share)
+    first = _solve_end(stroke, semi, first_share, None if start is None else start.first)
+    last = _solve_end(stroke, semi, last_share, None if start is None else start.last)
     first_slope = tangent(stroke.S, stroke.blocks, semi, first, stroke.f_hand)
     last_slope = tangent(stroke.S, stroke.blocks, semi, last, stroke.f_hand)
     movements = {}
@@ -73,8 +75,8 @@ def _movement(total: Array, elastic: Array) -> Movement:
     return Movement(length, min(length, max(0.0, float((total - elastic) @ along))))
 
 
-def _solve_end(stroke: ReducedStroke, semi: Array, share: float) -> LashSolution:
-    return solve_lash(stroke.S, stroke.f_base + share * stroke.f_hand, stroke.blocks, semi)
+def _solve_end(stroke: ReducedStroke, semi: Array, share: float, start: LashSolution | None) -> LashSolution:
+    return solve_lash(stroke.S, stroke.f_base + share * stroke.f_hand, stroke.blocks, semi, start)
 
 
 def movement_range(
@@ -112,10 +114,11 @@ def _reach(stroke: ReducedStroke, semi: Array, solution: LashSolution, row: Arra
     goal = none.T @ row[free]
     if float(np.linalg.norm(goal)) < 1e-9:
         return 0.0, 0.0
-    return -_push(none, -goal, solution.g[free], blocks, semi[free]), _push(none, goal, solution.g[free], blocks, semi[free])
+    g = solution.g[free]
+    return -_push(none, -goal, g, blocks, semi[free]), _push(none, goal, g, blocks, semi[free])
 
 
-def _unloaded(stroke: ReducedStroke, semi: Array, solution: LashSolution) -> tuple[Array, list[slice]]:
+def _unloaded(stroke: ReducedStroke, semi: Array, solution: LashSolution) -> tuple[Indices, list[slice]]:
     scale = max(float(np.max(np.abs(solution.f), initial=0.0)), 1.0)
     free: list[int] = []
     blocks: list[slice] = []

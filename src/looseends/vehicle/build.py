@@ -96,7 +96,8 @@ def _body(vehicle: Vehicle, name: str, side: Side | None) -> str:
 
 
 def _bodies(vehicle: Vehicle) -> tuple[Body, ...]:
-    bodies, rest, taken = [], None, 0.0
+    bodies: list[Body] = []
+    rest, taken = None, 0.0
     for body in vehicle.layout.bodies:
         for side in _sides(body.sided):
             center = vehicle.place(body.at, side)

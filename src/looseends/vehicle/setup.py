@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Side = Literal["left", "right"]
+from looseends.catalogue.sides import Side
+
+__all__ = ["Setup", "Side"]
 
 
 @dataclass(frozen=True)

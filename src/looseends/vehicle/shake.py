@@ -40,11 +40,12 @@ class PreparedStroke:
 
 @dataclass(frozen=True)
 class PreparedCheck:
-    """A check set up on a vehicle: all its strokes, and the gaps [mm] of stops and stands in the settled pose."""
+    """A check set up on a vehicle: all its strokes, and the gaps [mm] of stops and stands, the settled poses."""
 
     setup: Setup
     strokes: tuple[PreparedStroke, ...]
     stop_gaps: Mapping[str, float]
+    poses: Poses
 
 
 @dataclass(frozen=True)
@@ -77,20 +78,28 @@ def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> float:
 
 
 def prepare_check(
-    vehicle: Vehicle, specimen: Specimen, setup: Setup, preload: float, *, force: float | None = None
+    vehicle: Vehicle,
+    specimen: Specimen,
+    setup: Setup,
+    preload: float,
+    *,
+    force: float | None = None,
+    force_share: float = 1.0,
+    start: Poses | None = None,
 ) -> PreparedCheck:
     """Settle the vehicle in its support and reduce every stroke of the check.
 
-    `force` [N] replaces the check's own force.
+    `force` [N] replaces the check's own force; `force_share` multiplies it. With `start` poses it settles
+    from there and to 0.01 mm only: enough for the spread over an ensemble.
 
     Raises
     ------
     MechanicsError
         If the vehicle cannot rest in this support.
     """
-    check = _check(setup, force)
+    check = _check(setup, force, force_share)
     mechanism = build_mechanism(vehicle, specimen, setup, preload)
-    poses = settle(mechanism).poses
+    poses = settle(mechanism, start, tolerance=1e-6 if start is None else 0.01).poses
     system = assemble(mechanism, poses)
     factors = factor(system)
     strokes = []
@@ -99,14 +108,13 @@ def prepare_check(
         watches = [(w.name, watch_rows(w, system.columns, poses)) for w in stroke_watches(vehicle, mechanism, stroke)]
         reduced = reduce_stroke(factors, F, watches)
         strokes.append(PreparedStroke(stroke.id, stroke.from_share, stroke.to_share, reduced))
-    return PreparedCheck(setup, tuple(strokes), contact_gaps(mechanism, poses))
+    return PreparedCheck(setup, tuple(strokes), contact_gaps(mechanism, poses), poses)
 
 
-def _check(setup: Setup, force: float | None) -> Check:
+def _check(setup: Setup, force: float | None, share: float) -> Check:
     check = resolve_check(load_catalogue().checks[setup.check], setup.side)
-    if force is None:
-        return check
-    return replace(check, strokes=tuple(replace(stroke, force=force) for stroke in check.strokes))
+    strokes = (replace(stroke, force=share * (force or stroke.force)) for stroke in check.strokes)
+    return replace(check, strokes=tuple(strokes))
 
 
 def contact_gaps(mechanism: Mechanism, poses: Poses) -> dict[str, float]:
@@ -120,10 +128,12 @@ def contact_gaps(mechanism: Mechanism, poses: Poses) -> dict[str, float]:
     return gaps
 
 
-def answer_stroke(stroke: PreparedStroke, clearances: Mapping[str, Clearance]) -> StrokeAnswer:
-    """Solve both ends of one stroke for given joint clearances."""
+def answer_stroke(
+    stroke: PreparedStroke, clearances: Mapping[str, Clearance], start: StrokeAnswer | None = None
+) -> StrokeAnswer:
+    """Solve both ends of one stroke for given joint clearances; `start`, a like answer, only saves time."""
     semi = stroke_semi_axes(stroke.reduced, clearances)
-    return solve_stroke(stroke.reduced, semi, stroke.first_share, stroke.last_share)
+    return solve_stroke(stroke.reduced, semi, stroke.first_share, stroke.last_share, start)
 
 
 def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: Worn) -> Shaken:
@@ -134,7 +144,7 @@ def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: W
     gap = 0.0
     for stroke in prepared.strokes:
         semi = stroke_semi_axes(stroke.reduced, clearances)
-        answer = solve_stroke(stroke.reduced, semi, stroke.first_share, stroke.last_share)
+        answer = answer_stroke(stroke, clearances)
         for name, movement in answer.movements.items():
             least, greatest = movement_range(stroke.reduced, semi, answer, name, stroke.first_share, stroke.last_share)
             movements.append(WatchedMovement(name, movement.total, movement.free, least, greatest))

@@ -20,6 +20,9 @@ from looseends.vehicle.setup import Side
 
 SIDES: tuple[Side, Side] = ("left", "right")
 
+_SHORTEST_AXIS = 0.999
+"""Length [mm] below which two points give no direction; a unit vector passes."""
+
 
 @dataclass(frozen=True)
 class Part:
@@ -141,12 +144,12 @@ def _points(data: Mapping[str, Any], file: str) -> dict[str, tuple[float, float,
 def _marks(
     points: Mapping[str, tuple[float, float, float]], numbers: Mapping[str, float], file: str
 ) -> dict[str, tuple[float, float, float]]:
-    """Places on the tire that checks grip and watch, from the wheel center and radius."""
-    marks = {}
-    for name in ("wheel_radius_mm", "wheelbase_mm", "front_corner_kg"):
+    """Places on tire and brake disc that checks grip and watch, from the wheel center and radii."""
+    marks: dict[str, tuple[float, float, float]] = {}
+    for name in ("wheel_radius_mm", "brake_disc_radius_mm", "wheelbase_mm", "front_corner_kg"):
         if numbers.get(name, 0.0) <= 0.0:
             raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers.get(name)!r}")
-    r = numbers["wheel_radius_mm"]
+    r, disc = numbers["wheel_radius_mm"], numbers["brake_disc_radius_mm"]
     for side in SIDES:
         if f"wheel-center-{side}" not in points:
             raise InputError(f'{file}, points: "wheel-center" is missing')
@@ -158,6 +161,8 @@ def _marks(
             f"tread-bottom-{side}": (x, y, z - r),
             f"tread-under-{side}": (x, y, z - r),
             f"tire-contact-{side}": (x, y, 0.0),
+            f"rotor-front-{side}": (x + disc, y, z),
+            f"rotor-top-{side}": (x, y, z + disc),
         }
     return marks
 
@@ -165,17 +170,22 @@ def _marks(
 def _check_points(vehicle: Vehicle, file: str) -> None:
     """Every point that the layout names must be there, and every axis must have a length."""
     layout = vehicle.layout
-    for entry in (*layout.bodies, *layout.joints, *layout.guides, *layout.stops, *layout.parts):
-        for name in (entry.at,) if isinstance(entry.at, str) else entry.at:
-            if vehicle.on_side(name, "left" if entry.sided else None) not in vehicle.points:
-                raise InputError(f'{file}, points: "{name}" is missing; the layout {layout.id} needs it')
-    for joint in (*layout.joints, *layout.guides, *layout.torsions):
-        ends = joint.axis
-        for name in ends:
-            if isinstance(name, str) and vehicle.on_side(name, "left" if joint.sided else None) not in vehicle.points:
-                raise InputError(f'{file}, points: "{name}" is missing; the layout {layout.id} needs it')
-        if float(np.linalg.norm(vehicle.direction(ends, "left" if joint.sided else None))) < 1.0:
-            raise InputError(f'{file}, points: the axis of "{joint.id}" needs two points at least 1 mm apart, found {ends}')
+    placed = [(e.at, e.sided) for e in (*layout.bodies, *layout.joints, *layout.guides, *layout.stops, *layout.parts)]
+    for at, sided in placed:
+        for name in (at,) if isinstance(at, str) else at:
+            _need_point(vehicle, name, sided, file)
+    axes = [(e.id, e.axis, e.sided) for e in (*layout.joints, *layout.guides, *layout.torsions)]
+    for element, axis, sided in axes:
+        for end in axis:
+            if isinstance(end, str):
+                _need_point(vehicle, end, sided, file)
+        if float(np.linalg.norm(vehicle.direction(axis, "left" if sided else None))) < _SHORTEST_AXIS:
+            raise InputError(f'{file}, points: the axis of "{element}" needs two points at least 1 mm apart, found {axis}')
+
+
+def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
+    if vehicle.on_side(name, "left" if sided else None) not in vehicle.points:
+        raise InputError(f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it')
 
 
 def _parts(vehicle: Vehicle, figures: Mapping[str, str], file: str) -> dict[str, Part]:

@@ -1,0 +1,228 @@
+"""What the catalogue knows, as frozen records. Lengths mm, forces N, stiffness N/mm, rotation N·mm/rad."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+ClearanceShape = Literal["ball", "pin", "slot", "rubber"]
+Axis = Literal["radial", "axial"]
+VerdictWord = Literal["unsafe", "replace", "plan", "sound", "unproven"]
+PlayAllowance = Literal["none", "sound-band", "rubber"]
+LimitStatus = Literal["law", "maker", "common practice", "to be confirmed"]
+
+
+@dataclass(frozen=True)
+class Band:
+    """A closed interval of one quantity, lo <= hi."""
+
+    lo: float
+    hi: float
+
+    @property
+    def middle(self) -> float:
+        """Arithmetic middle of the band."""
+        return 0.5 * (self.lo + self.hi)
+
+
+@dataclass(frozen=True)
+class AxisFigures:
+    """One axis (across or along) of one joint figure; clearances are total travel.
+
+    `stiffness` is None where the joint does not hold that axis. `reject` is None where the trade has no
+    figure. `measured` says in words where a gauge reads this clearance.
+    """
+
+    stiffness: Band | None
+    sound_clearance: Band
+    reject: float | None
+    measured: str
+
+
+@dataclass(frozen=True)
+class JointFigure:
+    """Stiffness and clearance of one kind of joint, as new and as worn.
+
+    Stiffness [N/mm], clearance [mm total travel], torsion and tilt stiffness [N·mm/rad] about the
+    joint's own axis and across it.
+    """
+
+    id: str
+    shape: ClearanceShape
+    radial: AxisFigures
+    axial: AxisFigures
+    torsion_stiffness: float
+    tilt_stiffness: float
+    relative_wear: float
+    wear_axis: Axis
+    basis: str
+    source: str
+
+
+@dataclass(frozen=True)
+class PartKind:
+    """A kind of part that is inspected, bought and replaced.
+
+    `figure` names the joint figure of each joint the part owns (None: judged by its condition only).
+    `worn_by` lists the axes whose clearance diagnosis treats as unknown.
+    `play` says what a sound one may show: nothing, its sound band, or rubber's elastic movement.
+    `effect` is a plain sentence for the customer. `group` ranks urgency.
+    """
+
+    id: str
+    name: str
+    plural: str
+    synonyms: tuple[str, ...]
+    group: Literal["steering", "carrier", "bearing", "arm", "follower", "bushing", "sway", "damper", "spring"]
+    figure: str | None
+    worn_by: tuple[Axis, ...]
+    play: PlayAllowance
+    has_boot: bool
+    fails_by: tuple[str, ...]
+    purpose: str
+    effect: str
+    how_shown: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Condition:
+    """A condition that is seen, not computed, and the verdict it carries.
+
+    `applies_to` lists part kinds or groups; empty means any part. `grounds` names the rule.
+    """
+
+    id: str
+    words: str
+    plain: str
+    verdict: VerdictWord
+    applies_to: tuple[str, ...]
+    status: LimitStatus
+    grounds: str
+    source: str
+    caution: str | None = None
+
+
+@dataclass(frozen=True)
+class SupportState:
+    """How the vehicle is held while a check is done."""
+
+    id: str
+    name: str
+    how: str
+    proof: str
+    caution: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Grip:
+    """One force of a stroke: where it is put in and which way at the stroke's first end.
+
+    `at` names a mark of the vehicle ("tread-front", "tread-top", ...) or a joint center;
+    `direction` is a unit-less vector in vehicle axes with y positive outboard on sided checks;
+    `share` multiplies the check's force; `reacts_on` is the body that takes the counter-force
+    ("ground" for a hand or a bar resting on the floor).
+    """
+
+    body: str
+    at: str
+    direction: tuple[float, float, float]
+    share: float
+    reacts_on: str
+
+
+@dataclass(frozen=True)
+class WatchPlace:
+    """Where the eye, the finger or the gauge is, and which movement counts.
+
+    `kind` "joint": movement between the two bodies of a part's joint, `component` radial, axial or
+    a vehicle direction. `kind` "point": movement of a mark on `body` relative to `against`, `part` being the part
+    that it speaks for, if any.
+    `words` tells a technician where to look.
+    """
+
+    id: str
+    kind: Literal["joint", "point"]
+    part: str | None
+    component: Literal["radial", "axial", "x", "y", "z"]
+    body: str | None
+    at: str | None
+    against: str
+    words: str
+    gauge_resolution_mm: float
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """One push and pull: its force [N], its grips and its watches.
+
+    `from_share`, `to_share` give the two ends as multiples of `force`: -1 to 1 for a hand shake,
+    0 to 1 for a bar that only lifts.
+    """
+
+    id: str
+    words: str
+    force: float
+    from_share: float
+    to_share: float
+    grips: tuple[Grip, ...]
+    watches: tuple[WatchPlace, ...]
+
+
+@dataclass(frozen=True)
+class Check:
+    """A way of looking: support, steering, brake, strokes, and what a sound one shows."""
+
+    id: str
+    name: str
+    supports: tuple[str, ...]
+    sided: bool
+    steer_states: tuple[Literal["held", "free"], ...]
+    brake_states: tuple[Literal["off", "on"], ...]
+    strokes: tuple[Stroke, ...]
+    do: str
+    sound_shows: str
+    false_calls: tuple[str, ...]
+    caution: str
+    minutes: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A published or customary limit with the support state and quantity it speaks of.
+
+    `value_mm` is total travel; the limit is exceeded when the quantity is greater.
+    """
+
+    id: str
+    jurisdiction: str
+    citation: str
+    applies_to: str
+    quantity: str
+    check: str
+    watch: str
+    supports: tuple[str, ...]
+    compares: Literal["free travel", "reading"]
+    value_mm: float
+    printed: str
+    status: LimitStatus
+    precondition: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Observer:
+    """How a way of looking turns free travel into a grade.
+
+    `thresholds` [mm] are the free travels at which half of the calls go to the next grade
+    (none | slight | clear | gross); `spread` is the log-normal scatter (1 sigma) of one call.
+    """
+
+    id: Literal["hand", "eye"]
+    thresholds: tuple[float, float, float]
+    spread: float
+    lapse: float
+    basis: str
+    source: str

@@ -1,0 +1,75 @@
+"""What the diagnosis believes before anything is seen, read from data."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+
+@dataclass(frozen=True)
+class Beliefs:
+    """Prior, severity, discrepancy, verdict thresholds and planning figures; meanings stand in data/beliefs.toml.
+
+    Clearances and movements [mm], time [min]; knots and median are multiples of the reject clearance.
+    """
+
+    worn_chance: float
+    torn_boot_factor: float
+    knots: tuple[float, ...]
+    median: float
+    log_spread: float
+    only_leading: float
+    only_other: float
+    both: float
+    floor_mm: float
+    share_of_change: float
+    wrong_chance: float
+    wrong_reach_mm: float
+    ensemble_members: int
+    hand_force_share: float
+    worn_at_least: float
+    beyond_reject_at_least: float
+    sound_at_most: float
+    seen_at_least: float
+    masked_chance: float
+    cannot_show_at_most: float
+    support_change_minutes: float
+    leading_sets: int
+    seldom: Mapping[str, tuple[str, ...]]
+
+
+@cache
+def load_beliefs() -> Beliefs:
+    """The beliefs that ship with the package."""
+    text = (resources.files("looseends.diagnosis") / "data" / "beliefs.toml").read_text(encoding="utf-8")
+    data = tomllib.loads(text)
+    prior, severity, discrepancy = data["prior"], data["severity"], data["discrepancy"]
+    verdict, planning = data["verdict"], data["planning"]
+    return Beliefs(
+        worn_chance=prior["worn_chance_at_relative_wear_1"],
+        torn_boot_factor=prior["torn_boot_odds_factor"],
+        knots=tuple(severity["knots_of_reject"]),
+        median=severity["median_of_reject"],
+        log_spread=severity["log_spread"],
+        only_leading=severity["only_leading"],
+        only_other=severity["only_other"],
+        both=severity["both"],
+        floor_mm=discrepancy["floor_mm"],
+        share_of_change=discrepancy["share_of_change"],
+        wrong_chance=discrepancy["wrong_reading_chance"],
+        wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
+        ensemble_members=discrepancy["ensemble_members"],
+        hand_force_share=discrepancy["hand_force_share"],
+        worn_at_least=verdict["worn_at_least"],
+        beyond_reject_at_least=verdict["beyond_reject_at_least"],
+        sound_at_most=verdict["sound_at_most"],
+        seen_at_least=verdict["seen_at_least"],
+        masked_chance=verdict["masked_chance"],
+        cannot_show_at_most=verdict["cannot_show_at_most"],
+        support_change_minutes=planning["support_change_minutes"],
+        leading_sets=planning["leading_sets"],
+        seldom={check: tuple(supports) for check, supports in planning["seldom"].items()},
+    )

@@ -1,0 +1,84 @@
+"""What a check could have shown: the chance to have seen wear at the reject clearance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from scipy.special import ndtr
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import Axis
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.likelihood import GaugeReading, grade_chances
+from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.table import ResponseTable
+from looseends.mechanics.bodies import Array
+
+_NOTICED = 2.0
+"""A gauge shows wear when its reading lies this many standard deviations above a sound vehicle's."""
+
+
+def at_reject(states: PartStates, axis: Axis, change: Array) -> Array:
+    """Change (..., 2) [mm] with one axis at its reject clearance, from changes (s, ..., 2) at the knots."""
+    number = states.axes.index(axis)
+    others = [a for a in range(len(states.axes)) if a != number]
+    alone = np.all(states.index[:, others] < 0, axis=1) & (states.index[:, number] >= 0)
+    ladder = change[alone][np.argsort(states.index[alone, number])]
+    return np.asarray(_interpolated(states.reject[number], states.knots[number], ladder))
+
+
+def _interpolated(at: float, knots: Array, ladder: Array) -> Array:
+    i = int(np.clip(np.searchsorted(knots, at) - 1, 0, len(knots) - 2))
+    share = (at - knots[i]) / (knots[i + 1] - knots[i])
+    return np.asarray(ladder[i] + share * (ladder[i + 1] - ladder[i]))
+
+
+def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
+    """Chance that this reading would have stood out with the part at its reject clearance, masking included."""
+    change = clue.change.get(states.part.id)
+    if change is None:
+        return 0.0
+    worn = at_reject(states, axis, change)
+    return (1.0 - beliefs.masked_chance) * _stands_out(clue, worn, beliefs)
+
+
+def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
+    spread = clue.spread_at(worn, np.zeros(2), beliefs)
+    if isinstance(clue.evidence, GaugeReading):
+        resolution = clue.evidence.resolution / np.sqrt(12.0)
+        sound, with_worn = np.hypot(clue.spread[0], resolution), np.hypot(spread[0], resolution)
+        return float(ndtr((worn[0] - _NOTICED * sound) / with_worn))
+    observer = load_catalogue().observers[clue.reading.by]
+    called = 1.0 - grade_chances(observer, clue.sound + worn, spread)[0]
+    # A call that a sound part would draw as often proves nothing.
+    false_call = 1.0 - grade_chances(observer, clue.sound, clue.spread)[0]
+    return float(max(0.0, called * (1.0 - false_call)))
+
+
+def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
+    """Chance that at least one of the readings would have shown the part at its reject clearance.
+
+    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once.
+    """
+    missed = 1.0
+    for clue in clues:
+        missed *= 1.0 - chance_seen(clue, states, axis, beliefs) / (1.0 - beliefs.masked_chance)
+    return float((1.0 - beliefs.masked_chance) * (1.0 - missed))
+
+
+def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: Beliefs) -> tuple[float, str]:
+    """The watch of a setup that shows the part best by hand, with the chance to see it there."""
+    change = table.singles.get(states.part.id)
+    if change is None:
+        return 0.0, ""
+    observer = load_catalogue().observers["hand"]
+    worn = at_reject(states, axis, change)
+    spread = np.hypot(table.spread, beliefs.floor_mm)
+    worn_spread = np.hypot(spread, beliefs.share_of_change * worn)
+    called = 1.0 - grade_chances(observer, table.sound + worn, worn_spread)[:, 0]
+    false_call = 1.0 - grade_chances(observer, table.sound, spread)[:, 0]
+    chance = (1.0 - beliefs.masked_chance) * called * (1.0 - false_call)
+    best = int(np.argmax(chance))
+    return float(chance[best]), table.watches[best]

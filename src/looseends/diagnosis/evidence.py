@@ -1,0 +1,94 @@
+"""The evidence of a visit, laid against the response tables: what each reading would be in every state."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import watches_of
+from looseends.catalogue.types import Check
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.likelihood import Evidence, GaugeReading, Grade
+from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.table import ResponseTable
+from looseends.inspection.types import GRADES, CheckDone, Reading
+from looseends.mechanics.bodies import Array
+
+
+@dataclass(frozen=True)
+class Clue:
+    """One reading with the model's view of it.
+
+    `check` and `reading` as recorded; `table` the response table of its setup, `watch` its index there;
+    `sound` (2,) and `spread` (2,) [mm] of a sound vehicle; `change` part id -> (s, 2) [mm] per state.
+    """
+
+    check: CheckDone
+    reading: Reading
+    evidence: Evidence
+    table: ResponseTable
+    watch: int
+    sound: Array
+    spread: Array
+    change: Mapping[str, Array]
+
+    def spread_at(self, change: Array, cell: Array, beliefs: Beliefs) -> Array:
+        """Spread (..., 2) [mm] of the prediction with a change (..., 2) and the width of its severity cell."""
+        return np.asarray(np.sqrt(self.spread**2 + (beliefs.share_of_change * change) ** 2 + cell**2))
+
+
+def clues_of(
+    checks: Sequence[CheckDone], tables: Mapping[int, ResponseTable], states: Sequence[PartStates], beliefs: Beliefs
+) -> tuple[Clue, ...]:
+    """Clues of all readings; `tables` by the number of the check."""
+    catalogue = load_catalogue()
+    clues = []
+    for done in checks:
+        table, check = tables[done.number], catalogue.checks[done.setup.check]
+        for reading in done.readings:
+            if reading.watch not in table.watches:
+                continue
+            watch = table.watches.index(reading.watch)
+            change = {s.part.id: table.singles[s.part.id][:, watch] for s in states if s.part.id in table.singles}
+            spread = np.hypot(table.spread[watch], beliefs.floor_mm)
+            evidence = evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs)
+            clues.append(Clue(done, reading, evidence, table, watch, table.sound[watch], spread, change))
+    return tuple(clues)
+
+
+def gauge_resolution(check: Check, done: CheckDone, watch: str) -> float:
+    """Resolution [mm] of the gauge that the check foresees at a watch."""
+    places = {place.id: place for place in watches_of(check, done.setup.side)}
+    return places[watch].gauge_resolution_mm
+
+
+def evidence_of(reading: Reading, resolution: float, beliefs: Beliefs) -> Evidence:
+    """The likelihood model of one reading."""
+    if reading.gauge_mm is not None:
+        return GaugeReading(reading.gauge_mm, resolution, beliefs)
+    assert reading.grade is not None
+    return Grade(GRADES.index(reading.grade), load_catalogue().observers[reading.by])
+
+
+def cell_width(states: PartStates, change: Array) -> Array:
+    """Standard deviation (s, 2) [mm] of a prediction over the severity cell that each knot stands for.
+
+    A knot stands for clearances half-way to its neighbors; over that cell the prediction is taken as uniform.
+    """
+    width = np.zeros_like(change)
+    for axis, knots in enumerate(states.knots):
+        lookup = {tuple(knot): s for s, knot in enumerate(states.index)}
+        for s, knot in enumerate(states.index):
+            if knot[axis] < 0:
+                continue
+            ends = []
+            for step in (-1, 1):
+                neighbor = list(knot)
+                neighbor[axis] = min(max(knot[axis] + step, 0), len(knots) - 1)
+                ends.append(change[lookup[tuple(neighbor)]])
+            span = 0.5 * np.abs(ends[1] - ends[0])
+            width[s] = np.hypot(width[s], span / np.sqrt(12.0))
+    return width

@@ -1,0 +1,181 @@
+"""Judging a visit: evidence, posterior, verdicts, what is unproven, and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from looseends.catalogue import load_catalogue
+from looseends.diagnosis.beliefs import Beliefs, load_beliefs
+from looseends.diagnosis.detect import best_by_hand
+from looseends.diagnosis.evidence import clues_of
+from looseends.diagnosis.exact import with_leading_solved
+from looseends.diagnosis.limits import system_findings
+from looseends.diagnosis.next_check import next_checks
+from looseends.diagnosis.posterior import Posterior, posterior
+from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
+from looseends.diagnosis.remarks import cannot_show_remarks, contradiction_remarks
+from looseends.diagnosis.states import PartStates, log_odds, vehicle_states
+from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
+from looseends.diagnosis.words import check_words, setup_words
+from looseends.inspection.types import (
+    CheckDone,
+    ConditionSeen,
+    Finding,
+    Grounds,
+    Judgement,
+    NotChecked,
+    Suspect,
+    SuspectSet,
+    Unproven,
+    Visit,
+)
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import Part, Vehicle
+
+_TORN_BOOT = "torn-boot"
+
+
+def judge_visit(
+    visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None
+) -> Judgement:
+    """Everything that follows from a visit.
+
+    Tables that the store lacks are computed first, with progress.
+
+    Raises
+    ------
+    MechanicsError
+        If a setup of the visit cannot be settled.
+    """
+    beliefs = load_beliefs()
+    states = vehicle_states(vehicle, beliefs)
+    by_id = {s.part.id: s for s in states}
+    checks = [with_true_stand(done, vehicle, store) for done in visit.checks]
+    prepare_tables(vehicle, store=store, progress=progress, setups=[*usual_setups(vehicle), *(c.setup for c in checks)])
+    tables = {setup: table_for(vehicle, setup, store) for setup in usual_setups(vehicle)}
+    clues = clues_of(checks, {c.number: table_for(vehicle, c.setup, store) for c in checks}, states, beliefs)
+    odds = prior_log_odds(states, visit.conditions, beliefs)
+    first = posterior(states, odds, clues, beliefs)
+    final = with_leading_solved(first, vehicle, clues, beliefs)
+    findings = []
+    for part in vehicle.parts.values():
+        seen = [condition for condition in visit.conditions if condition.part == part.id]
+        findings.append(finding_of(PartEvidence(part, by_id.get(part.id), final, clues, seen, beliefs)))
+    remarks = [
+        *cannot_show_remarks(vehicle, checks, clues, by_id, tables, beliefs),
+        *contradiction_remarks(clues, final, beliefs),
+        *_stand_remarks(visit.checks, checks, tables),
+    ]
+    unproven = _unproven(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
+    return Judgement(
+        visit=visit,
+        vehicle_name=vehicle.name,
+        findings=_ordered(vehicle, findings, visit),
+        system_findings=system_findings(visit.jurisdiction, clues, beliefs),
+        suspects=_suspects(states, odds, final),
+        sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
+        unproven=unproven,
+        next_checks=next_checks(vehicle, final, tables, [c.setup for c in checks], beliefs),
+        remarks=tuple(remarks),
+    )
+
+
+def prior_log_odds(
+    states: Sequence[PartStates], conditions: Sequence[ConditionSeen], beliefs: Beliefs
+) -> dict[str, float]:
+    """Prior log odds by part; a torn boot raises them."""
+    torn = {condition.part for condition in conditions if condition.condition == _TORN_BOOT}
+    return {s.part.id: log_odds(s.part, beliefs, s.part.id in torn) for s in states}
+
+
+def with_true_stand(done: CheckDone, vehicle: Vehicle, store: TableStore) -> CheckDone:
+    """The check as it really was: a stop that was seen touching means a stand too far inboard, wherever it was put.
+
+    The least distance, in steps of 20 mm, at which the model's stop presses as hard as it does hanging is taken.
+    """
+    support = vehicle.layout.supports[done.setup.support]
+    if not support.stands or support.frame_clamped or done.stop_gap_mm is None or done.stop_gap_mm > 0.0:
+        return done
+    return replace(done, setup=replace(done.setup, stand_inboard_mm=max(done.setup.stand_inboard_mm, _LOCKED_MM)))
+
+
+_LOCKED_MM = 200.0
+"""Stand this far inboard [mm]: the stop is pressed and the joint is shut; from the moment balance in docs/mechanics.md."""
+
+
+def _stand_remarks(
+    recorded: Sequence[CheckDone], used: Sequence[CheckDone], tables: Mapping[Setup, ResponseTable]
+) -> list[Grounds]:
+    remarks = []
+    for before, after in zip(recorded, used, strict=True):
+        if before.setup != after.setup:
+            words = (
+                f"In {check_words(before)} the rebound stop was touching: the stand was too far inboard, and the spring "
+                "pressed through the ball joints. What this check showed was judged so."
+            )
+            remarks.append(Grounds("cannot show", words, None, "the visit", check_words(before)))
+        elif before.setup.support == "arm" and before.stop_gap_mm is None:
+            words = (
+                f"In {check_words(before)} ({setup_words(before.setup)}) no gap at the rebound stop was written down; "
+                "it was taken as open. A feeler in the gap is the proof that the joint was unloaded."
+            )
+            remarks.append(Grounds("policy", words, "common practice", "common practice, no source", check_words(before)))
+    return remarks
+
+
+def _ordered(vehicle: Vehicle, findings: Sequence[Finding], visit: Visit) -> tuple[Finding, ...]:
+    """Findings that say something, gravest first; parts that nobody looked at stand under what is unproven."""
+    said = [f for f in findings if f.verdict != "unproven" or f.part in {c.part for c in visit.conditions}]
+    return tuple(sorted(said, key=lambda f: (-GRAVITY_OF[f.verdict], -f.probability, f.part)))
+
+
+def _suspects(states: Sequence[PartStates], odds: Mapping[str, float], final: Posterior) -> tuple[Suspect, ...]:
+    from math import exp
+
+    suspects = [
+        Suspect(s.part.id, s.part.name, final.marginal(s.part.id), 1.0 / (1.0 + exp(-odds[s.part.id]))) for s in states
+    ]
+    return tuple(sorted(suspects, key=lambda suspect: -suspect.probability))
+
+
+def _unproven(
+    vehicle: Vehicle,
+    findings: Sequence[Finding],
+    states: Mapping[str, PartStates],
+    tables: Mapping[Setup, ResponseTable],
+    not_checked: Sequence[NotChecked],
+    remarks: Sequence[Grounds],
+    beliefs: Beliefs,
+) -> tuple[Unproven, ...]:
+    """Parts that nothing proved, with the setup that would show their leading play best."""
+    because = {entry.part: entry.because for entry in not_checked}
+    entries = []
+    for finding in findings:
+        part = vehicle.parts[finding.part]
+        if finding.verdict == "unproven" and part.id in states:
+            entries.append(_unproven_part(part, finding, states[part.id], tables, because, remarks, beliefs))
+    return tuple(sorted(entries, key=lambda entry: entry.part))
+
+
+def _unproven_part(
+    part: Part,
+    finding: Finding,
+    states: PartStates,
+    tables: Mapping[Setup, ResponseTable],
+    because: Mapping[str, str],
+    remarks: Sequence[Grounds],
+    beliefs: Beliefs,
+) -> Unproven:
+    best = max(tables, key=lambda setup: best_by_hand(tables[setup], states, states.axes[0], beliefs)[0])
+    chance, watch = best_by_hand(tables[best], states, states.axes[0], beliefs)
+    wrong = [remark.words for remark in remarks if remark.kind == "cannot show" and remark.words.startswith(part.name)]
+    why = because.get(part.id) or (wrong[0] if wrong else finding.grounds[-1].words if finding.grounds else "")
+    if chance < 0.5:
+        return Unproven(part.id, part.name, why, "", "", "No check in the catalogue shows it well; follow the maker's procedure.")
+    name = load_catalogue().checks[best.check].name
+    words = f"{name}: {setup_words(best)}; watch {watch}. By hand it would show play at the reject clearance with a chance of {chance:.0%}."
+    return Unproven(part.id, part.name, why, best.check, best.support, words)

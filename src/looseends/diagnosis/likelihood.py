@@ -1,0 +1,95 @@
+"""Kinds of evidence: each gives the log likelihood of what was recorded and can draw what would be recorded.
+
+Movements are given as (..., 2) arrays, total and free [mm], as the model predicts them; `spread` (..., 2) is the
+standard deviation of the prediction [mm]. Both may have any leading shape.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from scipy.special import ndtr
+
+from looseends.catalogue.types import Observer
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.mechanics.bodies import Array
+
+
+class Evidence(Protocol):
+    """What every kind of evidence can do."""
+
+    def log_likelihood(self, movement: Array, spread: Array) -> Array:
+        """Log likelihood (...) of what was recorded."""
+
+    def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
+        """Drawn recordings (...): millimeters for a gauge, the number of the grade for a grade."""
+
+
+@dataclass(frozen=True)
+class GaugeReading:
+    """A gauge reading [mm] of the total movement, with the gauge's resolution [mm].
+
+    Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach.
+    """
+
+    reading: float
+    resolution: float
+    beliefs: Beliefs
+
+    def log_likelihood(self, movement: Array, spread: Array) -> Array:
+        """Log density [1/mm] of the reading."""
+        sd = self._deviation(spread)
+        z = (self.reading - movement[..., 0]) / sd
+        right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (sd * np.sqrt(2.0 * np.pi))
+        return np.asarray(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
+
+    def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
+        """Readings [mm], rounded to the gauge's resolution."""
+        right = rng.normal(movement[..., 0], self._deviation(spread))
+        wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, right.shape)
+        drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
+        return np.asarray(np.round(drawn / self.resolution) * self.resolution)
+
+    def _deviation(self, spread: Array) -> Array:
+        # A reading rounded to its resolution is uniform over one step.
+        return np.asarray(np.sqrt(spread[..., 0] ** 2 + self.resolution**2 / 12.0))
+
+
+@dataclass(frozen=True)
+class Grade:
+    """A grade (0 none, 1 slight, 2 clear, 3 gross) of the free travel, by hand or eye.
+
+    The chance of a grade beyond k is normal in the logarithm of free travel over the observer's k-th threshold,
+    widened by the spread of the prediction; a small share of calls is anything.
+    """
+
+    grade: int
+    observer: Observer
+
+    def log_likelihood(self, movement: Array, spread: Array) -> Array:
+        """Log probability of the grade."""
+        return np.asarray(np.log(grade_chances(self.observer, movement, spread)[..., self.grade]))
+
+    def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
+        """Grades as numbers 0 to 3."""
+        chances = np.cumsum(grade_chances(self.observer, movement, spread), axis=-1)
+        return np.asarray((rng.random(chances.shape[:-1])[..., None] > chances[..., :-1]).sum(axis=-1))
+
+
+def grade_chances(observer: Observer, movement: Array, spread: Array) -> Array:
+    """Chance (..., 4) of each grade for predicted free travel.
+
+    Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
+    """
+    free, deviation = movement[..., 1], spread[..., 1]
+    thresholds = np.array(observer.thresholds)
+    seen = np.maximum(free, 1e-6)[..., None]
+    # The prediction's own spread, as a share of the threshold or of the travel, whichever is larger.
+    widened = np.hypot(observer.spread, (deviation / np.maximum(free, thresholds[0]))[..., None])
+    beyond = ndtr(np.log(seen / thresholds) / widened)
+    ones, zeros = np.ones((*free.shape, 1)), np.zeros((*free.shape, 1))
+    steps = np.concatenate([ones, beyond, zeros], axis=-1)
+    chances = np.maximum(steps[..., :-1] - steps[..., 1:], 0.0)
+    return np.asarray((1.0 - observer.lapse) * chances + observer.lapse / 4.0)

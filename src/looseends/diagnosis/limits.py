@@ -1,0 +1,70 @@
+"""Limits that speak of the whole linkage: the free travel estimated from the readings, against the law's figure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import Limit
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.words import check_words, clue_words, setup_words
+from looseends.inspection.types import Grounds, SystemFinding
+
+_ANYWHERE = "any"
+
+
+def system_findings(jurisdiction: str, clues: Sequence[Clue], beliefs: Beliefs) -> tuple[SystemFinding, ...]:
+    """Every limit of the jurisdiction (and those without one) that a reading of this visit speaks to."""
+    found = []
+    for limit in load_catalogue().limits.values():
+        if limit.jurisdiction not in (jurisdiction, _ANYWHERE):
+            continue
+        for clue in clues:
+            if clue.check.setup.check == limit.check and clue.reading.watch == limit.watch:
+                found.append(_judged(limit, clue, beliefs))
+    return tuple(found)
+
+
+def _judged(limit: Limit, clue: Clue, beliefs: Beliefs) -> SystemFinding:
+    observation = Grounds("observation", clue_words(clue), None, limit.check, check_words(clue.check))
+    rule = Grounds("limit", f"{limit.citation}: {limit.quantity}, {limit.printed}; {limit.precondition}.", limit.status, limit.source, "")
+    name = f"{limit.quantity} ({limit.citation})"
+    setup = clue.check.setup
+    if setup.support not in limit.supports or setup.steer != "held":
+        words = f"Not judged: {name} speaks of another way to hold the vehicle than {setup_words(setup)}."
+        return SystemFinding(limit.id, words, None, (observation, rule))
+    if clue.reading.gauge_mm is None:
+        words = f"Not judged: {name} needs a reading in mm."
+        return SystemFinding(limit.id, words, None, (observation, rule))
+    travel, doubt = free_travel(clue, beliefs)
+    compared = travel if limit.compares == "free travel" else clue.reading.gauge_mm
+    exceeded = _exceeded(compared, doubt if limit.compares == "free travel" else 0.0, limit.value_mm)
+    word = {True: "exceeded", False: "kept", None: "too near to call"}[exceeded]
+    words = (
+        f"{name}: {word}. Free travel about {travel:.1f} ± {doubt:.1f} mm of the {clue.reading.gauge_mm:g} mm read "
+        f"({setup.side or 'whole axle'}); limit {limit.value_mm:g} mm."
+    )
+    model = Grounds("model", "The rest of the movement read is elastic, as a sound linkage shows it.", None, "response table", "")
+    return SystemFinding(limit.id, words, exceeded, (observation, model, rule))
+
+
+def free_travel(clue: Clue, beliefs: Beliefs) -> tuple[float, float]:
+    """Free travel [mm] in a gauge reading and its standard deviation: the reading less a sound vehicle's elastic part.
+
+    The elastic part's spread over the ensemble is the doubt; free travel is never below zero.
+    """
+    assert clue.reading.gauge_mm is not None
+    elastic = float(clue.sound[0] - clue.sound[1])
+    doubt = float(np.hypot(np.sqrt(max(clue.spread[0] ** 2 - clue.spread[1] ** 2, 0.0)), beliefs.floor_mm))
+    return max(0.0, clue.reading.gauge_mm - elastic), doubt
+
+
+def _exceeded(value: float, doubt: float, limit: float) -> bool | None:
+    if value - doubt > limit:
+        return True
+    if value + doubt <= limit:
+        return False
+    return None

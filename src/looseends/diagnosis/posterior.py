@@ -1,0 +1,168 @@
+"""Which parts are worn, and how far: the exact posterior over no, one or two worn parts.
+
+A reading's prediction is the sound vehicle's plus each worn part's change plus the pair's correction. A pair's
+likelihood differs from the product of its parts only in readings that both move, so only those are computed anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from scipy.special import logsumexp
+
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.evidence import Clue, cell_width
+from looseends.diagnosis.states import PartStates
+from looseends.mechanics.bodies import Array
+
+_MOVES = 1e-3
+"""A part moves a reading when it changes it by more than this [mm] in some state."""
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """One set of worn parts: its log weight, and the posterior weight of its states, (1,), (s,) or (s, t)."""
+
+    parts: tuple[str, ...]
+    log_weight: float
+    states: Array
+    solved_exactly: bool = False
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """All explanations, their probabilities, and the states they are counted in."""
+
+    explanations: tuple[Explanation, ...]
+    probabilities: Array
+    states: Mapping[str, PartStates]
+
+    def marginal(self, part_id: str) -> float:
+        """Chance that a part is worn."""
+        return float(sum(p for e, p in self._weighted() if part_id in e.parts))
+
+    def state_weights(self, part_id: str) -> Array:
+        """Posterior weight (s,) of a part's worn states; sums to its marginal."""
+        total = np.zeros(len(self.states[part_id].weight))
+        for explanation, p in self._weighted():
+            if part_id in explanation.parts:
+                axis = explanation.parts.index(part_id)
+                weights = explanation.states
+                total += p * (weights if weights.ndim == 1 else weights.sum(axis=1 - axis))
+        return total
+
+    def leading(self, count: int) -> list[tuple[Explanation, float]]:
+        """The most probable explanations with their probabilities."""
+        order = np.argsort(-self.probabilities)[:count]
+        return [(self.explanations[i], float(self.probabilities[i])) for i in order]
+
+    def _weighted(self) -> Sequence[tuple[Explanation, float]]:
+        return list(zip(self.explanations, self.probabilities.tolist(), strict=True))
+
+    def reweighted(self, explanations: Sequence[Explanation]) -> Posterior:
+        """The same with other log weights."""
+        return normalized(explanations, self.states)
+
+
+def normalized(explanations: Sequence[Explanation], states: Mapping[str, PartStates]) -> Posterior:
+    """A posterior from explanations with log weights up to a constant."""
+    log_weights = np.array([explanation.log_weight for explanation in explanations])
+    return Posterior(tuple(explanations), np.exp(log_weights - logsumexp(log_weights)), states)
+
+
+def posterior(
+    states: Sequence[PartStates], log_odds: Mapping[str, float], clues: Sequence[Clue], beliefs: Beliefs
+) -> Posterior:
+    """Posterior over all sets of at most two worn parts.
+
+    Source: Bayes' rule; derived in docs/diagnosis.md.
+    """
+    views = {s.part.id: _PartView.of(s, clues, beliefs) for s in states}
+    explanations = [Explanation((), 0.0, np.ones(1))]
+    for s in states:
+        view = views[s.part.id]
+        log_state = np.log(s.weight) + view.gain.sum(axis=1)
+        evidence = float(logsumexp(log_state))
+        explanations.append(
+            Explanation((s.part.id,), log_odds[s.part.id] + evidence, np.exp(log_state - evidence))
+        )
+    for a, b in combinations(states, 2):
+        log_state = _pair_log_states(a, b, views[a.part.id], views[b.part.id], clues, beliefs)
+        evidence = float(logsumexp(log_state))
+        weight = log_odds[a.part.id] + log_odds[b.part.id] + evidence
+        explanations.append(Explanation((a.part.id, b.part.id), weight, np.exp(log_state - evidence)))
+    return normalized(explanations, {s.part.id: s for s in states})
+
+
+@dataclass(frozen=True)
+class _PartView:
+    """How one part's states change the log likelihood of each reading, against the sound vehicle.
+
+    `gain` (s, k); `change`, `cell` (k) -> (s, 2); `moves` (k,) whether the part moves the reading at all.
+    """
+
+    gain: Array
+    change: tuple[Array, ...]
+    cell: tuple[Array, ...]
+    moves: Array
+
+    @staticmethod
+    def of(states: PartStates, clues: Sequence[Clue], beliefs: Beliefs) -> _PartView:
+        count = len(states.weight)
+        gain = np.zeros((count, len(clues)))
+        changes, cells, moves = [], [], np.zeros(len(clues), dtype=bool)
+        for k, clue in enumerate(clues):
+            change = clue.change.get(states.part.id)
+            if change is None or float(np.max(np.abs(change))) < _MOVES:
+                changes.append(np.zeros((count, 2)))
+                cells.append(np.zeros((count, 2)))
+                continue
+            moves[k] = True
+            cell = cell_width(states, change)
+            gain[:, k] = likelihood_gain(clue, change, cell, beliefs)
+            changes.append(change)
+            cells.append(cell)
+        return _PartView(gain, tuple(changes), tuple(cells), moves)
+
+
+def likelihood_gain(clue: Clue, change: Array, cell: Array, beliefs: Beliefs) -> Array:
+    """Log likelihood (...) of a reading with a change (..., 2) of its prediction, less that of a sound vehicle."""
+    movement = np.maximum(clue.sound + change, 0.0)
+    with_part = clue.evidence.log_likelihood(movement, clue.spread_at(change, cell, beliefs))
+    return np.asarray(with_part - clue.evidence.log_likelihood(clue.sound, clue.spread))
+
+
+def _pair_log_states(
+    a: PartStates, b: PartStates, view_a: _PartView, view_b: _PartView, clues: Sequence[Clue], beliefs: Beliefs
+) -> Array:
+    """Log weight (s, t) of all pairs of states: priors, own gains, and the joint gain of readings that both move."""
+    log_state = (np.log(a.weight) + view_a.gain.sum(axis=1))[:, None] + (np.log(b.weight) + view_b.gain.sum(axis=1))
+    for k in np.flatnonzero(view_a.moves & view_b.moves):
+        clue = clues[k]
+        change = pair_change(clue, a.part.id, b.part.id, view_a.change[k], view_b.change[k])
+        cell = np.hypot(view_a.cell[k][:, None], view_b.cell[k][None, :])
+        joint = likelihood_gain(clue, change, cell, beliefs)
+        log_state = log_state + joint - view_a.gain[:, k][:, None] - view_b.gain[:, k][None, :]
+    return log_state
+
+
+def pair_change(clue: Clue, first: str, second: str, change_a: Array, change_b: Array) -> Array:
+    """Change (s, t, 2) [mm] of a reading with two worn parts, the tabulated correction scaled by both changes."""
+    total = change_a[:, None, :] + change_b[None, :, :]
+    correction = clue.table.correction(first, second)[clue.watch]
+    if not np.any(correction):
+        return np.asarray(total)
+    reference_a = clue.table.reference[first][clue.watch]
+    reference_b = clue.table.reference[second][clue.watch]
+    share_a = _share(change_a, reference_a)[:, None, :]
+    share_b = _share(change_b, reference_b)[None, :, :]
+    return np.asarray(total + correction * np.minimum(share_a, share_b))
+
+
+def _share(change: Array, reference: Array) -> Array:
+    """How large a change is against the reference state's, 0 to 2; 1 where the reference changes nothing."""
+    safe = np.where(np.abs(reference) > _MOVES, reference, 1.0)
+    return np.clip(np.where(np.abs(reference) > _MOVES, change / safe, 1.0), 0.0, 2.0)

@@ -1,0 +1,147 @@
+"""What has to be said about the visit itself: checks that could not show a thing, and readings that contradict."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import combinations
+
+import numpy as np
+
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen
+from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.likelihood import GaugeReading
+from looseends.diagnosis.posterior import Posterior
+from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.words import check_words, reading_words, setup_words
+from looseends.inspection.types import CheckDone, Grounds
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import Vehicle
+
+_APART = 3.0
+"""Readings of one thing that lie this many standard deviations apart contradict each other."""
+
+
+def cannot_show_remarks(
+    vehicle: Vehicle,
+    checks: Sequence[CheckDone],
+    clues: Sequence[Clue],
+    states: Mapping[str, PartStates],
+    tables: Mapping[Setup, ResponseTable],
+    beliefs: Beliefs,
+) -> list[Grounds]:
+    """One remark per part that was passed, or read at its own joint, in a setup that could not have shown its wear."""
+    remarks = []
+    for done in checks:
+        own = [clue for clue in clues if clue.check is done]
+        watched = [watched_part(clue.reading.watch) for clue in own]
+        passed = [part for part in done.passed_parts if part in states]
+        for part in dict.fromkeys([*passed, *(p for p in watched if p in states)]):
+            leading = states[part].axes[0]
+            looked = [c for c in own if watched_part(c.reading.watch) == part]
+            chance = max((chance_seen(clue, states[part], leading, beliefs) for clue in looked or own), default=0.0)
+            says_nothing = part in passed or any(_says_none(clue) for clue in looked)
+            meant = part in passed or _shows_elsewhere(done.setup, states[part], tables, beliefs)
+            if chance <= beliefs.cannot_show_at_most and says_nothing and meant:
+                remarks.append(_cannot_show(vehicle, done, states[part], looked or own, part in passed))
+    return remarks
+
+
+def watched_part(watch: str) -> str:
+    """The part id that a watch speaks of."""
+    return watch.removesuffix(".axial")
+
+
+def _says_none(clue: Clue) -> bool:
+    if clue.reading.gauge_mm is not None:
+        return bool(clue.reading.gauge_mm < clue.sound[0] + 2.0 * clue.spread[0] + 0.1)
+    return clue.reading.grade == "none"
+
+
+def _shows_elsewhere(
+    setup: Setup, states: PartStates, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs
+) -> bool:
+    """Whether the same check in another support would show this part's leading play: then it is meant to look for it."""
+    return any(
+        best_by_hand(table, states, states.axes[0], beliefs)[0] > 0.5
+        for other, table in tables.items()
+        if (other.check, other.side) == (setup.check, setup.side) and other.support != setup.support
+    )
+
+
+def _cannot_show(
+    vehicle: Vehicle, done: CheckDone, states: PartStates, clues: Sequence[Clue], passed: bool
+) -> Grounds:
+    part, axis = states.part, states.axes[0]
+    shown = max((_free_at_reject(clue, states) for clue in clues), default=0.0)
+    said = "was passed as tight" if passed else "showed nothing"
+    why = _why(vehicle, done, states)
+    words = (
+        f"{part.name} {said} in {check_words(done)} ({setup_words(done.setup)}), but there {states.reject[0]:g} mm of "
+        f"{axis} play would have shown only {shown:.1f} mm{why}: this proves nothing about it."
+    )
+    return Grounds("cannot show", words, None, "response table", check_words(done))
+
+
+def _free_at_reject(clue: Clue, states: PartStates) -> float:
+    change = clue.change.get(states.part.id)
+    return 0.0 if change is None else float(at_reject(states, states.axes[0], change)[0])
+
+
+def _why(vehicle: Vehicle, done: CheckDone, states: PartStates) -> str:
+    """The mechanical reason, where the joint carries a load that keeps it shut."""
+    roles, kind = vehicle.layout.roles, states.part.kind.id
+    support = vehicle.layout.supports.get(done.setup.support)
+    if kind not in (roles.get("carrier"), roles.get("follower")) or support is None:
+        return ""
+    if support.tires:
+        return ", because the vehicle's weight keeps the joint shut"
+    if not support.stands:
+        return ", because the spring still presses through the joint onto the rebound stop"
+    return ", because the stop touches and the spring presses through the joint again"
+
+
+def contradiction_remarks(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Grounds]:
+    """Pairs of readings of the same watch in the same setup that cannot both be right."""
+    remarks = []
+    for a, b in combinations(clues, 2):
+        if a.check.setup != b.check.setup or a.reading.watch != b.reading.watch:
+            continue
+        if _contradict(a, b):
+            words = (
+                f"{a.reading.watch} in {setup_words(a.check.setup)}: {reading_words(a.reading)} in {check_words(a.check)}, "
+                f"{reading_words(b.reading)} in {check_words(b.check)}; they contradict, and both were kept. Do it again."
+            )
+            remarks.append(Grounds("contradiction", words, None, "the visit", f"{check_words(a.check)}, {check_words(b.check)}"))
+    return remarks + _unexplained(clues, posterior, beliefs)
+
+
+def _contradict(a: Clue, b: Clue) -> bool:
+    if a.reading.gauge_mm is not None and b.reading.gauge_mm is not None:
+        spread = np.hypot(0.1, 0.15 * max(a.reading.gauge_mm, b.reading.gauge_mm))
+        return bool(abs(a.reading.gauge_mm - b.reading.gauge_mm) > _APART * spread)
+    ends = {a.reading.grade, b.reading.grade}
+    return "none" in ends and bool(ends & {"clear", "gross"})
+
+
+def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Grounds]:
+    """Gauge readings that the leading explanation does not account for."""
+    leading, _ = posterior.leading(1)[0]
+    remarks = []
+    for clue in clues:
+        if not isinstance(clue.evidence, GaugeReading):
+            continue
+        change = np.zeros(2)
+        for axis, name in enumerate(leading.parts):
+            weights = leading.states if leading.states.ndim == 1 else leading.states.sum(axis=1 - axis)
+            change = change + weights @ clue.change.get(name, np.zeros((len(weights), 2)))
+        spread = clue.spread_at(change, np.full(2, 0.1), beliefs)[0]
+        expected = float(clue.sound[0] + change[0])
+        if abs(clue.evidence.reading - expected) > _APART * spread:
+            words = (
+                f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}, where the best explanation "
+                f"expects about {expected:.1f} mm: something else moves there, or the reading is wrong. Do it again."
+            )
+            remarks.append(Grounds("contradiction", words, None, "response table", check_words(clue.check)))
+    return remarks

@@ -1,0 +1,159 @@
+"""Response tables kept on disk, one file per vehicle and setup, named by the content that they were computed from."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tempfile
+import zipfile
+from collections.abc import Mapping
+from dataclasses import asdict
+from functools import cache
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import platformdirs
+
+from looseends.diagnosis.table import ResponseTable
+from looseends.mechanics.bodies import Array
+from looseends.mechanics.clearance import Block
+from looseends.mechanics.reduction import ReducedStroke
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.shake import PreparedCheck, PreparedStroke
+
+_ROOMS = ("mechanics", "catalogue", "vehicle")
+_OWN = ("beliefs.py", "states.py", "table.py", "tabulate.py", "store.py", "data")
+
+
+class TableStore:
+    """A folder of response tables.
+
+    A file's name holds a hash of everything it depends on (code, data, setup): a changed catalogue is never answered
+    from an old table. Files are written beside and moved into place, so that a stopped run leaves whole files only.
+    """
+
+    def __init__(self, directory: Path) -> None:
+        self.directory = directory
+
+    def load(self, vehicle_id: str, setup: Setup) -> ResponseTable | None:
+        """The table of a setup, or None if there is none (or only a damaged one)."""
+        path = self._path(vehicle_id, setup)
+        if not path.exists():
+            return None
+        try:
+            with np.load(path, allow_pickle=False) as data:
+                return _unpacked({name: data[name] for name in data.files})
+        except (OSError, ValueError, KeyError, zipfile.BadZipFile):
+            # A damaged file is worth no question to the user: it is computed again and overwritten.
+            return None
+
+    def save(self, vehicle_id: str, table: ResponseTable) -> None:
+        """Keep a table."""
+        self.directory.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(dir=self.directory, suffix=".part", delete=False) as file:
+            np.savez(file, **_packed(table))
+        os.replace(file.name, self._path(vehicle_id, table.setup))
+
+    def _path(self, vehicle_id: str, setup: Setup) -> Path:
+        key = hashlib.sha256(f"{code_hash()} {vehicle_id} {json.dumps(asdict(setup))}".encode()).hexdigest()[:24]
+        return self.directory / f"{vehicle_id}-{setup.check}-{key}.npz"
+
+
+def default_store() -> TableStore:
+    """The store in LOOSEENDS_CACHE, else in the user's cache folder."""
+    folder = os.environ.get("LOOSEENDS_CACHE") or platformdirs.user_cache_dir("looseends", appauthor=False)
+    return TableStore(Path(folder) / "tables")
+
+
+@cache
+def code_hash() -> str:
+    """Hash of the code and data that tables depend on."""
+    package = resources.files("looseends")
+    digest = hashlib.sha256()
+    roots = [package / room for room in _ROOMS] + [package / "diagnosis" / name for name in _OWN]
+    for root in roots:
+        for name, content in sorted(_contents(root, root.name)):
+            digest.update(name.encode() + b"\0" + content + b"\0")
+    return digest.hexdigest()
+
+
+def _contents(entry: Traversable, name: str) -> list[tuple[str, bytes]]:
+    if entry.is_file():
+        return [(name, entry.read_bytes())] if name.endswith((".py", ".toml", ".csv")) else []
+    return [found for inner in entry.iterdir() for found in _contents(inner, f"{name}/{inner.name}")]
+
+
+def _packed(table: ResponseTable) -> dict[str, Any]:
+    prepared = table.prepared
+    meta = {
+        "setup": asdict(table.setup),
+        "watches": table.watches,
+        "singles": list(table.singles),
+        "pairs": list(table.pairs),
+        "stop_gaps": dict(prepared.stop_gaps),
+        "strokes": [_stroke_meta(stroke) for stroke in prepared.strokes],
+    }
+    arrays: dict[str, Any] = {"meta": np.array(json.dumps(meta)), "sound": table.sound, "spread": table.spread}
+    for i, name in enumerate(table.singles):
+        arrays[f"single{i}"], arrays[f"reference{i}"] = table.singles[name], table.reference[name]
+    for i, pair in enumerate(table.pairs):
+        arrays[f"pair{i}"] = table.pairs[pair]
+    for i, stroke in enumerate(prepared.strokes):
+        arrays |= {f"stroke{i}-{name}": value for name, value in _stroke_arrays(stroke.reduced).items()}
+    return arrays
+
+
+def _stroke_meta(stroke: PreparedStroke) -> dict[str, Any]:
+    reduced = stroke.reduced
+    return {
+        "id": stroke.stroke_id,
+        "shares": [stroke.first_share, stroke.last_share],
+        "blocks": [[block.kind, block.start, block.stop] for block in reduced.blocks],
+        "joints": {name: [part.start, part.stop] for name, part in reduced.joints.items()},
+        "held": {name: [bool(axis) for axis in held] for name, held in reduced.held.items()},
+        "watches": list(reduced.watch_names),
+    }
+
+
+def _stroke_arrays(reduced: ReducedStroke) -> dict[str, Array]:
+    arrays = {"S": reduced.S, "base": reduced.f_base, "hand": reduced.f_hand}
+    for i, (on_g, base, hand) in enumerate(zip(reduced.watch_on_g, reduced.watch_base, reduced.watch_hand, strict=True)):
+        arrays |= {f"on_g{i}": on_g, f"watch_base{i}": base, f"watch_hand{i}": hand}
+    return arrays
+
+
+def _unpacked(data: Mapping[str, Any]) -> ResponseTable:
+    meta = json.loads(str(data["meta"]))
+    setup = Setup(**meta["setup"])
+    strokes = tuple(_stroke(data, f"stroke{i}-", stroke) for i, stroke in enumerate(meta["strokes"]))
+    return ResponseTable(
+        setup=setup,
+        prepared=PreparedCheck(setup, strokes, meta["stop_gaps"], {}),
+        watches=tuple(meta["watches"]),
+        sound=data["sound"],
+        spread=data["spread"],
+        singles={name: data[f"single{i}"] for i, name in enumerate(meta["singles"])},
+        pairs={(a, b): data[f"pair{i}"] for i, (a, b) in enumerate(meta["pairs"])},
+        reference={name: data[f"reference{i}"] for i, name in enumerate(meta["singles"])},
+    )
+
+
+def _stroke(data: Mapping[str, Any], at: str, meta: Mapping[str, Any]) -> PreparedStroke:
+    watches = range(len(meta["watches"]))
+    reduced = ReducedStroke(
+        S=data[at + "S"],
+        f_base=data[at + "base"],
+        f_hand=data[at + "hand"],
+        blocks=tuple(Block(kind, start, stop) for kind, start, stop in meta["blocks"]),
+        joints={name: slice(start, stop) for name, (start, stop) in meta["joints"].items()},
+        held={name: np.array(held) for name, held in meta["held"].items()},
+        watch_names=tuple(meta["watches"]),
+        watch_on_g=tuple(data[f"{at}on_g{i}"] for i in watches),
+        watch_base=tuple(data[f"{at}watch_base{i}"] for i in watches),
+        watch_hand=tuple(data[f"{at}watch_hand{i}"] for i in watches),
+    )
+    return PreparedStroke(meta["id"], meta["shares"][0], meta["shares"][1], reduced)

@@ -1,0 +1,49 @@
+"""The response table of one setup: what every watch shows for every state of every part.
+
+Single parts are solved exactly at their knots; pairs that interact carry a correction; the ensemble of specimens gives
+the spread of a sound vehicle's readings. The reduced strokes are kept, so that leading sets can be solved exactly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from looseends.mechanics.bodies import Array
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.shake import PreparedCheck
+
+
+@dataclass(frozen=True)
+class ResponseTable:
+    """What one setup shows.
+
+    `watches` (k,) names; `sound` (k, 2) total and free movement [mm] of the nominal sound vehicle;
+    `spread` (k, 2) standard deviation [mm] over the ensemble of sound vehicles;
+    `singles` part id -> change (s, k, 2) [mm] per state; parts that change nothing are left out;
+    `pairs` (part id, part id) -> correction (k, 2) [mm] with both parts at the reference state;
+    `reference` part id -> change (k, 2) at the reference state, to scale the correction.
+    """
+
+    setup: Setup
+    prepared: PreparedCheck
+    watches: tuple[str, ...]
+    sound: Array
+    spread: Array
+    singles: Mapping[str, Array]
+    pairs: Mapping[tuple[str, str], Array]
+    reference: Mapping[str, Array]
+
+    def change(self, part_id: str, states: int) -> Array:
+        """Change (s, k, 2) [mm] of every watch in every state of a part."""
+        found = self.singles.get(part_id)
+        return found if found is not None else np.zeros((states, len(self.watches), 2))
+
+    def correction(self, first: str, second: str) -> Array:
+        """Pair correction (k, 2) [mm] at the reference states; zero where the two do not interact."""
+        found = self.pairs.get((first, second))
+        if found is None:
+            found = self.pairs.get((second, first))
+        return found if found is not None else np.zeros((len(self.watches), 2))

@@ -1,0 +1,196 @@
+"""From posterior and conditions to a verdict on every part, with its grounds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import Axis, Condition, VerdictWord
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.detect import chance_seen, chance_seen_by_any
+from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.posterior import Posterior, likelihood_gain
+from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.words import check_words, clue_words
+from looseends.inspection.types import ConditionSeen, Finding, Grounds
+from looseends.mechanics.bodies import Array
+from looseends.vehicle.vehicle import Part
+
+GRAVITY_OF: Mapping[VerdictWord, int] = {"unsafe": 4, "replace": 3, "plan": 2, "sound": 1, "unproven": 0}
+"""Verdicts in order; the gravest of a part's counts."""
+
+ADVICE: Mapping[VerdictWord, str] = {
+    "unsafe": "Do not drive; repair or tow, following the maker's procedure.",
+    "replace": "Replace before the vehicle goes back to work; confirm with the maker's limit where no law or maker's figure is named.",
+    "plan": "Plan the repair and look at it again at the next visit.",
+    "sound": "Nothing to do.",
+    "unproven": "Not proven either way; do not buy the part on this.",
+}
+
+
+@dataclass(frozen=True)
+class PartEvidence:
+    """Everything that a verdict on one part rests on."""
+
+    part: Part
+    states: PartStates | None
+    posterior: Posterior
+    clues: Sequence[Clue]
+    conditions: Sequence[ConditionSeen]
+    beliefs: Beliefs
+
+    @property
+    def worn_chance(self) -> float:
+        """Posterior chance that the part is worn."""
+        return 0.0 if self.states is None else self.posterior.marginal(self.part.id)
+
+    @property
+    def own_clues(self) -> list[Clue]:
+        """Readings that this part can move."""
+        return [clue for clue in self.clues if self.part.id in clue.change]
+
+
+def finding_of(evidence: PartEvidence) -> Finding:
+    """The verdict on one part: the gravest of what its conditions and its posterior say."""
+    worn, worn_grounds = _worn_verdict(evidence)
+    seen = [(condition, _condition(condition)) for condition in evidence.conditions]
+    verdict = max([worn, *(c.verdict for _, c in seen)], key=lambda word: GRAVITY_OF[word])
+    grounds = [_condition_grounds(condition, record) for condition, record in seen]
+    axis, clearance, interval = _size(evidence) if evidence.worn_chance >= 0.5 else (None, None, None)
+    kind = evidence.part.kind
+    cautions = [record.caution for _, record in seen if record.caution]
+    return Finding(
+        part=evidence.part.id,
+        name=evidence.part.name,
+        verdict=verdict,
+        summary=_summary(evidence, verdict, [record for _, record in seen], axis, clearance),
+        effect=kind.effect if GRAVITY_OF[verdict] >= GRAVITY_OF["plan"] else kind.purpose,
+        advice=" ".join([ADVICE[verdict], *cautions]),
+        probability=evidence.worn_chance,
+        axis=axis,
+        clearance_mm=clearance,
+        clearance_range_mm=interval,
+        grounds=tuple(grounds + worn_grounds),
+    )
+
+
+def _condition(seen: ConditionSeen) -> Condition:
+    return load_catalogue().conditions[seen.condition]
+
+
+def _condition_grounds(seen: ConditionSeen, record: Condition) -> Grounds:
+    note = f" ({seen.note})" if seen.note else ""
+    words = f"{record.words} seen by {seen.observer}{note}: {record.grounds}"
+    return Grounds("observation", words, record.status, record.source, f"condition {seen.number}")
+
+
+def _worn_verdict(evidence: PartEvidence) -> tuple[VerdictWord, list[Grounds]]:
+    """What the readings say about play."""
+    states, beliefs = evidence.states, evidence.beliefs
+    if states is None:
+        return "unproven", []
+    chance = evidence.worn_chance
+    if chance >= beliefs.worn_at_least:
+        return _play_verdict(evidence, states), _play_grounds(evidence, states)
+    seen = chance_seen_by_any(evidence.clues, states, states.axes[0], beliefs)
+    if chance <= beliefs.sound_at_most and seen >= beliefs.seen_at_least:
+        return "sound", _sound_grounds(evidence, states, seen)
+    return "unproven", _unproven_grounds(evidence, states, seen)
+
+
+def _play_verdict(evidence: PartEvidence, states: PartStates) -> VerdictWord:
+    if evidence.part.kind.play == "none":
+        return "replace"
+    weights = evidence.posterior.state_weights(states.part.id)
+    beyond = float(weights[states.beyond_reject].sum() / max(weights.sum(), 1e-30))
+    return "replace" if beyond >= evidence.beliefs.beyond_reject_at_least else "plan"
+
+
+def _size(evidence: PartEvidence) -> tuple[Axis | None, float | None, tuple[float, float] | None]:
+    """Axis that is furthest past its reject clearance, its mean clearance [mm] given worn, and a 90 % range."""
+    states = evidence.states
+    assert states is not None
+    weights = evidence.posterior.state_weights(states.part.id)
+    weights = weights / max(float(weights.sum()), 1e-30)
+    means = [float(weights @ states.clearance(a)) / reject for a, reject in enumerate(states.reject)]
+    leading = int(np.argmax(means))
+    clearance = states.clearance(leading)
+    present = clearance > 0.0
+    share = weights[present] / max(float(weights[present].sum()), 1e-30)
+    return states.axes[leading], float(share @ clearance[present]), _range(clearance[present], share)
+
+
+def _range(values: Array, weights: Array) -> tuple[float, float]:
+    order = np.argsort(values)
+    cumulative = np.cumsum(weights[order])
+    low, high = np.searchsorted(cumulative, [0.05, 0.95 - 1e-9])
+    last = len(values) - 1
+    return float(values[order][min(low, last)]), float(values[order][min(high, last)])
+
+
+def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
+    telling = sorted(evidence.own_clues, key=lambda clue: -abs(_pull(evidence, states, clue)))[:3]
+    grounds = [
+        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check)) for clue in telling
+    ]
+    grounds.append(_limit_grounds(evidence.part, states))
+    if evidence.part.kind.play == "none":
+        words = f"A {evidence.part.kind.name} may show no play at all; confirm with the maker's procedure."
+        grounds.append(Grounds("limit", words, "common practice", evidence.part.kind.source, ""))
+    return grounds
+
+
+def _limit_grounds(part: Part, states: PartStates) -> Grounds:
+    assert part.figure is not None
+    parts = []
+    for axis, reject in zip(states.axes, states.reject, strict=True):
+        figures = part.figure.radial if axis == "radial" else part.figure.axial
+        parts.append(f"{reject:g} mm {axis} ({figures.measured})")
+    words = f"Common practice rejects at {' or '.join(parts)}; confirm with the maker's limit."
+    return Grounds("limit", words, "common practice", part.figure.source, "")
+
+
+def _pull(evidence: PartEvidence, states: PartStates, clue: Clue) -> float:
+    """How far a reading speaks for or against the part: gain of log likelihood in its most probable worn state."""
+    weights = evidence.posterior.state_weights(states.part.id)
+    best = int(np.argmax(weights if weights.sum() > 0.0 else states.weight))
+    change = clue.change[states.part.id][best]
+    return float(likelihood_gain(clue, change, np.zeros(2), evidence.beliefs))
+
+
+def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
+    beliefs, axis = evidence.beliefs, states.axes[0]
+    shown = [clue for clue in evidence.own_clues if chance_seen(clue, states, axis, beliefs) > 0.3]
+    shown.sort(key=lambda clue: -chance_seen(clue, states, axis, beliefs))
+    grounds = [
+        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check)) for clue in shown[:2]
+    ]
+    words = f"These readings would have shown {states.reject[0]:g} mm {axis} play with a chance of {seen:.0%}."
+    grounds.append(Grounds("model", words, None, "response table", ""))
+    if len(states.axes) > 1 and chance_seen_by_any(evidence.clues, states, states.axes[1], beliefs) < beliefs.seen_at_least:
+        other = f"Its {states.axes[1]} play was not looked for in a way that would have shown it."
+        grounds.append(Grounds("model", other, None, "response table", ""))
+    return grounds
+
+
+def _unproven_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
+    words = f"What was done would have shown play at the reject clearance with a chance of {seen:.0%}; 90 % is asked."
+    return [Grounds("model", words, None, "response table", "")]
+
+
+def _summary(
+    evidence: PartEvidence, verdict: VerdictWord, seen: Sequence[Condition], axis: Axis | None, clearance: float | None
+) -> str:
+    sentences = [record.plain for record in seen]
+    if axis is not None and clearance is not None:
+        along = "along" if axis == "axial" else "across"
+        how = "worn" if evidence.worn_chance >= evidence.beliefs.worn_at_least else "probably worn"
+        sentences.append(f"{how.capitalize()}: about {clearance:.1f} mm of play {along} its axis.")
+    elif verdict == "sound":
+        sentences.append("Nothing beyond what a sound one shows, in checks that could have shown it.")
+    elif verdict == "unproven":
+        sentences.append("Nothing done so far proves it worn or sound.")
+    return " ".join(sentences)

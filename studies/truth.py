@@ -1,0 +1,152 @@
+"""Vehicles and readings for studies, drawn from a truth unlike the model that diagnosis uses.
+
+Unlike: every joint has its own stiffness and sound clearance, joint centers are shifted, both hands push another
+force than the check says, wear has any size on a continuous scale, observers have other thresholds and scatter than
+the catalogue's, some joints are masked, some readings are plainly wrong. All of it is drawn; nothing is fitted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import watches_of
+from looseends.catalogue.types import Axis, Observer
+from looseends.diagnosis.states import reject_clearance, worn_axes
+from looseends.inspection.types import GRADES, CheckDone, Reading
+from looseends.mechanics.bodies import Array
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.shake import answer_stroke, nominal_preload, prepare_check
+from looseends.vehicle.specimen import drawn_specimen
+from looseends.vehicle.vehicle import Part, Vehicle
+
+WORN_COUNT_CHANCES = (0.2, 0.45, 0.35)
+"""Chance of no, one or two worn parts."""
+
+GEOMETRY_MM = 3.0
+FORCE_SHARE = 0.2
+THRESHOLD_LOG_SPREAD = 0.25
+WRONG_READING_CHANCE = 0.02
+MASKED_CHANCE = 0.02
+GAUGE_ERROR_MM = 0.03
+GAUGE_ERROR_SHARE = 0.03
+
+
+@dataclass(frozen=True)
+class TrueVehicle:
+    """One drawn vehicle: its worn parts with clearance per axis [mm], and what each watch of each setup would show.
+
+    `movement` setup -> (k, 2) total and free [mm] in the order of `watches`.
+    """
+
+    worn: Mapping[tuple[str, Axis], float]
+    movement: Mapping[Setup, Array]
+    watches: Mapping[Setup, tuple[str, ...]]
+
+    def parts(self, vehicle: Vehicle, *, least_share: float) -> frozenset[str]:
+        """Parts worn to at least this share of their reject clearance on some axis."""
+        return frozenset(
+            part for (part, axis), mm in self.worn.items() if mm >= least_share * reject_clearance(vehicle.parts[part], axis)
+        )
+
+
+def draw_vehicle(vehicle: Vehicle, setups: Sequence[Setup], rng: np.random.Generator) -> TrueVehicle:
+    """Draw a vehicle with wear and shake it in every setup."""
+    worn = draw_wear(vehicle, rng)
+    true = _shifted(vehicle, rng)
+    specimen = drawn_specimen(true, rng)
+    masked = {part for part, _ in worn if rng.random() < MASKED_CHANCE}
+    felt = {key: mm for key, mm in worn.items() if key[0] not in masked}
+    movement, watches = {}, {}
+    for setup in setups:
+        force = float(rng.uniform(1.0 - FORCE_SHARE, 1.0 + FORCE_SHARE))
+        prepared = prepare_check(true, specimen, setup, nominal_preload(vehicle.id), force_share=force)
+        clearances = specimen.clearances(true, felt)
+        answers = [answer_stroke(stroke, clearances).movements for stroke in prepared.strokes]
+        watches[setup] = tuple(name for answer in answers for name in answer)
+        movement[setup] = np.array([(m.total, m.free) for answer in answers for m in answer.values()])
+    return TrueVehicle(worn, movement, watches)
+
+
+def draw_wear(vehicle: Vehicle, rng: np.random.Generator) -> dict[tuple[str, Axis], float]:
+    """Worn clearances of none, one or two parts; most are past reject, some lie in the band below it."""
+    candidates = [part for part in vehicle.wearable if worn_axes(part)]
+    rate = np.array([_wear_rate(part) for part in candidates])
+    count = int(rng.choice(3, p=WORN_COUNT_CHANCES))
+    chosen = rng.choice(len(candidates), count, replace=False, p=rate / rate.sum())
+    worn: dict[tuple[str, Axis], float] = {}
+    for index in chosen:
+        part, axes = candidates[index], worn_axes(candidates[index])
+        size = float(np.exp(rng.uniform(np.log(0.6), 0.0)) if rng.random() < 0.1 else rng.uniform(1.0, 3.0))
+        for axis in axes if len(axes) == 1 or rng.random() < 0.5 else axes[:1]:
+            worn[part.id, axis] = size * reject_clearance(part, axis) * float(rng.uniform(0.8, 1.25))
+    return worn
+
+
+def _wear_rate(part: Part) -> float:
+    assert part.figure is not None
+    return part.figure.relative_wear
+
+
+def _shifted(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
+    """The vehicle with every joint center shifted, left and right alike but for a third of it."""
+    points, shifts = {}, {}
+    for name, point in vehicle.points.items():
+        stem = name.removesuffix("-left").removesuffix("-right")
+        common = shifts.setdefault(stem, rng.normal(0.0, GEOMETRY_MM, 3))
+        own = rng.normal(0.0, GEOMETRY_MM / 3.0, 3)
+        mirrored = common * np.array([1.0, -1.0 if name.endswith("-right") else 1.0, 1.0])
+        x, y, z = (float(v) for v in np.array(point) + mirrored + own)
+        points[name] = (x, y, z)
+    return replace(vehicle, points=points)
+
+
+@dataclass(frozen=True)
+class Way:
+    """How readings are taken: by gauge everywhere, or by hand at joints and by eye at the tread."""
+
+    gauges: bool
+    observer_factor: float
+    observer_spread: float
+
+    @staticmethod
+    def drawn(gauges: bool, rng: np.random.Generator) -> Way:
+        """A person whose thresholds and scatter differ from the catalogue's."""
+        factor = float(np.exp(rng.normal(0.0, THRESHOLD_LOG_SPREAD)))
+        return Way(gauges, factor, float(rng.uniform(0.8, 1.4)))
+
+
+def recorded(true: TrueVehicle, setups: Sequence[Setup], way: Way, only: str | None, rng: np.random.Generator) -> tuple[CheckDone, ...]:
+    """The checks of a visit as this person records them; `only` keeps one watch (and its opposite)."""
+    checks = []
+    for number, setup in enumerate(setups, 1):
+        places = {place.id: place for place in watches_of(load_catalogue().checks[setup.check], setup.side)}
+        readings = []
+        for name, movement in zip(true.watches[setup], true.movement[setup], strict=True):
+            if only is not None and only not in name:
+                continue
+            place = places[name]
+            by_eye = place.kind == "point" and place.part is None
+            readings.append(_reading(name, movement, place.gauge_resolution_mm, by_eye, way, rng))
+        checks.append(CheckDone(number, setup, None, "drawn", tuple(readings), (), ""))
+    return tuple(checks)
+
+
+def _reading(name: str, movement: Array, resolution: float, by_eye: bool, way: Way, rng: np.random.Generator) -> Reading:
+    wrong = rng.random() < WRONG_READING_CHANCE
+    if way.gauges:
+        value = rng.uniform(0.0, 8.0) if wrong else rng.normal(movement[0], np.hypot(GAUGE_ERROR_MM, GAUGE_ERROR_SHARE * movement[0]))
+        return Reading(name, "gauge", max(0.0, round(value / resolution) * resolution), None, "")
+    observer = load_catalogue().observers["eye" if by_eye else "hand"]
+    grade = int(rng.integers(4)) if wrong else _grade(observer, movement, way, rng)
+    return Reading(name, observer.id, None, GRADES[grade], "")
+
+
+def _grade(observer: Observer, movement: Array, way: Way, rng: np.random.Generator) -> int:
+    """A person feels free travel and a little of the springy movement, on thresholds of their own."""
+    felt = movement[1] + 0.05 * (movement[0] - movement[1])
+    felt *= float(np.exp(rng.standard_t(5) * 0.8 * observer.spread * way.observer_spread))
+    return int(np.searchsorted(np.array(observer.thresholds) * way.observer_factor, felt))
