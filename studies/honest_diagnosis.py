@@ -28,9 +28,7 @@ NAME = "honest_diagnosis"
 VEHICLE = "yard-pickup"
 COUNT = 300
 
-SHAKES = tuple(
-    Setup("wheel39", "frame", side, "held", brake, 0.0) for side in SIDES for brake in ("off", "on")
-)
+SHAKES = tuple(Setup("wheel39", "frame", side, "held", brake, 0.0) for side in SIDES for brake in ("off", "on"))
 ALL = (
     *SHAKES,
     *(Setup("wheel126", "arm", side, "held", brake, 0.0) for side in SIDES for brake in ("off", "on")),
@@ -82,10 +80,10 @@ def run(rows: list[str] | None) -> dict[str, Any]:
     return {
         "title": "Diagnosis on vehicles that are not the model",
         "about": (
-            f"{COUNT} drawn yard pickups a row, none, one or two parts worn; truth as in studies/truth.py: other stiffness, "
-            "sound clearance, joint centers, hand force, thresholds and scatter than the inference assumes, 2 % wrong "
-            "readings, 2 % masked joints. A part counts as worn from its reject clearance and as sound below half of it; "
-            "the band between counts neither way."
+            f"{COUNT} drawn yard pickups a row, none, one or two parts worn; truth as in studies/truth.py: other "
+            "stiffness, sound clearance, joint centers, hand force, thresholds and scatter than the inference assumes, "
+            "2 % wrong readings, 2 % masked joints. A part counts as worn from its reject clearance and as sound below "
+            "half of it; the band between counts neither way."
         ),
         "rows": {name: _summary([score[name] for score in scores]) for name in chosen},
     }
@@ -125,13 +123,17 @@ def _score(true: TrueVehicle, checks: Sequence[CheckDone]) -> Score:
         missed=sum(marginals[part] < 0.5 for part in worn),
         log_score=_log_chance(found, worn, any_wear),
         prior_log_score=_log_chance(prior, worn, any_wear),
-        marginals=tuple((p, part in worn) for part, p in marginals.items() if p > 0.05 and (part in worn or part not in any_wear)),
+        marginals=tuple(
+            (p, part in worn) for part, p in marginals.items() if p > 0.05 and (part in worn or part not in any_wear)
+        ),
     )
 
 
 def _log_chance(found: Posterior, worn: frozenset[str], any_wear: frozenset[str]) -> float:
     """Log of the probability given to the truth; a part in the band may be in the set or not."""
-    total = sum(p for e, p in zip(found.explanations, found.probabilities, strict=True) if worn <= set(e.parts) <= any_wear)
+    total = sum(
+        p for e, p in zip(found.explanations, found.probabilities, strict=True) if worn <= set(e.parts) <= any_wear
+    )
     return float(np.log(max(float(total), 1e-12)))
 
 

@@ -49,7 +49,9 @@ class TrueVehicle:
     def parts(self, vehicle: Vehicle, *, least_share: float) -> frozenset[str]:
         """Parts worn to at least this share of their reject clearance on some axis."""
         return frozenset(
-            part for (part, axis), mm in self.worn.items() if mm >= least_share * reject_clearance(vehicle.parts[part], axis)
+            part
+            for (part, axis), mm in self.worn.items()
+            if mm >= least_share * reject_clearance(vehicle.parts[part], axis)
         )
 
 
@@ -93,7 +95,8 @@ def _wear_rate(part: Part) -> float:
 
 def _shifted(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
     """The vehicle with every joint center shifted, left and right alike but for a third of it."""
-    points, shifts = {}, {}
+    points: dict[str, tuple[float, float, float]] = {}
+    shifts: dict[str, Array] = {}
     for name, point in vehicle.points.items():
         stem = name.removesuffix("-left").removesuffix("-right")
         common = shifts.setdefault(stem, rng.normal(0.0, GEOMETRY_MM, 3))
@@ -119,7 +122,9 @@ class Way:
         return Way(gauges, factor, float(rng.uniform(0.8, 1.4)))
 
 
-def recorded(true: TrueVehicle, setups: Sequence[Setup], way: Way, only: str | None, rng: np.random.Generator) -> tuple[CheckDone, ...]:
+def recorded(
+    true: TrueVehicle, setups: Sequence[Setup], way: Way, only: str | None, rng: np.random.Generator
+) -> tuple[CheckDone, ...]:
     """The checks of a visit as this person records them; `only` keeps one watch (and its opposite)."""
     checks = []
     for number, setup in enumerate(setups, 1):
@@ -135,10 +140,16 @@ def recorded(true: TrueVehicle, setups: Sequence[Setup], way: Way, only: str | N
     return tuple(checks)
 
 
-def _reading(name: str, movement: Array, resolution: float, by_eye: bool, way: Way, rng: np.random.Generator) -> Reading:
+def _reading(
+    name: str, movement: Array, resolution: float, by_eye: bool, way: Way, rng: np.random.Generator
+) -> Reading:
     wrong = rng.random() < WRONG_READING_CHANCE
     if way.gauges:
-        value = rng.uniform(0.0, 8.0) if wrong else rng.normal(movement[0], np.hypot(GAUGE_ERROR_MM, GAUGE_ERROR_SHARE * movement[0]))
+        value = (
+            rng.uniform(0.0, 8.0)
+            if wrong
+            else rng.normal(movement[0], np.hypot(GAUGE_ERROR_MM, GAUGE_ERROR_SHARE * movement[0]))
+        )
         return Reading(name, "gauge", max(0.0, round(value / resolution) * resolution), None, "")
     observer = load_catalogue().observers["eye" if by_eye else "hand"]
     grade = int(rng.integers(4)) if wrong else _grade(observer, movement, way, rng)

@@ -51,7 +51,7 @@ def _log_ratio(
     for index in flat:
         i, j = np.unravel_index(index, explanation.states.shape)
         worn = {**first.worn(int(i)), **second.worn(int(j))}
-        weights.append(float(np.log(max(explanation.states[i, j], 1e-300))))
+        weights.append(float(np.log(max(float(explanation.states[i, j]), 1e-300))))
         terms.append(_difference(shared, solvers, worn, (first, int(i)), (second, int(j)), beliefs))
     return float(logsumexp(np.array(weights) + np.array(terms)) - logsumexp(np.array(weights)))
 

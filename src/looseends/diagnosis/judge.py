@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import exp
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
@@ -39,9 +40,7 @@ from looseends.vehicle.vehicle import Part, Vehicle
 _TORN_BOOT = "torn-boot"
 
 
-def judge_visit(
-    visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None
-) -> Judgement:
+def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None) -> Judgement:
     """Everything that follows from a visit.
 
     Tables that the store lacks are computed first, with progress.
@@ -95,7 +94,7 @@ def prior_log_odds(
 def with_true_stand(done: CheckDone, vehicle: Vehicle, store: TableStore) -> CheckDone:
     """The check as it really was: a stop that was seen touching means a stand too far inboard, wherever it was put.
 
-    The least distance, in steps of 20 mm, at which the model's stop presses as hard as it does hanging is taken.
+    It is judged with the stand far enough inboard for the model's stop to be pressed, as in docs/mechanics.md.
     """
     support = vehicle.layout.supports[done.setup.support]
     if not support.stands or support.frame_clamped or done.stop_gap_mm is None or done.stop_gap_mm > 0.0:
@@ -104,7 +103,7 @@ def with_true_stand(done: CheckDone, vehicle: Vehicle, store: TableStore) -> Che
 
 
 _LOCKED_MM = 200.0
-"""Stand this far inboard [mm]: the stop is pressed and the joint is shut; from the moment balance in docs/mechanics.md."""
+"""Stand this far inboard [mm]: the stop is pressed and the joint is shut; moment balance in docs/mechanics.md."""
 
 
 def _stand_remarks(
@@ -114,8 +113,8 @@ def _stand_remarks(
     for before, after in zip(recorded, used, strict=True):
         if before.setup != after.setup:
             words = (
-                f"In {check_words(before)} the rebound stop was touching: the stand was too far inboard, and the spring "
-                "pressed through the ball joints. What this check showed was judged so."
+                f"In {check_words(before)} the rebound stop was touching: the stand was too far inboard, and the "
+                "spring pressed through the ball joints. What this check showed was judged so."
             )
             remarks.append(Grounds("cannot show", words, None, "the visit", check_words(before)))
         elif before.setup.support == "arm" and before.stop_gap_mm is None:
@@ -123,7 +122,9 @@ def _stand_remarks(
                 f"In {check_words(before)} ({setup_words(before.setup)}) no gap at the rebound stop was written down; "
                 "it was taken as open. A feeler in the gap is the proof that the joint was unloaded."
             )
-            remarks.append(Grounds("policy", words, "common practice", "common practice, no source", check_words(before)))
+            remarks.append(
+                Grounds("policy", words, "common practice", "common practice, no source", check_words(before))
+            )
     return remarks
 
 
@@ -134,8 +135,6 @@ def _ordered(vehicle: Vehicle, findings: Sequence[Finding], visit: Visit) -> tup
 
 
 def _suspects(states: Sequence[PartStates], odds: Mapping[str, float], final: Posterior) -> tuple[Suspect, ...]:
-    from math import exp
-
     suspects = [
         Suspect(s.part.id, s.part.name, final.marginal(s.part.id), 1.0 / (1.0 + exp(-odds[s.part.id]))) for s in states
     ]
@@ -175,7 +174,11 @@ def _unproven_part(
     wrong = [remark.words for remark in remarks if remark.kind == "cannot show" and remark.words.startswith(part.name)]
     why = because.get(part.id) or (wrong[0] if wrong else finding.grounds[-1].words if finding.grounds else "")
     if chance < 0.5:
-        return Unproven(part.id, part.name, why, "", "", "No check in the catalogue shows it well; follow the maker's procedure.")
+        none = "No check in the catalogue shows it well; follow the maker's procedure."
+        return Unproven(part.id, part.name, why, "", "", none)
     name = load_catalogue().checks[best.check].name
-    words = f"{name}: {setup_words(best)}; watch {watch}. By hand it would show play at the reject clearance with a chance of {chance:.0%}."
+    words = (
+        f"{name}: {setup_words(best)}; watch {watch}. By hand it would show play at the reject clearance with a chance "
+        f"of {chance:.0%}."
+    )
     return Unproven(part.id, part.name, why, best.check, best.support, words)

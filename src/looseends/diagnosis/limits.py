@@ -30,7 +30,8 @@ def system_findings(jurisdiction: str, clues: Sequence[Clue], beliefs: Beliefs) 
 
 def _judged(limit: Limit, clue: Clue, beliefs: Beliefs) -> SystemFinding:
     observation = Grounds("observation", clue_words(clue), None, limit.check, check_words(clue.check))
-    rule = Grounds("limit", f"{limit.citation}: {limit.quantity}, {limit.printed}; {limit.precondition}.", limit.status, limit.source, "")
+    rule_words = f"{limit.citation}: {limit.quantity}, {limit.printed}; {limit.precondition}."
+    rule = Grounds("limit", rule_words, limit.status, limit.source, "")
     name = f"{limit.quantity} ({limit.citation})"
     setup = clue.check.setup
     if setup.support not in limit.supports or setup.steer != "held":
@@ -47,7 +48,8 @@ def _judged(limit: Limit, clue: Clue, beliefs: Beliefs) -> SystemFinding:
         f"{name}: {word}. Free travel about {travel:.1f} ± {doubt:.1f} mm of the {clue.reading.gauge_mm:g} mm read "
         f"({setup.side or 'whole axle'}); limit {limit.value_mm:g} mm."
     )
-    model = Grounds("model", "The rest of the movement read is elastic, as a sound linkage shows it.", None, "response table", "")
+    rest = "The rest of the movement read is elastic, as a sound linkage shows it."
+    model = Grounds("model", rest, None, "response table", "")
     return SystemFinding(limit.id, words, exceeded, (observation, model, rule))
 
 

@@ -86,7 +86,13 @@ def _grade_table(explanation: Explanation, posterior: Posterior, table: Response
 
 
 def _described(
-    vehicle: Vehicle, posterior: Posterior, bits: float, minutes: float, setup: Setup, table: ResponseTable, beliefs: Beliefs
+    vehicle: Vehicle,
+    posterior: Posterior,
+    bits: float,
+    minutes: float,
+    setup: Setup,
+    table: ResponseTable,
+    beliefs: Beliefs,
 ) -> NextCheck:
     apart = [
         part.name
@@ -94,7 +100,8 @@ def _described(
         if part.id in table.singles and 0.02 < posterior.marginal(part.id) < beliefs.worn_at_least
     ]
     apart.sort(key=lambda name: -max(posterior.marginal(p.id) for p in vehicle.wearable if p.name == name))
-    watches = tuple(place.id for stroke in resolve_check(load_catalogue().checks[setup.check], setup.side).strokes for place in stroke.watches)
+    strokes = resolve_check(load_catalogue().checks[setup.check], setup.side).strokes
+    watches = tuple(place.id for stroke in strokes for place in stroke.watches)
     telling = ", ".join(apart[:3]) or "parts not looked at yet"
     reason = f"tells most per minute about {telling}"
     return NextCheck(setup, watches, minutes, bits, tuple(apart[:3]), reason)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import logsumexp
 
 from looseends.diagnosis.beliefs import Beliefs
@@ -86,9 +87,7 @@ def posterior(
         view = views[s.part.id]
         log_state = np.log(s.weight) + view.gain.sum(axis=1)
         evidence = float(logsumexp(log_state))
-        explanations.append(
-            Explanation((s.part.id,), log_odds[s.part.id] + evidence, np.exp(log_state - evidence))
-        )
+        explanations.append(Explanation((s.part.id,), log_odds[s.part.id] + evidence, np.exp(log_state - evidence)))
     for a, b in combinations(states, 2):
         log_state = _pair_log_states(a, b, views[a.part.id], views[b.part.id], clues, beliefs)
         evidence = float(logsumexp(log_state))
@@ -107,7 +106,7 @@ class _PartView:
     gain: Array
     change: tuple[Array, ...]
     cell: tuple[Array, ...]
-    moves: Array
+    moves: NDArray[np.bool_]
 
     @staticmethod
     def of(states: PartStates, clues: Sequence[Clue], beliefs: Beliefs) -> _PartView:
@@ -140,13 +139,13 @@ def _pair_log_states(
 ) -> Array:
     """Log weight (s, t) of all pairs of states: priors, own gains, and the joint gain of readings that both move."""
     log_state = (np.log(a.weight) + view_a.gain.sum(axis=1))[:, None] + (np.log(b.weight) + view_b.gain.sum(axis=1))
-    for k in np.flatnonzero(view_a.moves & view_b.moves):
+    for k in np.flatnonzero(view_a.moves & view_b.moves).tolist():
         clue = clues[k]
         change = pair_change(clue, a.part.id, b.part.id, view_a.change[k], view_b.change[k])
         cell = np.hypot(view_a.cell[k][:, None], view_b.cell[k][None, :])
         joint = likelihood_gain(clue, change, cell, beliefs)
         log_state = log_state + joint - view_a.gain[:, k][:, None] - view_b.gain[:, k][None, :]
-    return log_state
+    return np.asarray(log_state)
 
 
 def pair_change(clue: Clue, first: str, second: str, change_a: Array, change_b: Array) -> Array:

@@ -59,10 +59,8 @@ def _says_none(clue: Clue) -> bool:
     return clue.reading.grade == "none"
 
 
-def _shows_elsewhere(
-    setup: Setup, states: PartStates, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs
-) -> bool:
-    """Whether the same check in another support would show this part's leading play: then it is meant to look for it."""
+def _shows_elsewhere(setup: Setup, states: PartStates, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs) -> bool:
+    """Whether the same check in another support would show this part's leading play: then it is meant to."""
     return any(
         best_by_hand(table, states, states.axes[0], beliefs)[0] > 0.5
         for other, table in tables.items()
@@ -70,9 +68,7 @@ def _shows_elsewhere(
     )
 
 
-def _cannot_show(
-    vehicle: Vehicle, done: CheckDone, states: PartStates, clues: Sequence[Clue], passed: bool
-) -> Grounds:
+def _cannot_show(vehicle: Vehicle, done: CheckDone, states: PartStates, clues: Sequence[Clue], passed: bool) -> Grounds:
     part, axis = states.part, states.axes[0]
     shown = max((_free_at_reject(clue, states) for clue in clues), default=0.0)
     said = "was passed as tight" if passed else "showed nothing"
@@ -110,10 +106,12 @@ def contradiction_remarks(clues: Sequence[Clue], posterior: Posterior, beliefs: 
             continue
         if _contradict(a, b):
             words = (
-                f"{a.reading.watch} in {setup_words(a.check.setup)}: {reading_words(a.reading)} in {check_words(a.check)}, "
-                f"{reading_words(b.reading)} in {check_words(b.check)}; they contradict, and both were kept. Do it again."
+                f"{a.reading.watch} in {setup_words(a.check.setup)}: {reading_words(a.reading)} in "
+                f"{check_words(a.check)}, {reading_words(b.reading)} in {check_words(b.check)}; they contradict, and "
+                "both were kept. Do it again."
             )
-            remarks.append(Grounds("contradiction", words, None, "the visit", f"{check_words(a.check)}, {check_words(b.check)}"))
+            both = f"{check_words(a.check)}, {check_words(b.check)}"
+            remarks.append(Grounds("contradiction", words, None, "the visit", both))
     return remarks + _unexplained(clues, posterior, beliefs)
 
 
@@ -140,8 +138,9 @@ def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) 
         expected = float(clue.sound[0] + change[0])
         if abs(clue.evidence.reading - expected) > _APART * spread:
             words = (
-                f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}, where the best explanation "
-                f"expects about {expected:.1f} mm: something else moves there, or the reading is wrong. Do it again."
+                f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}, where the best "
+                f"explanation expects about {expected:.1f} mm: something else moves there, or the reading is wrong. "
+                "Do it again."
             )
             remarks.append(Grounds("contradiction", words, None, "response table", check_words(clue.check)))
     return remarks

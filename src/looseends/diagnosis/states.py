@@ -56,7 +56,7 @@ def vehicle_states(vehicle: Vehicle, beliefs: Beliefs) -> tuple[PartStates, ...]
 
 
 def worn_axes(part: Part) -> tuple[Axis, ...]:
-    """Axes that diagnosis treats as unknown, the one that wears first in front; those without a reject clearance drop out."""
+    """Axes that diagnosis treats as unknown, the one that wears first in front; only those with a reject clearance."""
     figure = part.figure
     if figure is None:
         return ()

@@ -121,7 +121,9 @@ def _stroke_meta(stroke: PreparedStroke) -> dict[str, Any]:
 
 def _stroke_arrays(reduced: ReducedStroke) -> dict[str, Array]:
     arrays = {"S": reduced.S, "base": reduced.f_base, "hand": reduced.f_hand}
-    for i, (on_g, base, hand) in enumerate(zip(reduced.watch_on_g, reduced.watch_base, reduced.watch_hand, strict=True)):
+    for i, (on_g, base, hand) in enumerate(
+        zip(reduced.watch_on_g, reduced.watch_base, reduced.watch_hand, strict=True)
+    ):
         arrays |= {f"on_g{i}": on_g, f"watch_base{i}": base, f"watch_hand{i}": hand}
     return arrays
 

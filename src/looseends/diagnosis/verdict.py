@@ -24,7 +24,10 @@ GRAVITY_OF: Mapping[VerdictWord, int] = {"unsafe": 4, "replace": 3, "plan": 2, "
 
 ADVICE: Mapping[VerdictWord, str] = {
     "unsafe": "Do not drive; repair or tow, following the maker's procedure.",
-    "replace": "Replace before the vehicle goes back to work; confirm with the maker's limit where no law or maker's figure is named.",
+    "replace": (
+        "Replace before the vehicle goes back to work; confirm with the maker's limit where no law or maker's figure "
+        "is named."
+    ),
     "plan": "Plan the repair and look at it again at the next visit.",
     "sound": "Nothing to do.",
     "unproven": "Not proven either way; do not buy the part on this.",
@@ -134,7 +137,8 @@ def _range(values: Array, weights: Array) -> tuple[float, float]:
 def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
     telling = sorted(evidence.own_clues, key=lambda clue: -abs(_pull(evidence, states, clue)))[:3]
     grounds = [
-        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check)) for clue in telling
+        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check))
+        for clue in telling
     ]
     grounds.append(_limit_grounds(evidence.part, states))
     if evidence.part.kind.play == "none":
@@ -166,11 +170,15 @@ def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> l
     shown = [clue for clue in evidence.own_clues if chance_seen(clue, states, axis, beliefs) > 0.3]
     shown.sort(key=lambda clue: -chance_seen(clue, states, axis, beliefs))
     grounds = [
-        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check)) for clue in shown[:2]
+        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check))
+        for clue in shown[:2]
     ]
     words = f"These readings would have shown {states.reject[0]:g} mm {axis} play with a chance of {seen:.0%}."
     grounds.append(Grounds("model", words, None, "response table", ""))
-    if len(states.axes) > 1 and chance_seen_by_any(evidence.clues, states, states.axes[1], beliefs) < beliefs.seen_at_least:
+    if (
+        len(states.axes) > 1
+        and chance_seen_by_any(evidence.clues, states, states.axes[1], beliefs) < beliefs.seen_at_least
+    ):
         other = f"Its {states.axes[1]} play was not looked for in a way that would have shown it."
         grounds.append(Grounds("model", other, None, "response table", ""))
     return grounds
