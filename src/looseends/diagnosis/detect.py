@@ -49,12 +49,19 @@ def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
     if isinstance(clue.evidence, GaugeReading):
         resolution = clue.evidence.resolution / np.sqrt(12.0)
         sound, with_worn = np.hypot(clue.spread[0], resolution), np.hypot(spread[0], resolution)
-        return float(ndtr((worn[0] - _NOTICED * sound) / with_worn))
+        return float(above_false(ndtr((worn[0] - _NOTICED * sound) / with_worn), ndtr(-_NOTICED)))
     observer = load_catalogue().observers[clue.reading.by]
-    called = 1.0 - grade_chances(observer, clue.sound + worn, spread)[0]
-    # A call that a sound part would draw as often proves nothing.
+    called = 1.0 - grade_chances(observer, np.maximum(clue.sound + worn, 0.0), spread)[0]
     false_call = 1.0 - grade_chances(observer, clue.sound, clue.spread)[0]
-    return float(max(0.0, called * (1.0 - false_call)))
+    return float(above_false(called, false_call))
+
+
+def above_false(called: Array, false_call: Array) -> Array:
+    """How much more often a worn part is called than a sound one: a call that both draw alike proves nothing.
+
+    Source: W. J. Youden, Cancer 3 (1950) 32-35 (from memory).
+    """
+    return np.asarray(np.maximum(0.0, called - false_call))
 
 
 def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
@@ -77,8 +84,8 @@ def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: 
     worn = at_reject(states, axis, change)
     spread = np.hypot(table.spread, beliefs.floor_mm)
     worn_spread = np.hypot(spread, beliefs.share_of_change * worn)
-    called = 1.0 - grade_chances(observer, table.sound + worn, worn_spread)[:, 0]
+    called = 1.0 - grade_chances(observer, np.maximum(table.sound + worn, 0.0), worn_spread)[:, 0]
     false_call = 1.0 - grade_chances(observer, table.sound, spread)[:, 0]
-    chance = (1.0 - beliefs.masked_chance) * called * (1.0 - false_call)
+    chance = (1.0 - beliefs.masked_chance) * above_false(called, false_call)
     best = int(np.argmax(chance))
     return float(chance[best]), table.watches[best]

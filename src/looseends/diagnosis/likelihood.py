@@ -47,7 +47,7 @@ class GaugeReading:
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
-        right = rng.normal(movement[..., 0], self._deviation(spread))
+        right = rng.normal(movement[..., 0], spread[..., 0])
         wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, right.shape)
         drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
         return np.asarray(np.round(drawn / self.resolution) * self.resolution)
@@ -83,13 +83,14 @@ def grade_chances(observer: Observer, movement: Array, spread: Array) -> Array:
 
     Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
     """
-    free, deviation = movement[..., 1], spread[..., 1]
+    free, deviation = movement[..., 1, None], spread[..., 1, None]
     thresholds = np.array(observer.thresholds)
-    seen = np.maximum(free, 1e-6)[..., None]
-    # The prediction's own spread, as a share of the threshold or of the travel, whichever is larger.
-    widened = np.hypot(observer.spread, (deviation / np.maximum(free, thresholds[0]))[..., None])
+    seen = np.maximum(free, 1e-6)
+    # The prediction's own spread, as a share of the threshold or of the travel, whichever is larger: so more free
+    # travel never makes a higher grade less likely.
+    widened = np.hypot(observer.spread, deviation / np.maximum(free, thresholds))
     beyond = ndtr(np.log(seen / thresholds) / widened)
-    ones, zeros = np.ones((*free.shape, 1)), np.zeros((*free.shape, 1))
+    ones, zeros = np.ones((*beyond.shape[:-1], 1)), np.zeros((*beyond.shape[:-1], 1))
     steps = np.concatenate([ones, beyond, zeros], axis=-1)
     chances = np.maximum(steps[..., :-1] - steps[..., 1:], 0.0)
     return np.asarray((1.0 - observer.lapse) * chances + observer.lapse / 4.0)

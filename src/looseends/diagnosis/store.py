@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import tempfile
+import tokenize
 import zipfile
 from collections.abc import Mapping
 from dataclasses import asdict
@@ -27,6 +28,17 @@ from looseends.vehicle.shake import PreparedCheck, PreparedStroke
 
 _ROOMS = ("mechanics", "catalogue", "vehicle")
 _OWN = ("beliefs.py", "states.py", "table.py", "tabulate.py", "store.py", "data")
+# What numpy and zipfile raise on cut, flipped or foreign bytes, found by damaging a file at every kind of place.
+_DAMAGED = (
+    OSError,
+    EOFError,
+    ValueError,
+    KeyError,
+    TypeError,
+    RuntimeError,
+    tokenize.TokenError,
+    zipfile.BadZipFile,
+)
 
 
 class TableStore:
@@ -39,6 +51,10 @@ class TableStore:
     def __init__(self, directory: Path) -> None:
         self.directory = directory
 
+    def has(self, vehicle_id: str, setup: Setup) -> bool:
+        """Whether there is a table of a setup; a damaged one shows only when it is loaded."""
+        return self._path(vehicle_id, setup).exists()
+
     def load(self, vehicle_id: str, setup: Setup) -> ResponseTable | None:
         """The table of a setup, or None if there is none (or only a damaged one)."""
         path = self._path(vehicle_id, setup)
@@ -47,7 +63,7 @@ class TableStore:
         try:
             with np.load(path, allow_pickle=False) as data:
                 return _unpacked({name: data[name] for name in data.files})
-        except (OSError, ValueError, KeyError, zipfile.BadZipFile):
+        except _DAMAGED:
             # A damaged file is worth no question to the user: it is computed again and overwritten.
             return None
 
@@ -55,7 +71,11 @@ class TableStore:
         """Keep a table."""
         self.directory.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=self.directory, suffix=".part", delete=False) as file:
-            np.savez(file, **_packed(table))
+            try:
+                np.savez(file, **_packed(table))
+            except BaseException:
+                os.unlink(file.name)
+                raise
         os.replace(file.name, self._path(vehicle_id, table.setup))
 
     def _path(self, vehicle_id: str, setup: Setup) -> Path:
