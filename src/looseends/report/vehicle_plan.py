@@ -1,0 +1,51 @@
+"""The underside plan of a vehicle, from its layout's lines and its parts."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from looseends.report.plan_geometry import PlanGeometry, PlanLine, PlanPart, PlanWheel, Point
+from looseends.vehicle.layout import LayoutLine
+from looseends.vehicle.setup import Side
+from looseends.vehicle.vehicle import SIDES, Vehicle
+
+
+def plan_geometry(vehicle: Vehicle) -> PlanGeometry:
+    """What the underside plan draws of a vehicle [mm], highest structure first: it lies furthest from the viewer."""
+    lines = [(line, side) for line in vehicle.layout.lines for side in (SIDES if line.sided else (None,))]
+    lines.sort(key=lambda entry: -_height(vehicle, *entry))
+    structure = tuple(_plan_line(vehicle, line, side) for line, side in lines)
+    parts = tuple(
+        PlanPart(part.id, part.name, (part.place[0], part.place[1]), part.kind.id) for part in vehicle.parts.values()
+    )
+    wheels = tuple(_wheel(vehicle, side) for side in SIDES)
+    along = [x for line in structure for x, _ in line.points]
+    return PlanGeometry(
+        structure=structure,
+        parts=parts,
+        wheels=wheels,
+        width_mm=2.0 * abs(wheels[0].center[1]) + vehicle.numbers["tire_width_mm"],
+        length_mm=max(along) - min(along),
+    )
+
+
+def _height(vehicle: Vehicle, line: LayoutLine, side: Side | None) -> float:
+    return float(np.mean([vehicle.point(vehicle.on_side(name, side))[2] for name in line.through]))
+
+
+def _plan_line(vehicle: Vehicle, line: LayoutLine, side: Side | None) -> PlanLine:
+    name = line.name if side is None else f"{side} {line.name}"
+    points = tuple(_plan_point(vehicle, vehicle.on_side(through, side)) for through in line.through)
+    return PlanLine(name, points, line.width)
+
+
+def _plan_point(vehicle: Vehicle, name: str) -> Point:
+    x, y, _ = vehicle.points[name]
+    return x, y
+
+
+def _wheel(vehicle: Vehicle, side: Side) -> PlanWheel:
+    center = _plan_point(vehicle, f"wheel-center-{side}")
+    return PlanWheel(
+        f"{side} front wheel", center, 2.0 * vehicle.numbers["wheel_radius_mm"], vehicle.numbers["tire_width_mm"]
+    )
