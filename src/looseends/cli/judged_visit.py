@@ -1,0 +1,51 @@
+"""From a visit file to its judgement, and to the handover's two files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from looseends.cli.progress import progress_shown
+
+if TYPE_CHECKING:
+    from looseends.inspection.types import Judgement
+
+
+def judged_visit(visit_file: Path) -> Judgement:
+    """The judgement of the visit that a file records.
+
+    Raises
+    ------
+    InputError
+        If the file is not a visit as docs/visit-file.md describes it.
+    """
+    # numpy, scipy and the catalogue: --help need not wait for them.
+    from looseends.catalogue import load_catalogue
+    from looseends.diagnosis import default_store, judge_visit
+    from looseends.inspection import read_visit
+    from looseends.vehicle.vehicle import load_vehicles
+
+    vehicles = load_vehicles()
+    part_ids = {vehicle.id: tuple(vehicle.parts) for vehicle in vehicles.values()}
+    visit = read_visit(visit_file, catalogue=load_catalogue(), part_ids=part_ids, vehicle_ids=tuple(vehicles))
+    with progress_shown() as report:
+        return judge_visit(visit, vehicles[visit.vehicle], store=default_store(), progress=report)
+
+
+def written_handover(judgement: Judgement, directory: Path, *, replace: bool) -> tuple[Path, Path]:
+    """Paths of the page and the PDF, written into `directory`; `replace` overwrites a handover that differs.
+
+    Raises
+    ------
+    InputError
+        If the directory cannot be made or written, or holds a handover that differs and `replace` is off.
+    """
+    # The typesetter: `judge` and `next` need not wait for it.
+    from looseends.report import write_handover
+    from looseends.report.vehicle_plan import plan_geometry
+    from looseends.report.vehicle_words import vehicle_vocabulary
+    from looseends.vehicle.vehicle import load_vehicles
+
+    vehicle = load_vehicles()[judgement.visit.vehicle]
+    words = vehicle_vocabulary(vehicle)
+    return write_handover(judgement, plan_geometry(vehicle), directory, vocabulary=words, replace=replace)

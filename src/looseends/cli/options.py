@@ -1,0 +1,25 @@
+"""Arguments and options that several commands share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+VehicleId = Annotated[
+    str,
+    typer.Argument(metavar="VEHICLE", help='Id of the vehicle, such as yard-pickup; "looseends vehicles" lists them.'),
+]
+VisitFile = Annotated[
+    Path,
+    typer.Argument(metavar="VISIT", help="File that records the visit; docs/visit-file.md tells how to write one."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for another program instead of text.")]
+Directory = Annotated[
+    Path,
+    typer.Option("-o", "--output", metavar="DIR", help="Directory for the page and the PDF; made if it is not there."),
+]
+Replace = Annotated[
+    bool, typer.Option("--replace", help="Overwrite an earlier handover of the same visit that says something else.")
+]

@@ -1,0 +1,51 @@
+"""Numbers of the command line: plain, finite, in the unit that the option names."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from looseends.errors import InputError
+from looseends.inspection.plain_values import meant_number, shown
+
+_PLAIN = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?", re.IGNORECASE | re.ASCII)
+_WITH_UNIT = re.compile(r"\s*([-+]?\d+(?:\.\d+)?)\s*([A-Za-z]+)\s*", re.ASCII)
+# Exact by definition: pound 0.45359237 kg, standard gravity 9.80665 m/s².
+_TO_NEWTON = {"n": 1.0, "kn": 1000.0, "lb": 4.4482216152605, "lbs": 4.4482216152605, "lbf": 4.4482216152605}
+_TO_NEWTON |= {"kg": 9.80665, "kgf": 9.80665}
+
+
+def plain_number(text: str, where: str, unit: str) -> float:
+    """The number that the text is; `where` names the option or thing, `unit` is "mm" or "N".
+
+    Raises
+    ------
+    InputError
+        If the text is no plain finite number; where it carries a known unit, the converted number is offered.
+    """
+    stripped = text.strip()
+    if _PLAIN.fullmatch(stripped) and math.isfinite(float(stripped)):
+        return float(stripped)
+    meant = _in_newton(stripped) if unit == "N" else meant_number(stripped, unit)
+    advice = f"; write {meant}" if meant is not None else ", as in 2.5" if unit == "mm" else ", as in 600"
+    raise InputError(f"{where} must be a plain finite number in {unit}, found {shown(text)}{advice}.")
+
+
+def number_within(text: str, where: str, unit: str, least: float, most: float) -> float:
+    """The number that the text is, from `least` to `most`.
+
+    Raises
+    ------
+    InputError
+        As `plain_number`, and if the number lies outside.
+    """
+    value = plain_number(text, where, unit)
+    if not least <= value <= most:
+        raise InputError(f"{where} must be from {least:g} to {most:g} {unit}, found {value:g}.")
+    return value
+
+
+def _in_newton(text: str) -> str | None:
+    written = _WITH_UNIT.fullmatch(text)
+    factor = _TO_NEWTON.get(written.group(2).lower()) if written else None
+    return None if written is None or factor is None else f"{float(written.group(1)) * factor:.0f}"
