@@ -1,0 +1,91 @@
+"""What the checks of steering linkage and wheel bearing show: effects of the trade, each common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+
+from looseends.vehicle.setup import Side
+from looseends.vehicle.vehicle import SIDES
+from tests.vehicle.front_end import movement, prepared, shaken
+
+OTHER: dict[Side, Side] = {"left": "right", "right": "left"}
+
+
+@pytest.mark.parametrize("clearance", [0.9, 2.0])
+def test_a_worn_idler_moves_its_end_up_and_down_and_leaves_the_pitman_end_level(clearance: float) -> None:
+    """The arm's end moves by more than twice the clearance (lever 150 mm on two bushings 60 mm apart)."""
+    check = prepared("idler", "frame", None)
+    worn, sound = shaken(check, {("idler-arm", "radial"): clearance}), shaken(check)
+    assert movement(worn, "idler-end").total > movement(sound, "idler-end").total + 2.0 * clearance
+    for watch in ("pitman-end", "pitman-pull"):
+        assert movement(worn, watch).total == pytest.approx(movement(sound, watch).total, abs=0.05)
+    assert movement(worn, "pitman-end").total < 0.1
+
+
+def test_the_idlers_end_moves_by_its_tilt_in_two_bushings() -> None:
+    """Arm 150 mm, bushings 60 mm apart: c / 2 at each tilts it by c / 60 each way, so 2 · 150 · c / 60 in all."""
+    check = prepared("idler", "frame", None)
+    free = movement(shaken(check, {("idler-arm", "radial"): 0.9, ("idler-arm", "axial"): 0.0}), "idler-end").free
+    assert free == pytest.approx(0.9 * 2.0 * 150.0 / 60.0, rel=0.05)
+
+
+@pytest.mark.parametrize("part", ["outer-tie-rod-end", "inner-tie-rod-end"])
+@pytest.mark.parametrize("side", SIDES)
+def test_a_worn_tie_rod_end_moves_one_wheel_alone(side: Side, part: str) -> None:
+    check = prepared("wheel39", "frame", side)
+    worn, sound = shaken(check, {(f"{part}-{side}", "radial"): 2.0}), shaken(check)
+    assert movement(worn, "tread").free > movement(sound, "tread").free + 4.0
+    assert movement(worn, "opposite-tread").free == pytest.approx(movement(sound, "opposite-tread").free, abs=0.05)
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_a_worn_tie_rod_end_is_not_seen_from_the_other_wheel(side: Side) -> None:
+    check = prepared("wheel39", "frame", OTHER[side])
+    worn, sound = shaken(check, {(f"outer-tie-rod-end-{side}", "radial"): 2.0}), shaken(check)
+    assert movement(worn, "tread").free == pytest.approx(movement(sound, "tread").free, abs=0.1)
+
+
+@pytest.mark.parametrize("part", ["pitman-ball", "steering-gear"])
+@pytest.mark.parametrize("side", SIDES)
+def test_play_between_center_link_and_gear_moves_both_wheels(side: Side, part: str) -> None:
+    check = prepared("wheel39", "frame", side)
+    worn, sound = shaken(check, {(part, "radial"): 2.0}), shaken(check)
+    for watch in ("tread", "opposite-tread"):
+        assert movement(worn, watch).free > movement(sound, watch).free + 4.0
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_a_sound_linkage_moves_at_the_tread_but_mostly_elastically(side: Side) -> None:
+    """At ± 150 N 3 to 9 mm in all, less than 2 mm of it play: common practice, no source (4 to 9 mm is usual)."""
+    tread = movement(shaken(prepared("wheel39", "frame", side)), "tread")
+    assert 3.0 < tread.total < 9.0
+    assert tread.free < 2.0
+    assert tread.free < 0.5 * tread.total
+
+
+@pytest.mark.parametrize("support", ["arm", "frame"])
+def test_the_foot_brake_takes_the_bearings_play_away(support: str) -> None:
+    worn = {("wheel-bearing-left", "radial"): 0.5}
+    off, on = (shaken(prepared("wheel126", support, "left", brake), worn) for brake in ("off", "on"))
+    assert movement(off, "tread-top").free > 5.0
+    assert movement(on, "tread-top").free < 0.05 * movement(off, "tread-top").free
+    assert movement(on, "wheel-bearing-left").free < 0.1
+
+
+@pytest.mark.parametrize(("part", "watch"), [("lower", "tread-bottom"), ("upper", "tread-top")])
+def test_the_foot_brake_leaves_a_ball_joints_play(part: str, watch: str) -> None:
+    joint = f"{part}-ball-joint-left"
+    off, on = (shaken(prepared("wheel126", "arm", "left", brake), {(joint, "radial"): 2.0}) for brake in ("off", "on"))
+    assert movement(on, joint).free == pytest.approx(movement(off, joint).free, rel=0.02)
+    assert movement(on, watch).free > 0.8 * movement(off, watch).free > 2.0
+
+
+@pytest.mark.parametrize("part", ["lower", "upper"])
+def test_hanging_at_the_frame_hides_ball_joint_play_across_the_stud(part: str) -> None:
+    joint = f"{part}-ball-joint-left"
+    shown = [
+        movement(shaken(prepared("wheel126", support, "left"), {(joint, "radial"): 2.0}), joint).free
+        for support in ("frame", "arm")
+    ]
+    assert shown[0] < 0.15 * 2.0
+    assert shown[1] > 0.85 * 2.0
