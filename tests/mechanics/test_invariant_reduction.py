@@ -204,7 +204,7 @@ def _same_joints_touch(blocks: tuple[Block, ...], one: LashSolution, other: Lash
 
 def test_the_tangent_is_the_finite_difference_of_two_answers() -> None:
     """Compared on the joint forces, unique where g is not; samples whose touching joints change are left out."""
-    compared, step = 0, 1e-4
+    compared, step = 0, 1e-3
     for seed in SEEDS:
         for sample in _samples(seed):
             reduced, semi, f0 = sample.stroke.reduced, sample.semi, _f0(sample)

@@ -44,7 +44,7 @@ def certify(S: Array, f0: Array, blocks: Sequence[Block], semi: Array, g: Array)
     moved, locked = g - opened, f0 - S @ opened
     finite = np.where(np.isinf(semi), 0.0, semi)
     pressed = np.where(np.isinf(semi), np.minimum(f, 0.0), 0.0)
-    stored = float(np.sum(pressed**2 / np.maximum(np.diag(S), 1e-30)))
+    stored = float(np.sum(pressed**2)) / max(float(np.max(np.diag(S), initial=0.0)), 1e-30)
     in_play = (
         0.5 * float(moved @ S @ moved) + abs(float(locked @ moved)) + float(np.sum(np.abs(finite * locked))) + stored
     )

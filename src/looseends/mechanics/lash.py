@@ -25,8 +25,8 @@ from looseends.mechanics.clearance import Block, BlockIndex
 _NEAR = 0.1
 """A block further from its boundary than this share of its size is never tried as touching when polishing."""
 
-_POLISHED = 1e-13
-"""Energy-scaled gap below which an answer is not polished further: rounding is all that is left."""
+_POLISHED = 1e-12
+"""Energy-scaled gap below which an answer is not polished further: the least loaded joint is told right."""
 
 _RIDGE = 1e-12
 """Share of the largest stiffness that is added on the diagonal of a Newton step."""
