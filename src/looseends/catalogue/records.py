@@ -167,6 +167,7 @@ def _observer(entry: Entry, sources: Sources) -> Observer:
     observer = Observer(
         id=entry.choice("id", OBSERVERS),
         thresholds=thresholds,
+        elastic_share=entry.number("elastic_share", minimum=0, maximum=1),
         spread=entry.positive("spread"),
         lapse=entry.number("lapse", minimum=0, maximum=0.5),
         basis=entry.text("basis"),

@@ -214,14 +214,16 @@ class Limit:
 
 @dataclass(frozen=True)
 class Observer:
-    """How a way of looking turns free travel into a grade.
+    """How a way of looking turns movement into a grade.
 
-    `thresholds` [mm] are the free travels at which half of the calls go to the next grade
-    (none | slight | clear | gross); `spread` is the log-normal scatter (1 sigma) of one call.
+    What is felt or seen as play is the free travel and `elastic_share` of the springy movement. `thresholds` [mm] are
+    the amounts at which half of the calls go to the next grade (none | slight | clear | gross); `spread` is the
+    log-normal scatter (1 sigma) of one call, `lapse` the share of calls that are anything.
     """
 
     id: Literal["hand", "eye"]
     thresholds: tuple[float, float, float]
+    elastic_share: float
     spread: float
     lapse: float
     basis: str

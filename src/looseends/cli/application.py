@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 
@@ -56,6 +57,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
     SystemExit
         Always: 0 done, 1 failure, 2 bad input. A refusal is one sentence on standard error.
     """
+    # One thread for linear algebra: on problems this small more of them only wait for each other. Set here, before the
+    # commands load it.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         app(args=None if arguments is None else list(arguments), prog_name="looseends")
     except InputError as error:

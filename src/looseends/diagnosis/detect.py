@@ -51,9 +51,8 @@ def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
         sound, with_worn = np.hypot(clue.spread[0], resolution), np.hypot(spread[0], resolution)
         return float(above_false(ndtr((worn[0] - _NOTICED * sound) / with_worn), ndtr(-_NOTICED)))
     observer = load_catalogue().observers[clue.reading.by]
-    called = 1.0 - grade_chances(observer, np.maximum(clue.sound + worn, 0.0), spread)[0]
-    false_call = 1.0 - grade_chances(observer, clue.sound, clue.spread)[0]
-    return float(above_false(called, false_call))
+    called = grade_chances(observer, np.maximum(clue.sound + worn, 0.0), spread)
+    return float(told_apart(called, grade_chances(observer, clue.sound, clue.spread)))
 
 
 def above_false(called: Array, false_call: Array) -> Array:
@@ -62,6 +61,16 @@ def above_false(called: Array, false_call: Array) -> Array:
     Source: W. J. Youden, Cancer 3 (1950) 32-35 (from memory).
     """
     return np.asarray(np.maximum(0.0, called - false_call))
+
+
+def told_apart(worn: Array, sound: Array) -> Array:
+    """How well grades tell a worn part from a sound one (...), from their chances (..., 4): 1 always, 0 never.
+
+    The grade is taken from which a call counts that parts them best: a joint that shows a little when sound is told by
+    the step from slight to clear.
+    """
+    beyond_worn, beyond_sound = (np.cumsum(c[..., ::-1], axis=-1)[..., :-1] for c in (worn, sound))
+    return np.asarray(np.max(above_false(beyond_worn, beyond_sound), axis=-1))
 
 
 def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
@@ -76,7 +85,7 @@ def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, be
 
 
 def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: Beliefs) -> tuple[float, str]:
-    """The watch of a setup that shows the part best by hand, with the chance to see it there."""
+    """The watch of a setup that shows the part best by hand, its own joint first, with the chance to see it there."""
     change = table.singles.get(states.part.id)
     if change is None:
         return 0.0, ""
@@ -84,8 +93,10 @@ def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: 
     worn = at_reject(states, axis, change)
     spread = np.hypot(table.spread, beliefs.floor_mm)
     worn_spread = np.hypot(spread, beliefs.share_of_change * worn)
-    called = 1.0 - grade_chances(observer, np.maximum(table.sound + worn, 0.0), worn_spread)[:, 0]
-    false_call = 1.0 - grade_chances(observer, table.sound, spread)[:, 0]
-    chance = (1.0 - beliefs.masked_chance) * above_false(called, false_call)
-    best = int(np.argmax(chance))
+    called = grade_chances(observer, np.maximum(table.sound + worn, 0.0), worn_spread)
+    chance = (1.0 - beliefs.masked_chance) * told_apart(called, grade_chances(observer, table.sound, spread))
+    own = [i for i, watch in enumerate(table.watches) if watch.removesuffix(".axial") == states.part.id]
+    best = max(own, key=lambda i: chance[i], default=int(np.argmax(chance)))
+    if chance[best] < 0.5:
+        best = int(np.argmax(chance))
     return float(chance[best]), table.watches[best]

@@ -6,16 +6,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import exp
 
-from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.limits import system_findings
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.posterior import Posterior, posterior
 from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
-from looseends.diagnosis.remarks import cannot_show_remarks, contradiction_remarks
+from looseends.diagnosis.proving import unproven_parts
+from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
 from looseends.diagnosis.states import PartStates, log_odds, vehicle_states
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
@@ -28,14 +27,12 @@ from looseends.inspection.types import (
     Finding,
     Grounds,
     Judgement,
-    NotChecked,
     Suspect,
     SuspectSet,
-    Unproven,
     Visit,
 )
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import Part, Vehicle
+from looseends.vehicle.vehicle import Vehicle
 
 _TORN_BOOT = "torn-boot"
 
@@ -64,12 +61,13 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     for part in vehicle.parts.values():
         seen = [condition for condition in visit.conditions if condition.part == part.id]
         findings.append(finding_of(PartEvidence(part, by_id.get(part.id), final, clues, seen, beliefs)))
+    cases = cannot_show_cases(checks, clues, by_id, tables, beliefs)
     remarks = [
-        *cannot_show_remarks(vehicle, checks, clues, by_id, tables, beliefs),
+        *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
         *_stand_remarks(visit.checks, checks, tables),
     ]
-    unproven = _unproven(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
+    unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
     return Judgement(
         visit=visit,
         vehicle_name=vehicle.name,
@@ -78,7 +76,9 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
         suspects=_suspects(states, odds, final),
         sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
         unproven=unproven,
-        next_checks=next_checks(vehicle, final, tables, [c.setup for c in checks], beliefs),
+        next_checks=next_checks(
+            vehicle, final, tables, [c.setup for c in checks], [case.states for case in cases if case.passed], beliefs
+        ),
         remarks=tuple(remarks),
     )
 
@@ -139,46 +139,3 @@ def _suspects(states: Sequence[PartStates], odds: Mapping[str, float], final: Po
         Suspect(s.part.id, s.part.name, final.marginal(s.part.id), 1.0 / (1.0 + exp(-odds[s.part.id]))) for s in states
     ]
     return tuple(sorted(suspects, key=lambda suspect: -suspect.probability))
-
-
-def _unproven(
-    vehicle: Vehicle,
-    findings: Sequence[Finding],
-    states: Mapping[str, PartStates],
-    tables: Mapping[Setup, ResponseTable],
-    not_checked: Sequence[NotChecked],
-    remarks: Sequence[Grounds],
-    beliefs: Beliefs,
-) -> tuple[Unproven, ...]:
-    """Parts that nothing proved, with the setup that would show their leading play best."""
-    because = {entry.part: entry.because for entry in not_checked}
-    entries = []
-    for finding in findings:
-        part = vehicle.parts[finding.part]
-        if finding.verdict == "unproven" and part.id in states:
-            entries.append(_unproven_part(part, finding, states[part.id], tables, because, remarks, beliefs))
-    return tuple(sorted(entries, key=lambda entry: entry.part))
-
-
-def _unproven_part(
-    part: Part,
-    finding: Finding,
-    states: PartStates,
-    tables: Mapping[Setup, ResponseTable],
-    because: Mapping[str, str],
-    remarks: Sequence[Grounds],
-    beliefs: Beliefs,
-) -> Unproven:
-    best = max(tables, key=lambda setup: best_by_hand(tables[setup], states, states.axes[0], beliefs)[0])
-    chance, watch = best_by_hand(tables[best], states, states.axes[0], beliefs)
-    wrong = [remark.words for remark in remarks if remark.kind == "cannot show" and remark.words.startswith(part.name)]
-    why = because.get(part.id) or (wrong[0] if wrong else finding.grounds[-1].words if finding.grounds else "")
-    if chance < 0.5:
-        none = "No check in the catalogue shows it well; follow the maker's procedure."
-        return Unproven(part.id, part.name, why, "", "", none)
-    name = load_catalogue().checks[best.check].name
-    words = (
-        f"{name}: {setup_words(best)}; watch {watch}. By hand it would show play at the reject clearance with a chance "
-        f"of {chance:.0%}."
-    )
-    return Unproven(part.id, part.name, why, best.check, best.support, words)

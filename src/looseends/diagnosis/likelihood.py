@@ -59,9 +59,9 @@ class GaugeReading:
 
 @dataclass(frozen=True)
 class Grade:
-    """A grade (0 none, 1 slight, 2 clear, 3 gross) of the free travel, by hand or eye.
+    """A grade (0 none, 1 slight, 2 clear, 3 gross) of what looks or feels like play, by hand or eye.
 
-    The chance of a grade beyond k is normal in the logarithm of free travel over the observer's k-th threshold,
+    The chance of a grade beyond k is normal in the logarithm of the movement over the observer's k-th threshold,
     widened by the spread of the prediction; a small share of calls is anything.
     """
 
@@ -79,16 +79,18 @@ class Grade:
 
 
 def grade_chances(observer: Observer, movement: Array, spread: Array) -> Array:
-    """Chance (..., 4) of each grade for predicted free travel.
+    """Chance (..., 4) of each grade for predicted movement: its free part and a share of the springy part.
 
     Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
     """
-    free, deviation = movement[..., 1, None], spread[..., 1, None]
+    share = observer.elastic_share
+    play = (movement[..., 1] + share * np.maximum(movement[..., 0] - movement[..., 1], 0.0))[..., None]
+    deviation = np.hypot(spread[..., 1], share * spread[..., 0])[..., None]
     thresholds = np.array(observer.thresholds)
-    seen = np.maximum(free, 1e-6)
-    # The prediction's own spread, as a share of the threshold or of the travel, whichever is larger: so more free
-    # travel never makes a higher grade less likely.
-    widened = np.hypot(observer.spread, deviation / np.maximum(free, thresholds))
+    seen = np.maximum(play, 1e-6)
+    # The prediction's own spread, as a share of the threshold or of the movement, whichever is larger: so more
+    # movement never makes a higher grade less likely.
+    widened = np.hypot(observer.spread, deviation / np.maximum(play, thresholds))
     beyond = ndtr(np.log(seen / thresholds) / widened)
     ones, zeros = np.ones((*beyond.shape[:-1], 1)), np.zeros((*beyond.shape[:-1], 1))
     steps = np.concatenate([ones, beyond, zeros], axis=-1)

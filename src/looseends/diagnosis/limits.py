@@ -60,7 +60,8 @@ def free_travel(clue: Clue, beliefs: Beliefs) -> tuple[float, float]:
     """
     assert clue.reading.gauge_mm is not None
     elastic = float(clue.sound[0] - clue.sound[1])
-    doubt = float(np.hypot(np.sqrt(max(clue.spread[0] ** 2 - clue.spread[1] ** 2, 0.0)), beliefs.floor_mm))
+    elastic_spread = np.sqrt(max(clue.spread[0] ** 2 - clue.spread[1] ** 2, 0.0))
+    doubt = float(np.hypot(elastic_spread, 2.0 * beliefs.floor_mm))
     return max(0.0, clue.reading.gauge_mm - elastic), doubt
 
 

@@ -11,6 +11,8 @@ from looseends.catalogue.sides import resolve_check
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.likelihood import grade_chances
 from looseends.diagnosis.posterior import Explanation, Posterior
+from looseends.diagnosis.proving import best_setup
+from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import NextCheck
 from looseends.mechanics.bodies import Array
@@ -26,10 +28,14 @@ def next_checks(
     posterior: Posterior,
     tables: Mapping[Setup, ResponseTable],
     done: Sequence[Setup],
+    passed_without_proof: Sequence[PartStates],
     beliefs: Beliefs,
     count: int = 3,
 ) -> tuple[NextCheck, ...]:
-    """The most telling checks that were not done in this setup yet, best first."""
+    """The most telling checks that were not done in this setup yet, best first.
+
+    A part that stands on record as tight without proof comes before all: what is written there may be trusted.
+    """
     here = done[-1].support if done else None
     ranked = []
     for setup, table in tables.items():
@@ -40,7 +46,13 @@ def next_checks(
         minutes += 0.0 if setup.support == here else beliefs.support_change_minutes
         ranked.append((bits / minutes, bits, minutes, setup, table))
     ranked.sort(key=lambda entry: -entry[0])
-    return tuple(_described(vehicle, posterior, *entry[1:], beliefs) for entry in ranked[:count] if entry[1] > 0.01)
+    proving = {best_setup(s.part, s, tables, beliefs): s.part.name for s in reversed(passed_without_proof)}
+    ranked.sort(key=lambda entry: entry[3] not in proving)
+    return tuple(
+        _described(vehicle, posterior, *entry[1:], proving.get(entry[3]), beliefs)
+        for entry in ranked[:count]
+        if entry[1] > 0.01 or entry[3] in proving
+    )
 
 
 def expected_information(posterior: Posterior, table: ResponseTable, beliefs: Beliefs) -> float:
@@ -92,16 +104,16 @@ def _described(
     minutes: float,
     setup: Setup,
     table: ResponseTable,
+    unproven: str | None,
     beliefs: Beliefs,
 ) -> NextCheck:
-    apart = [
-        part.name
-        for part in vehicle.wearable
-        if part.id in table.singles and 0.02 < posterior.marginal(part.id) < beliefs.worn_at_least
-    ]
-    apart.sort(key=lambda name: -max(posterior.marginal(p.id) for p in vehicle.wearable if p.name == name))
-    strokes = resolve_check(load_catalogue().checks[setup.check], setup.side).strokes
-    watches = tuple(place.id for stroke in strokes for place in stroke.watches)
-    telling = ", ".join(apart[:3]) or "parts not looked at yet"
-    reason = f"tells most per minute about {telling}"
-    return NextCheck(setup, watches, minutes, bits, tuple(apart[:3]), reason)
+    doubtful = {p.name: posterior.marginal(p.id) for p in vehicle.wearable if p.id in table.singles}
+    apart = [name for name, chance in doubtful.items() if 0.02 < chance < beliefs.worn_at_least]
+    apart = sorted(apart, key=lambda name: -doubtful[name])[:3]
+    if unproven is not None:
+        reason = f"{unproven} is on record as tight, from a check that could not have shown its play"
+    else:
+        reason = f"tells most per minute about {', '.join(apart) or 'parts not looked at yet'}"
+    check = resolve_check(load_catalogue().checks[setup.check], setup.side)
+    watches = tuple(place.id for stroke in check.strokes for place in stroke.watches)
+    return NextCheck(setup, watches, minutes, bits, tuple(apart), reason)

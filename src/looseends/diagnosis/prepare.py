@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
@@ -29,7 +30,7 @@ def prepare_tables(
     Each finished table is kept at once, so a stopped run goes on where it was.
     """
     wanted = usual_setups(vehicle) if setups is None else setups
-    missing = [setup for setup in dict.fromkeys(wanted) if store.load(vehicle.id, setup) is None]
+    missing = [setup for setup in dict.fromkeys(wanted) if not store.has(vehicle.id, setup)]
     report = progress or (lambda words, done, all_steps: None)
     if not missing:
         return
@@ -40,7 +41,7 @@ def prepare_tables(
             store.save(vehicle.id, tabulate(vehicle, setup, load_beliefs()))
             report(_words(setup), done, len(missing))
         return
-    with _one_thread_each(), ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn")) as pool:
+    with _one_thread_each(), _pool(workers) as pool:
         futures = {pool.submit(_worker, vehicle.id, setup): setup for setup in missing}
         try:
             for done, future in enumerate(as_completed(futures), 1):
@@ -58,6 +59,22 @@ def table_for(vehicle: Vehicle, setup: Setup, store: TableStore) -> ResponseTabl
         found = tabulate(vehicle, setup, load_beliefs())
         store.save(vehicle.id, found)
     return found
+
+
+def _pool(workers: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), initializer=_end_with_parent)
+
+
+def _end_with_parent() -> None:
+    """A worker whose parent was killed stops at once, instead of computing for nobody."""
+    parent = multiprocessing.parent_process()
+    assert parent is not None
+
+    def wait() -> None:
+        parent.join()
+        os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()
 
 
 def _worker(vehicle_id: str, setup: Setup) -> ResponseTable:

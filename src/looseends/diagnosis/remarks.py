@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
@@ -23,29 +24,39 @@ _APART = 3.0
 """Readings of one thing that lie this many standard deviations apart contradict each other."""
 
 
-def cannot_show_remarks(
-    vehicle: Vehicle,
+@dataclass(frozen=True)
+class CannotShow:
+    """A part that was passed, or showed nothing at its own joint, in a setup that could not have shown its wear."""
+
+    done: CheckDone
+    states: PartStates
+    clues: tuple[Clue, ...]
+    passed: bool
+
+
+def cannot_show_cases(
     checks: Sequence[CheckDone],
     clues: Sequence[Clue],
     states: Mapping[str, PartStates],
     tables: Mapping[Setup, ResponseTable],
     beliefs: Beliefs,
-) -> list[Grounds]:
-    """One remark per part that was passed, or read at its own joint, in a setup that could not have shown its wear."""
-    remarks = []
+) -> list[CannotShow]:
+    """Every such part of every check, in order."""
+    cases = []
     for done in checks:
         own = [clue for clue in clues if clue.check is done]
-        watched = [watched_part(clue.reading.watch) for clue in own]
         passed = [part for part in done.passed_parts if part in states]
-        for part in dict.fromkeys([*passed, *(p for p in watched if p in states)]):
+        watched = [part for clue in own if (part := watched_part(clue.reading.watch)) in states]
+        for part in dict.fromkeys([*passed, *watched]):
+            looked = [c for c in own if watched_part(c.reading.watch) == part] or own
             leading = states[part].axes[0]
-            looked = [c for c in own if watched_part(c.reading.watch) == part]
-            chance = max((chance_seen(clue, states[part], leading, beliefs) for clue in looked or own), default=0.0)
-            says_nothing = part in passed or any(_says_none(clue) for clue in looked)
-            meant = part in passed or _shows_elsewhere(done.setup, states[part], tables, beliefs)
-            if chance <= beliefs.cannot_show_at_most and says_nothing and meant:
-                remarks.append(_cannot_show(vehicle, done, states[part], looked or own, part in passed))
-    return remarks
+            chance = max((chance_seen(clue, states[part], leading, beliefs) for clue in looked), default=0.0)
+            if chance > beliefs.cannot_show_at_most:
+                continue
+            silent = any(_says_none(clue) for clue in looked)
+            if part in passed or (silent and _shows_elsewhere(done.setup, states[part], tables, beliefs)):
+                cases.append(CannotShow(done, states[part], tuple(looked), part in passed))
+    return cases
 
 
 def watched_part(watch: str) -> str:
@@ -68,21 +79,22 @@ def _shows_elsewhere(setup: Setup, states: PartStates, tables: Mapping[Setup, Re
     )
 
 
-def _cannot_show(vehicle: Vehicle, done: CheckDone, states: PartStates, clues: Sequence[Clue], passed: bool) -> Grounds:
-    part, axis = states.part, states.axes[0]
-    shown = max((_free_at_reject(clue, states) for clue in clues), default=0.0)
-    said = "was passed as tight" if passed else "showed nothing"
-    why = _why(vehicle, done, states)
+def cannot_show_remark(vehicle: Vehicle, case: CannotShow) -> Grounds:
+    """The remark on one case, with the mechanical reason where the model knows one."""
+    part, axis, done = case.states.part, case.states.axes[0], case.done
+    shown = max((_shown_at_reject(clue, case.states) for clue in case.clues), default=0.0)
+    said = "was passed as tight" if case.passed else "showed nothing"
     words = (
-        f"{part.name} {said} in {check_words(done)} ({setup_words(done.setup)}), but there {states.reject[0]:g} mm of "
-        f"{axis} play would have shown only {shown:.1f} mm{why}: this proves nothing about it."
+        f"{part.name} {said} in {check_words(done)} ({setup_words(done.setup)}), but there {case.states.reject[0]:g} mm "
+        f"of {axis} play would have shown only {shown:.1f} mm{_why(vehicle, done, case.states)}: this proves nothing "
+        "about it."
     )
     return Grounds("cannot show", words, None, "response table", check_words(done))
 
 
-def _free_at_reject(clue: Clue, states: PartStates) -> float:
+def _shown_at_reject(clue: Clue, states: PartStates) -> float:
     change = clue.change.get(states.part.id)
-    return 0.0 if change is None else float(at_reject(states, states.axes[0], change)[0])
+    return 0.0 if change is None else abs(float(at_reject(states, states.axes[0], change)[0]))
 
 
 def _why(vehicle: Vehicle, done: CheckDone, states: PartStates) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import combinations
 
 import numpy as np
@@ -49,81 +49,95 @@ def tabulate(vehicle: Vehicle, setup: Setup, beliefs: Beliefs) -> ResponseTable:
     specimen, preload = nominal_specimen(vehicle), nominal_preload(vehicle.id)
     prepared = prepare_check(vehicle, specimen, setup, preload)
     solver = Solver(vehicle, specimen, prepared)
-    sound = solver.movements({})
     states = vehicle_states(vehicle, beliefs)
     singles = {}
     for part in states:
-        change = _single(solver, part, sound)
+        change = _single(solver, part)
         if change is not None:
             singles[part.part.id] = change
     reference = {s.part.id: singles[s.part.id][_reference(s)] for s in states if s.part.id in singles}
-    pairs = _pairs(solver, [s for s in states if s.part.id in singles], sound, reference)
-    spread = _spread(vehicle, prepared, beliefs, preload, len(sound))
-    return ResponseTable(setup, prepared, solver.watches, sound, spread, singles, pairs, reference)
+    pairs = _pairs(solver, [s for s in states if s.part.id in singles], reference)
+    spread = _spread(vehicle, prepared, beliefs, preload, len(solver.sound))
+    return ResponseTable(setup, prepared, solver.watches, solver.sound, spread, singles, pairs, reference)
 
 
 class Solver:
-    """Exact movements of one prepared check for any worn set; the first answer of each stroke starts the later ones."""
+    """Exact movements of one prepared check for any worn set.
+
+    The sound vehicle is solved first: its answers start the later ones and stand in for strokes that are left out.
+    """
 
     def __init__(self, vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck) -> None:
         self.vehicle, self.specimen, self.prepared = vehicle, specimen, prepared
-        self._starts: dict[str, StrokeAnswer] = {}
+        clearances = specimen.clearances(vehicle, {})
+        self._sound = [answer_stroke(stroke, clearances) for stroke in prepared.strokes]
         self.watches = tuple(name for stroke in prepared.strokes for name in stroke.reduced.watch_names)
+        self.stroke_of = np.repeat(
+            np.arange(len(prepared.strokes)), [len(stroke.reduced.watch_names) for stroke in prepared.strokes]
+        )
+        self.sound = _rows(self._sound)
 
-    def movements(self, worn: Worn) -> Array:
-        """Total and free movement (k, 2) [mm] of every watch."""
+    def movements(self, worn: Worn, strokes: Collection[int] | None = None) -> Array:
+        """Total and free movement (k, 2) [mm] of every watch; strokes that are not asked for stay as sound."""
         clearances = self.specimen.clearances(self.vehicle, worn)
-        rows = []
-        for stroke in self.prepared.strokes:
-            answer = answer_stroke(stroke, clearances, self._starts.get(stroke.stroke_id))
-            self._starts.setdefault(stroke.stroke_id, answer)
-            rows += [(answer.movements[name].total, answer.movements[name].free) for name in stroke.reduced.watch_names]
-        return np.array(rows).reshape(-1, 2)
+        answers = list(self._sound)
+        for number, stroke in enumerate(self.prepared.strokes):
+            if strokes is None or number in strokes:
+                answers[number] = answer_stroke(stroke, clearances, self._sound[number])
+        return _rows(answers)
+
+    def strokes_moved(self, change: Array) -> set[int]:
+        """Strokes in which a change (k, 2) of the movements counts."""
+        return {int(number) for number in self.stroke_of[np.any(np.abs(change) > _COUNTS, axis=1)]}
 
 
-def _single(solver: Solver, part: PartStates, sound: Array) -> Array | None:
+def _rows(answers: Sequence[StrokeAnswer]) -> Array:
+    return np.array([(m.total, m.free) for answer in answers for m in answer.movements.values()]).reshape(-1, 2)
+
+
+def _single(solver: Solver, part: PartStates) -> Array | None:
     """Change (s, k, 2) of every state; None if even the largest changes nothing.
 
-    A state of two axes is solved only where the axes do not simply add.
+    A state of two axes is solved only where the axes do not simply add, and only in strokes that the part moves.
     """
     n = len(part.knots[0])
-    largest = [_largest(solver, part, axis, sound) for axis in range(len(part.axes))]
-    matters = [float(np.max(np.abs(change), initial=0.0)) > _COUNTS for change in largest]
-    both = solver.movements(part.worn(len(part.index) - 1)) - sound
-    if not any(matters) and float(np.max(np.abs(both), initial=0.0)) <= _COUNTS:
+    largest = [_change(solver, part, {axis: n - 1}) for axis in range(len(part.axes))]
+    both = _change(solver, part, dict.fromkeys(range(len(part.axes)), n - 1))
+    strokes = set().union(*(solver.strokes_moved(change) for change in [*largest, both]))
+    if not strokes:
         return None
-    ladders = [
-        _ladder(solver, part, axis, sound, n) if matters[axis] else np.zeros((n, len(sound), 2))
-        for axis in range(len(part.axes))
-    ]
+    ladders = [_ladder(solver, part, axis, largest[axis], strokes) for axis in range(len(part.axes))]
     adds = float(np.max(np.abs(both - sum(largest)), initial=0.0)) < _INTERACTS
-    change = np.zeros((len(part.index), len(sound), 2))
+    change = np.zeros((len(part.index), len(solver.sound), 2))
     for state, knots in enumerate(part.index):
-        alone = [axis for axis, knot in enumerate(knots) if knot >= 0]
+        alone = {axis: int(knot) for axis, knot in enumerate(knots) if knot >= 0}
         if len(alone) == 1 or adds:
-            change[state] = sum(ladders[axis][knots[axis]] for axis in alone)
+            change[state] = sum(ladders[axis][knot] for axis, knot in alone.items())
         else:
-            change[state] = solver.movements(part.worn(state)) - sound
+            change[state] = _change(solver, part, alone, strokes)
     return change
 
 
-def _largest(solver: Solver, part: PartStates, axis: int, sound: Array) -> Array:
-    return solver.movements({(part.part.id, part.axes[axis]): float(part.knots[axis][-1])}) - sound
+def _change(
+    solver: Solver, part: PartStates, knots: Mapping[int, int], strokes: Collection[int] | None = None
+) -> Array:
+    """Change (k, 2) [mm] against the sound vehicle with the part's axes at the given knots."""
+    worn = {(part.part.id, part.axes[axis]): float(part.knots[axis][knot]) for axis, knot in knots.items()}
+    return np.asarray(solver.movements(worn, strokes) - solver.sound)
 
 
-def _ladder(solver: Solver, part: PartStates, axis: int, sound: Array, n: int) -> Array:
+def _ladder(solver: Solver, part: PartStates, axis: int, largest: Array, strokes: Collection[int]) -> Array:
     """Change (n, k, 2) at each knot of one axis; solved at three and, where these are not in line, at all."""
-    name, knots = (part.part.id, part.axes[axis]), part.knots[axis]
-
-    def at(knot: int) -> Array:
-        return solver.movements({name: float(knots[knot])}) - sound
-
-    low, middle, high = at(0), at(n // 2), at(n - 1)
+    knots = part.knots[axis]
+    n = len(knots)
+    if not solver.strokes_moved(largest):
+        return np.zeros((n, *largest.shape))
+    solved = {n - 1: largest, **{knot: _change(solver, part, {axis: knot}, strokes) for knot in (0, n // 2)}}
     share = (knots - knots[0]) / (knots[-1] - knots[0])
-    line = low + share[:, None, None] * (high - low)
-    if float(np.max(np.abs(line[n // 2] - middle), initial=0.0)) < 0.5 * _COUNTS:
+    line = solved[0] + share[:, None, None] * (largest - solved[0])
+    if float(np.max(np.abs(line[n // 2] - solved[n // 2]), initial=0.0)) < 0.5 * _COUNTS:
         return np.asarray(line)
-    return np.array([{0: low, n // 2: middle, n - 1: high}.get(i, None) if i in (0, n // 2, n - 1) else at(i) for i in range(n)])
+    return np.array([solved[i] if i in solved else _change(solver, part, {axis: i}, strokes) for i in range(n)])
 
 
 def _reference(part: PartStates) -> int:
@@ -133,16 +147,18 @@ def _reference(part: PartStates) -> int:
 
 
 def _pairs(
-    solver: Solver, states: Iterable[PartStates], sound: Array, reference: Mapping[str, Array]
+    solver: Solver, states: Iterable[PartStates], reference: Mapping[str, Array]
 ) -> dict[tuple[str, str], Array]:
     pairs = {}
     for first, second in combinations(states, 2):
         a, b = reference[first.part.id], reference[second.part.id]
-        shared = np.any((np.abs(a) > _INTERACTS) & (np.abs(b) > _INTERACTS))
-        if not shared:
+        shared = np.any((np.abs(a) > _INTERACTS) & (np.abs(b) > _INTERACTS), axis=1)
+        if not np.any(shared):
             continue
         worn = {**first.worn(_reference(first)), **second.worn(_reference(second))}
-        correction = solver.movements(worn) - sound - a - b
+        strokes = {int(number) for number in solver.stroke_of[shared]}
+        counted = np.isin(solver.stroke_of, list(strokes))[:, None]
+        correction = np.where(counted, solver.movements(worn, strokes) - solver.sound - a - b, 0.0)
         if float(np.max(np.abs(correction))) > _INTERACTS:
             pairs[first.part.id, second.part.id] = correction
     return pairs
@@ -157,7 +173,7 @@ def _spread(vehicle: Vehicle, nominal: PreparedCheck, beliefs: Beliefs, preload:
         specimen = drawn_specimen(vehicle, rng)
         force = float(_hand(rng, beliefs))
         prepared = prepare_check(vehicle, specimen, setup, preload, force_share=force, start=nominal.poses)
-        drawn[member] = Solver(vehicle, specimen, prepared).movements({})
+        drawn[member] = Solver(vehicle, specimen, prepared).sound
     return np.asarray(np.std(drawn, axis=0, ddof=1))
 
 

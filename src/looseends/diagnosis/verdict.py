@@ -142,7 +142,7 @@ def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
     ]
     grounds.append(_limit_grounds(evidence.part, states))
     if evidence.part.kind.play == "none":
-        words = f"A {evidence.part.kind.name} may show no play at all; confirm with the maker's procedure."
+        words = f"Play in a {evidence.part.kind.name} may not be there at all; confirm with the maker's procedure."
         grounds.append(Grounds("limit", words, "common practice", evidence.part.kind.source, ""))
     return grounds
 
@@ -185,7 +185,17 @@ def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> l
 
 
 def _unproven_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
-    words = f"What was done would have shown play at the reject clearance with a chance of {seen:.0%}; 90 % is asked."
+    asked = evidence.beliefs
+    if seen < asked.seen_at_least:
+        words = (
+            f"What was done would have shown play at the reject clearance with a chance of {seen:.0%}; "
+            f"{asked.seen_at_least:.0%} is asked."
+        )
+    else:
+        words = (
+            f"After what was seen it is worn with a chance of {evidence.worn_chance:.2f}: sound asks for at most "
+            f"{asked.sound_at_most:g}, worn for at least {asked.worn_at_least:g}."
+        )
     return [Grounds("model", words, None, "response table", "")]
 
 

@@ -119,7 +119,9 @@ def _joint(vehicle: Vehicle, specimen: Specimen, joint: LayoutJoint, side: Side 
     radial, axial = values.radial_stiffness, values.axial_stiffness
     if joint.slot is not None:
         # The gear holds the arm along its slot only; with the rim let go, just the drag of the box is left.
-        radial = vehicle.numbers["gear_free_drag_N_per_mm"] if setup.steer == "free" and joint.role == "gear" else radial
+        radial = (
+            vehicle.numbers["gear_free_drag_N_per_mm"] if setup.steer == "free" and joint.role == "gear" else radial
+        )
         axes, stiffness = _slot_axes(vehicle.direction(joint.slot, side), axis), np.array([radial, 0.0, 0.0])
         turning = np.zeros(3)
     else:
@@ -186,7 +188,9 @@ def _stops(vehicle: Vehicle) -> list[Element]:
             a, b = _body(vehicle, stop.a, side), _body(vehicle, stop.b, side)
             normal = vehicle.direction(stop.normal, side)
             gap = vehicle.numbers[stop.gap]
-            stops.append(Contact(_named(stop.id, side), a, b, vehicle.place(stop.at, side), normal, gap, stop.stiffness))
+            stops.append(
+                Contact(_named(stop.id, side), a, b, vehicle.place(stop.at, side), normal, gap, stop.stiffness)
+            )
     return stops
 
 

@@ -115,11 +115,12 @@ class LayoutSupport:
 
 @dataclass(frozen=True)
 class LayoutLine:
-    """A line of the underside plan through named points."""
+    """A line of the underside plan through named points, drawn `width` [mm] wide."""
 
     name: str
     sided: bool
     through: tuple[str, ...]
+    width: float
 
 
 @dataclass(frozen=True)
@@ -184,7 +185,8 @@ def parse_layout(text: str, file: str) -> Layout:
         ),
         joints=tuple(_joint(e) for e in entry.each("joint", "id", "part", "a", "b", "at", "axis")),
         guides=tuple(
-            _guide(e) for e in entry.each("guide", "id", "a", "b", "at", "axis", "stiffness_N_per_mm", "rotational_N_mm_per_rad")
+            _guide(e)
+            for e in entry.each("guide", "id", "a", "b", "at", "axis", "stiffness_N_per_mm", "rotational_N_mm_per_rad")
         ),
         torsions=tuple(
             LayoutTorsion(e["id"], e["sided"], e["a"], e["b"], _direction(e["axis"]), e["pushes_down"])
@@ -192,7 +194,14 @@ def parse_layout(text: str, file: str) -> Layout:
         ),
         stops=tuple(
             LayoutStop(
-                e["id"], e["sided"], e["a"], e["b"], _place(e["at"]), _vector(e["normal"]), e["gap"], float(e["stiffness_N_per_mm"])
+                e["id"],
+                e["sided"],
+                e["a"],
+                e["b"],
+                _place(e["at"]),
+                _vector(e["normal"]),
+                e["gap"],
+                float(e["stiffness_N_per_mm"]),
             )
             for e in entry.each("stop", "id", "a", "b", "at", "normal", "gap", "stiffness_N_per_mm")
         ),
@@ -203,7 +212,10 @@ def parse_layout(text: str, file: str) -> Layout:
             for name, s in entry.top("supports").items()
         },
         parts=tuple(LayoutPart(e["kind"], e["sided"], _place(e["at"])) for e in entry.each("part", "kind", "at")),
-        lines=tuple(LayoutLine(e["name"], e["sided"], tuple(e["through"])) for e in entry.each("line", "name", "through")),
+        lines=tuple(
+            LayoutLine(e["name"], e["sided"], tuple(e["through"]), float(e["width_mm"]))
+            for e in entry.each("line", "name", "through", "width_mm")
+        ),
     )
 
 
@@ -248,7 +260,8 @@ def _direction(value: Any) -> Direction:
 def _joint(e: Mapping[str, Any]) -> LayoutJoint:
     slot = _vector(e["slot"]) if "slot" in e else None
     axis, at = _direction(e["axis"]), _place(e["at"])
-    return LayoutJoint(e["id"], e["part"], e["sided"], e["a"], e["b"], at, axis, float(e["offset_mm"]), slot, e.get("role"))
+    offset = float(e["offset_mm"])
+    return LayoutJoint(e["id"], e["part"], e["sided"], e["a"], e["b"], at, axis, offset, slot, e.get("role"))
 
 
 def _guide(e: Mapping[str, Any]) -> LayoutGuide:

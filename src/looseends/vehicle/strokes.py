@@ -84,5 +84,3 @@ def joint_directions(axes: Array, place: WatchPlace) -> Array:
 def watch_places(check: Check) -> Sequence[tuple[Stroke, WatchPlace]]:
     """Every watch of a check with its stroke, in order."""
     return [(stroke, place) for stroke in check.strokes for place in stroke.watches]
-
-

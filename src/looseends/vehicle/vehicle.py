@@ -20,6 +20,9 @@ from looseends.vehicle.setup import Side
 
 SIDES: tuple[Side, Side] = ("left", "right")
 
+_NEEDED_NUMBERS = ("wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm", "wheelbase_mm", "front_corner_kg")
+"""Numbers that every vehicle file gives, all > 0; those that a layout names are asked for when it is built."""
+
 _SHORTEST_AXIS = 0.999
 """Length [mm] below which two points give no direction; a unit vector passes."""
 
@@ -112,9 +115,8 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     layout = layouts[data["layout"]]
     points = _points(data, file)
     numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
-    vehicle = Vehicle(
-        data["id"], data["name"], data["description"], layout, numbers, points | _marks(points, numbers, file), {}, data["source"]
-    )
+    named = (data["id"], data["name"], data["description"])
+    vehicle = Vehicle(*named, layout, numbers, points | _marks(points, numbers, file), {}, data["source"])
     _check_points(vehicle, file)
     return Vehicle(**{**vehicle.__dict__, "parts": _parts(vehicle, data.get("figures", {}), file)})
 
@@ -146,7 +148,7 @@ def _marks(
 ) -> dict[str, tuple[float, float, float]]:
     """Places on tire and brake disc that checks grip and watch, from the wheel center and radii."""
     marks: dict[str, tuple[float, float, float]] = {}
-    for name in ("wheel_radius_mm", "brake_disc_radius_mm", "wheelbase_mm", "front_corner_kg"):
+    for name in _NEEDED_NUMBERS:
         if numbers.get(name, 0.0) <= 0.0:
             raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers.get(name)!r}")
     r, disc = numbers["wheel_radius_mm"], numbers["brake_disc_radius_mm"]
@@ -170,17 +172,21 @@ def _marks(
 def _check_points(vehicle: Vehicle, file: str) -> None:
     """Every point that the layout names must be there, and every axis must have a length."""
     layout = vehicle.layout
-    placed = [(e.at, e.sided) for e in (*layout.bodies, *layout.joints, *layout.guides, *layout.stops, *layout.parts)]
+    placed = [(e.at, e.sided) for e in layout.bodies] + [(e.at, e.sided) for e in layout.joints]
+    placed += [(e.at, e.sided) for e in layout.guides] + [(e.at, e.sided) for e in layout.stops]
+    placed += [(e.at, e.sided) for e in layout.parts]
     for at, sided in placed:
         for name in (at,) if isinstance(at, str) else at:
             _need_point(vehicle, name, sided, file)
-    axes = [(e.id, e.axis, e.sided) for e in (*layout.joints, *layout.guides, *layout.torsions)]
+    axes = [(e.id, e.axis, e.sided) for e in layout.joints] + [(e.id, e.axis, e.sided) for e in layout.guides]
+    axes += [(e.id, e.axis, e.sided) for e in layout.torsions]
     for element, axis, sided in axes:
         for end in axis:
             if isinstance(end, str):
                 _need_point(vehicle, end, sided, file)
         if float(np.linalg.norm(vehicle.direction(axis, "left" if sided else None))) < _SHORTEST_AXIS:
-            raise InputError(f'{file}, points: the axis of "{element}" needs two points at least 1 mm apart, found {axis}')
+            found = f"found {axis}"
+            raise InputError(f'{file}, points: the axis of "{element}" needs two points at least 1 mm apart, {found}')
 
 
 def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
