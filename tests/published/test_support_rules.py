@@ -15,6 +15,7 @@ import pytest
 
 from looseends.mechanics.constants import GRAVITY
 from looseends.vehicle.setup import Side
+from looseends.vehicle.shake import Worn
 from looseends.vehicle.vehicle import SIDES
 from tests.vehicle.front_end import force_at_rest, movement, prepared, shaken, yard_pickup
 
@@ -79,5 +80,5 @@ def test_missouri_50_2_200_lifting_at_the_frame_loads_both_ball_joints(side: Sid
 @pytest.mark.parametrize("side", SIDES)
 def test_missouri_50_2_200_loaded_ball_joints_add_no_play_to_the_linkage_reading(side: Side) -> None:
     check = prepared("wheel39", "frame", side)
-    worn = {(f"lower-ball-joint-{side}", "radial"): WORN_MM, (f"lower-ball-joint-{side}", "axial"): WORN_MM}
+    worn: Worn = {(f"lower-ball-joint-{side}", "radial"): WORN_MM, (f"lower-ball-joint-{side}", "axial"): WORN_MM}
     assert movement(shaken(check, worn), "tread").free == pytest.approx(movement(shaken(check), "tread").free, abs=0.3)

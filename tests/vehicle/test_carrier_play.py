@@ -15,7 +15,7 @@ import pytest
 from looseends.mechanics.constants import GRAVITY
 from looseends.vehicle.build import torsion_rate
 from looseends.vehicle.setup import Side
-from looseends.vehicle.shake import nominal_preload
+from looseends.vehicle.shake import Worn, nominal_preload
 from looseends.vehicle.vehicle import SIDES
 from tests.vehicle.front_end import force_at_rest, movement, prepared, shaken, yard_pickup
 
@@ -147,7 +147,7 @@ def test_prying_with_more_than_the_corners_weight_lifts_the_arm_off_its_stand() 
 
 def test_prying_too_hard_moves_the_tire_by_much_more_than_the_play() -> None:
     """False call of over-prying: common practice, no source."""
-    worn = {("lower-ball-joint-left", "axial"): 1.0}
+    worn: Worn = {("lower-ball-joint-left", "axial"): 1.0}
     rises = [
         movement(shaken(prepared("bj-axial", "arm", "left", force=f), worn), "tread-lift").total for f in (600, 9000)
     ]

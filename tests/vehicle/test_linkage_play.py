@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import resolve_check
 from looseends.vehicle.setup import Side
+from looseends.vehicle.shake import Worn
+from looseends.vehicle.strokes import stroke_forces
 from looseends.vehicle.vehicle import SIDES
-from tests.vehicle.front_end import movement, prepared, shaken
+from tests.vehicle.front_end import movement, prepared, shaken, yard_pickup
 
 OTHER: dict[Side, Side] = {"left": "right", "right": "left"}
 
@@ -65,7 +70,7 @@ def test_a_sound_linkage_moves_at_the_tread_but_mostly_elastically(side: Side) -
 
 @pytest.mark.parametrize("support", ["arm", "frame"])
 def test_the_foot_brake_takes_the_bearings_play_away(support: str) -> None:
-    worn = {("wheel-bearing-left", "radial"): 0.5}
+    worn: Worn = {("wheel-bearing-left", "radial"): 0.5}
     off, on = (shaken(prepared("wheel126", support, "left", brake), worn) for brake in ("off", "on"))
     assert movement(off, "tread-top").free > 5.0
     assert movement(on, "tread-top").free < 0.05 * movement(off, "tread-top").free
@@ -89,3 +94,13 @@ def test_hanging_at_the_frame_hides_ball_joint_play_across_the_stud(part: str) -
     ]
     assert shown[0] < 0.15 * 2.0
     assert shown[1] > 0.85 * 2.0
+
+
+@pytest.mark.parametrize(("side", "sign"), [("left", 1.0), ("right", -1.0)])
+def test_a_sided_check_pushes_outboard_at_the_front_of_the_tread(side: Side, sign: float) -> None:
+    """Data give y outboard; the vehicle's y points left (ISO 8855)."""
+    (stroke,) = resolve_check(load_catalogue().checks["wheel39"], side).strokes
+    front, rear = stroke_forces(yard_pickup(), stroke, side)
+    assert front.vector == pytest.approx([0.0, sign * stroke.force, 0.0])
+    assert rear.vector == pytest.approx(-front.vector)
+    assert np.sign(front.point[1]) == sign
