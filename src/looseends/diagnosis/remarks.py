@@ -84,11 +84,10 @@ def cannot_show_remark(vehicle: Vehicle, case: CannotShow) -> Grounds:
     part, axis, done = case.states.part, case.states.axes[0], case.done
     shown = max((_shown_at_reject(clue, case.states) for clue in case.clues), default=0.0)
     said = "was passed as tight" if case.passed else "showed nothing"
-    words = (
-        f"{part.name} {said} in {check_words(done)} ({setup_words(done.setup)}), but there {case.states.reject[0]:g} mm "
-        f"of {axis} play would have shown only {shown:.1f} mm{_why(vehicle, done, case.states)}: this proves nothing "
-        "about it."
-    )
+    where = f"{check_words(done)} ({setup_words(done.setup)})"
+    play = f"{case.states.reject[0]:g} mm of {axis} play would have shown only {shown:.1f} mm"
+    why = _why(vehicle, done, case.states)
+    words = f"{part.name} {said} in {where}, but there {play}{why}: this proves nothing about it."
     return Grounds("cannot show", words, None, "response table", check_words(done))
 
 

@@ -61,7 +61,8 @@ class TableStore:
         if not path.exists():
             return None
         try:
-            with np.load(path, allow_pickle=False) as data:
+            # Opened here, because numpy leaves a damaged file open.
+            with path.open("rb") as file, np.load(file, allow_pickle=False) as data:
                 return _unpacked({name: data[name] for name in data.files})
         except _DAMAGED:
             # A damaged file is worth no question to the user: it is computed again and overwritten.

@@ -11,6 +11,8 @@ from typing import Any
 
 from looseends.errors import InputError
 
+_STIFFNESSES = ("stiffness_N_per_mm", "rotational_N_mm_per_rad")
+
 Place = str | tuple[str, ...]
 Direction = tuple[str, str] | tuple[float, float, float]
 
@@ -192,20 +194,8 @@ def parse_layout(text: str, file: str) -> Layout:
             LayoutTorsion(e["id"], e["sided"], e["a"], e["b"], _direction(e["axis"]), e["pushes_down"])
             for e in entry.each("torsion", "id", "a", "b", "axis", "pushes_down")
         ),
-        stops=tuple(
-            LayoutStop(
-                e["id"],
-                e["sided"],
-                e["a"],
-                e["b"],
-                _place(e["at"]),
-                _vector(e["normal"]),
-                e["gap"],
-                float(e["stiffness_N_per_mm"]),
-            )
-            for e in entry.each("stop", "id", "a", "b", "at", "normal", "gap", "stiffness_N_per_mm")
-        ),
-        brake=_brake(entry.table("brake", "a", "b", "at", "stiffness_N_per_mm", "rotational_N_mm_per_rad")),
+        stops=tuple(_stop(e) for e in entry.each("stop", "id", "a", "b", "at", "normal", "gap", "stiffness_N_per_mm")),
+        brake=_brake(entry.table("brake", "a", "b", "at", *_STIFFNESSES)),
         stand=_stand(entry.table("stand", "under", "from", "toward", "drop_mm", "stiffness_N_per_mm")),
         supports={
             name: LayoutSupport(s["frame"] == "clamped", bool(s["stands"]), bool(s["tires"]))
@@ -262,6 +252,11 @@ def _joint(e: Mapping[str, Any]) -> LayoutJoint:
     axis, at = _direction(e["axis"]), _place(e["at"])
     offset = float(e["offset_mm"])
     return LayoutJoint(e["id"], e["part"], e["sided"], e["a"], e["b"], at, axis, offset, slot, e.get("role"))
+
+
+def _stop(e: Mapping[str, Any]) -> LayoutStop:
+    at, normal, stiffness = _place(e["at"]), _vector(e["normal"]), float(e["stiffness_N_per_mm"])
+    return LayoutStop(e["id"], e["sided"], e["a"], e["b"], at, normal, e["gap"], stiffness)
 
 
 def _guide(e: Mapping[str, Any]) -> LayoutGuide:
