@@ -108,6 +108,12 @@ def test_text_warns_of_a_force_that_lifts_the_arm_off_its_stand(capsys: pytest.C
     assert "the arm lifts off its stand" not in run(capsys, *SHAKE).out
 
 
+def test_a_force_that_drives_things_out_of_the_models_reach_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    hard, usual = (run(capsys, *SHAKE, "--force", force, "--json").json() for force in ("9000", "600"))
+    assert (hard["beyond_model"], usual["beyond_model"]) == (True, False)
+    assert "Movements over 60 mm are beyond this model" in run(capsys, *SHAKE, "--force", "9000").out
+
+
 def test_no_bound_becomes_null() -> None:
     assert plain({"range": (0.5, math.inf), "other": math.nan}) == {"range": [0.5, None], "other": None}
 

@@ -81,7 +81,7 @@ def shake(
 
 
 def _record(request: ShakeRequest, shaken: Shaken) -> dict[str, Any]:
-    from looseends.cli.shake_text import joint_names, stop_gap
+    from looseends.cli.shake_text import beyond_small, joint_names, stop_gap
 
     joints, gap = joint_names(request.vehicle), stop_gap(request.setup, shaken)
     return {
@@ -99,5 +99,6 @@ def _record(request: ShakeRequest, shaken: Shaken) -> dict[str, Any]:
         "slack": [name for name in shaken.slack if name in joints],
         "stop_gap_mm": gap,
         "stop_touching": gap == 0.0,
+        "beyond_model": beyond_small(shaken),
         "certificate": shaken.scaled_gap,
     }

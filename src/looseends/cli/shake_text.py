@@ -15,6 +15,8 @@ from looseends.vehicle.vehicle import Vehicle
 REBOUND_STOP = "rebound-stop"
 STAND = "stand"
 _NO_FORCE_N = 1.0
+_SMALL_MM = 60.0
+"""The model counts movements as small against the parts; what moves further gives way, and no number holds. Assumed."""
 _ONE_VALUE_MM = 0.005
 
 
@@ -27,6 +29,11 @@ def stop_gap(setup: Setup, shaken: Shaken) -> float:
     """Gap [mm] at the rebound stop of the side worked on, the smaller of both without one; 0 where it touches."""
     gaps = [gap for name, gap in shaken.stop_gaps.items() if _is(name, REBOUND_STOP, setup.side)]
     return max(0.0, min(gaps))
+
+
+def beyond_small(shaken: Shaken) -> bool:
+    """Whether something moves further than the model's small movements describe."""
+    return any(movement.total > _SMALL_MM for movement in shaken.movements)
 
 
 def print_shaken(request: ShakeRequest, shaken: Shaken) -> None:
@@ -82,6 +89,10 @@ def _support_lines(request: ShakeRequest, shaken: Shaken) -> list[str]:
     lifted = [n for n, force in shaken.forces.items() if _is(n, STAND, setup.side) and force < _NO_FORCE_N]
     if lifted:
         lines.append("Too much force: the arm lifts off its stand, and what moves then is not play.")
+    if beyond_small(shaken):
+        lines.append(
+            f"Movements over {_SMALL_MM:g} mm are beyond this model: read them as giving way, not as a number."
+        )
     return lines
 
 
