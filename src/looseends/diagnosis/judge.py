@@ -94,7 +94,7 @@ def prior_log_odds(
 def with_true_stand(done: CheckDone, vehicle: Vehicle, store: TableStore) -> CheckDone:
     """The check as it really was: a stop that was seen touching means a stand too far inboard, wherever it was put.
 
-    It is judged with the stand far enough inboard for the model's stop to be pressed, as in docs/mechanics.md.
+    It is judged with the stand far enough inboard for the model's stop to be pressed.
     """
     support = vehicle.layout.supports[done.setup.support]
     if not support.stands or support.frame_clamped or done.stop_gap_mm is None or done.stop_gap_mm > 0.0:
@@ -103,7 +103,10 @@ def with_true_stand(done: CheckDone, vehicle: Vehicle, store: TableStore) -> Che
 
 
 _LOCKED_MM = 200.0
-"""Stand this far inboard [mm]: the stop is pressed and the joint is shut; moment balance in docs/mechanics.md."""
+"""Stand this far inboard [mm]: the stop is pressed and the joint is shut.
+
+The balance of moments stands in tests/vehicle/test_carrier_play.py.
+"""
 
 
 def _stand_remarks(

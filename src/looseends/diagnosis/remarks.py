@@ -17,11 +17,18 @@ from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.words import check_words, reading_words, setup_words
 from looseends.inspection.types import CheckDone, Grounds
+from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 
 _APART = 3.0
 """Readings of one thing that lie this many standard deviations apart contradict each other."""
+
+_SELDOM = 0.02
+"""A grade with a smaller chance than this is not explained; a lapse alone gives less."""
+
+_OUTVOTED_BY = 2
+"""So many readings of the same watch in the same setup that fit settle that one which does not was wrong."""
 
 
 @dataclass(frozen=True)
@@ -136,18 +143,10 @@ def _contradict(a: Clue, b: Clue) -> bool:
 
 def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Grounds]:
     """Gauge readings that the leading explanation does not account for."""
-    leading, _ = posterior.leading(1)[0]
     remarks = []
     for clue in clues:
-        if not isinstance(clue.evidence, GaugeReading):
-            continue
-        change = np.zeros(2)
-        for axis, name in enumerate(leading.parts):
-            weights = leading.states if leading.states.ndim == 1 else leading.states.sum(axis=1 - axis)
-            change = change + weights @ clue.change.get(name, np.zeros((len(weights), 2)))
-        spread = clue.spread_at(change, np.full(2, 0.1), beliefs)[0]
-        expected = float(clue.sound[0] + change[0])
-        if abs(clue.evidence.reading - expected) > _APART * spread:
+        if isinstance(clue.evidence, GaugeReading) and not _explained(clue, posterior, beliefs):
+            expected = float(_expected(clue, posterior)[0])
             words = (
                 f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}, where the best "
                 f"explanation expects about {expected:.1f} mm: something else moves there, or the reading is wrong. "
@@ -155,3 +154,42 @@ def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) 
             )
             remarks.append(Grounds("contradiction", words, None, "response table", check_words(clue.check)))
     return remarks
+
+
+def _expected(clue: Clue, posterior: Posterior) -> Array:
+    """Total and free movement (2,) [mm] that the leading explanation expects at a reading."""
+    leading, _ = posterior.leading(1)[0]
+    change = np.zeros(2)
+    for axis, name in enumerate(leading.parts):
+        weights = leading.states if leading.states.ndim == 1 else leading.states.sum(axis=1 - axis)
+        change = change + weights @ clue.change.get(name, np.zeros((len(weights), 2)))
+    return np.asarray(np.maximum(clue.sound + change, 0.0))
+
+
+def _explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
+    expected = _expected(clue, posterior)
+    spread = clue.spread_at(expected - clue.sound, np.full(2, 0.1), beliefs)
+    if isinstance(clue.evidence, GaugeReading):
+        return bool(abs(clue.evidence.reading - expected[0]) <= _APART * spread[0])
+    return float(np.exp(clue.evidence.log_likelihood(expected, spread))) > _SELDOM
+
+
+def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Clue]:
+    """Readings of more than the leading explanation expects that no two others of the same watch outvote."""
+    explained = [_explained(clue, posterior, beliefs) for clue in clues]
+    return [
+        clue
+        for clue, fits in zip(clues, explained, strict=True)
+        if not fits and _reads_more(clue, posterior) and _agreeing(clue, clues, explained) < _OUTVOTED_BY
+    ]
+
+
+def _reads_more(clue: Clue, posterior: Posterior) -> bool:
+    if clue.reading.gauge_mm is not None:
+        return bool(clue.reading.gauge_mm > _expected(clue, posterior)[0])
+    return clue.reading.grade != "none"
+
+
+def _agreeing(clue: Clue, clues: Sequence[Clue], explained: Sequence[bool]) -> int:
+    same = [c.check.setup == clue.check.setup and c.reading.watch == clue.reading.watch for c in clues]
+    return sum(there and fits for there, fits in zip(same, explained, strict=True))

@@ -13,6 +13,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import chance_seen, chance_seen_by_any
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.posterior import Posterior, likelihood_gain
+from looseends.diagnosis.remarks import unresolved, watched_part
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.words import check_words, clue_words
 from looseends.inspection.types import ConditionSeen, Finding, Grounds
@@ -100,6 +101,9 @@ def _worn_verdict(evidence: PartEvidence) -> tuple[VerdictWord, list[Grounds]]:
         return _play_verdict(evidence, states), _play_grounds(evidence, states)
     seen = chance_seen_by_any(evidence.clues, states, states.axes[0], beliefs)
     if chance <= beliefs.sound_at_most and seen >= beliefs.seen_at_least:
+        against = [clue for clue in unresolved(evidence.clues, evidence.posterior, beliefs) if _own_watch(clue, states)]
+        if against:
+            return "unproven", _contested_grounds(against)
         return "sound", _sound_grounds(evidence, states, seen)
     return "unproven", _unproven_grounds(evidence, states, seen)
 
@@ -113,13 +117,21 @@ def _play_verdict(evidence: PartEvidence, states: PartStates) -> VerdictWord:
 
 
 def _size(evidence: PartEvidence) -> tuple[Axis | None, float | None, tuple[float, float] | None]:
-    """Axis that is furthest past its reject clearance, its mean clearance [mm] given worn, and a 90 % range."""
+    """Axis that is worn most surely, its mean clearance [mm] given worn, and a 90 % range.
+
+    Of axes that are as sure, the one furthest past its reject clearance; an axis that nothing spoke of keeps the chance
+    of its prior, and its size is no finding.
+    """
     states = evidence.states
     assert states is not None
     weights = evidence.posterior.state_weights(states.part.id)
     weights = weights / max(float(weights.sum()), 1e-30)
-    means = [float(weights @ states.clearance(a)) / reject for a, reject in enumerate(states.reject)]
-    leading = int(np.argmax(means))
+
+    def rank(axis: int) -> tuple[float, float]:
+        clearance = states.clearance(axis)
+        return round(float(weights @ (clearance > 0.0)), 1), float(weights @ clearance) / states.reject[axis]
+
+    leading = max(range(len(states.axes)), key=rank)
     clearance = states.clearance(leading)
     present = clearance > 0.0
     share = weights[present] / max(float(weights[present].sum()), 1e-30)
@@ -163,6 +175,18 @@ def _pull(evidence: PartEvidence, states: PartStates, clue: Clue) -> float:
     best = int(np.argmax(weights if weights.sum() > 0.0 else states.weight))
     change = clue.change[states.part.id][best]
     return float(likelihood_gain(clue, change, np.zeros(2), evidence.beliefs))
+
+
+def _own_watch(clue: Clue, states: PartStates) -> bool:
+    return watched_part(clue.reading.watch) == states.part.id
+
+
+def _contested_grounds(against: Sequence[Clue]) -> list[Grounds]:
+    """One reading that shows play is enough to keep a part from being called sound, until it is outvoted."""
+    return [
+        Grounds("contradiction", f"{clue_words(clue)}: not explained. Do it again.", None, "", check_words(clue.check))
+        for clue in against
+    ]
 
 
 def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
