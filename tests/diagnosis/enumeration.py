@@ -1,0 +1,125 @@
+"""The posterior written out as plain sums: every set of at most two parts, every state, every reading, one by one.
+
+Shares no formula's code with looseends.diagnosis: densities, severity cells and pair corrections are written again.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, product
+
+from looseends.catalogue import load_catalogue
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.table import ResponseTable
+from looseends.inspection.types import Reading
+
+Worn = tuple[tuple[str, int], ...]
+"""Worn parts with the number of their state."""
+
+
+def normal_below(z: float) -> float:
+    """Standard normal distribution."""
+    return 0.5 * math.erfc(-z / math.sqrt(2.0))
+
+
+def gauge_density(reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs) -> float:
+    """Density [1/mm] of a gauge reading, wrong ones included."""
+    variance = sd**2 + resolution**2 / 12.0
+    bell = math.exp(-((reading - predicted) ** 2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
+    return (1.0 - beliefs.wrong_chance) * bell + beliefs.wrong_chance / beliefs.wrong_reach_mm
+
+
+def grade_chance(grade: int, observer_id: str, total: tuple[float, float], free: tuple[float, float]) -> float:
+    """Chance of a grade for a predicted movement, in all and free, each with its standard deviation [mm]."""
+    observer = load_catalogue().observers[observer_id]
+    felt = free[0] + observer.elastic_share * max(total[0] - free[0], 0.0)
+    deviation = math.sqrt(free[1] ** 2 + (observer.elastic_share * total[1]) ** 2)
+
+    def beyond(threshold: float) -> float:
+        scatter = math.hypot(observer.spread, deviation / max(felt, threshold))
+        return normal_below(math.log(max(felt, 1e-6) / threshold) / scatter)
+
+    edges = [1.0, *(beyond(threshold) for threshold in observer.thresholds), 0.0]
+    return (1.0 - observer.lapse) * (edges[grade] - edges[grade + 1]) + observer.lapse / 4.0
+
+
+def cell(states: PartStates, changes: Sequence[float], state: int) -> float:
+    """Standard deviation [mm] of a prediction over the severities that one state stands for."""
+    knots = [tuple(int(k) for k in row) for row in states.index]
+    variance = 0.0
+    for axis, knot in enumerate(knots[state]):
+        if knot < 0:
+            continue
+        neighbors = []
+        for step in (-1, 1):
+            moved = list(knots[state])
+            moved[axis] = min(max(knot + step, 0), len(states.knots[axis]) - 1)
+            neighbors.append(changes[knots.index(tuple(moved))])
+        variance += (abs(neighbors[1] - neighbors[0]) / 2.0) ** 2 / 12.0
+    return math.sqrt(variance)
+
+
+@dataclass(frozen=True)
+class Case:
+    """States, prior log odds, one table, its readings with the gauge's resolution [mm]."""
+
+    states: Mapping[str, PartStates]
+    log_odds: Mapping[str, float]
+    table: ResponseTable
+    readings: Sequence[Reading]
+    resolutions: Mapping[str, float]
+    beliefs: Beliefs
+
+    def predicted(self, worn: Worn, watch: int, which: int) -> tuple[float, float]:
+        """Movement [mm] and its standard deviation: `which` 0 in all, 1 free."""
+        table, beliefs = self.table, self.beliefs
+        changes = [
+            float(table.singles[part][state, watch, which]) if part in table.singles else 0.0 for part, state in worn
+        ]
+        change = sum(changes)
+        if len(worn) == 2:
+            names = (worn[0][0], worn[1][0])
+            pair = table.pairs.get(names, table.pairs.get((names[1], names[0])))
+            if pair is not None:
+                sizes = []
+                for name, own in zip(names, changes, strict=True):
+                    at_reference = float(table.reference[name][watch, which])
+                    sizes.append(min(max(own / at_reference, 0.0), 2.0) if abs(at_reference) > 1e-3 else 1.0)
+                change += float(pair[watch, which]) * min(sizes)
+        variance = (
+            float(table.spread[watch, which]) ** 2 + beliefs.floor_mm**2 + (beliefs.share_of_change * change) ** 2
+        )
+        for part, state in worn:
+            if part in table.singles:
+                ladder = [float(c) for c in table.singles[part][:, watch, which]]
+                variance += cell(self.states[part], ladder, state) ** 2
+        return max(float(table.sound[watch, which]) + change, 0.0), math.sqrt(variance)
+
+    def likelihood(self, worn: Worn) -> float:
+        """Product of the likelihoods of all readings."""
+        product_of = 1.0
+        for reading in self.readings:
+            watch = self.table.watches.index(reading.watch)
+            total, free = self.predicted(worn, watch, 0), self.predicted(worn, watch, 1)
+            if reading.gauge_mm is not None:
+                product_of *= gauge_density(reading.gauge_mm, *total, self.resolutions[reading.watch], self.beliefs)
+            else:
+                grade = ("none", "slight", "clear", "gross").index(str(reading.grade))
+                product_of *= grade_chance(grade, reading.by, total, free)
+        return product_of
+
+    def probabilities(self) -> dict[Worn, float]:
+        """Probability of every set of at most two worn parts in every state."""
+        weights: dict[Worn, float] = {(): self.likelihood(())}
+        names = list(self.states)
+        for chosen in [*((name,) for name in names), *combinations(names, 2)]:
+            prior = math.prod(math.exp(self.log_odds[name]) for name in chosen)
+            for numbers in product(*(range(len(self.states[name].weight)) for name in chosen)):
+                worn = tuple(zip(chosen, numbers, strict=True))
+                of_states = math.prod(float(self.states[name].weight[number]) for name, number in worn)
+                weights[worn] = prior * of_states * self.likelihood(worn)
+        total = sum(weights.values())
+        return {worn: weight / total for worn, weight in weights.items()}

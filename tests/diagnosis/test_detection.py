@@ -1,0 +1,105 @@
+"""What a check could have shown."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen, chance_seen_by_any
+from looseends.inspection.types import Reading
+from tests.diagnosis.made_tables import (
+    BEARING,
+    CARRIER,
+    FOLLOWER,
+    TREAD,
+    beliefs,
+    by_hand,
+    gauge,
+    growing,
+    made_clues,
+    made_table,
+    states_of,
+)
+
+READINGS = [gauge(CARRIER, 0.1), by_hand(CARRIER, "none"), Reading(CARRIER, "eye", None, "none", "")]
+CAP = 1.0 - beliefs().masked_chance
+
+
+def chance(reading: Reading, share: float, sound_free: float = 0.1) -> float:
+    """Chance that this reading would have shown the carrier, of whose play the watch sees a share."""
+    (states,) = states_of(CARRIER)
+    table = made_table({CARRIER: growing(states, {0: share})}, sound=[[0.2, sound_free]] * 4)
+    (clue,) = made_clues(table, [states], reading)
+    return chance_seen(clue, states, "axial", beliefs())
+
+
+@pytest.mark.parametrize("reading", READINGS)
+def test_exact_nothing_is_seen_where_the_table_has_no_response(reading: Reading) -> None:
+    (states,) = states_of(CARRIER)
+    (clue,) = made_clues(made_table({}), [states], reading)
+    assert chance_seen(clue, states, "axial", beliefs()) == 0.0
+
+
+@pytest.mark.parametrize("reading", READINGS)
+def test_exact_nothing_is_seen_at_a_watch_that_the_part_does_not_move(reading: Reading) -> None:
+    assert chance(reading, 0.0) == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("reading", [gauge(FOLLOWER, 0.1), by_hand(FOLLOWER, "none")])
+def test_exact_many_readings_that_cannot_show_it_add_up_to_nothing(reading: Reading) -> None:
+    (states,) = states_of(CARRIER)
+    table = made_table({CARRIER: growing(states, {0: 1.0})}, sound=[[0.2, 0.15]] * 4)
+    clues = made_clues(table, [states], *[reading] * 40)
+    assert chance_seen_by_any(clues, states, "axial", beliefs()) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("reading", READINGS)
+@given(less=st.floats(0.0, 2.0), more=st.floats(0.0, 2.0))
+def test_invariant_more_response_is_seen_more_surely(reading: Reading, less: float, more: float) -> None:
+    low, high = sorted([less, more])
+    assert chance(reading, high) >= chance(reading, low) - 1e-9
+
+
+@pytest.mark.parametrize("reading", READINGS)
+def test_exact_masking_caps_the_chance(reading: Reading) -> None:
+    assert 0.9 * CAP < chance(reading, 50.0, sound_free=0.0) <= CAP
+
+
+def test_invariant_play_of_a_sound_joint_makes_the_hand_a_weaker_witness() -> None:
+    assert chance(by_hand(CARRIER, "none"), 0.5, 0.5) < 0.7 < 0.8 < chance(by_hand(CARRIER, "none"), 0.5, 0.02)
+
+
+def test_exact_masking_hides_a_joint_in_all_readings_alike() -> None:
+    (states,) = states_of(CARRIER)
+    table = made_table({CARRIER: growing(states, {0: 5.0, 2: 5.0, 3: 5.0})})
+    clues = made_clues(
+        table, [states], gauge(CARRIER, 0.1), gauge(BEARING, 0.1), gauge(TREAD, 0.1), gauge(CARRIER, 0.1)
+    )
+    assert chance_seen_by_any(clues, states, "axial", beliefs()) == pytest.approx(CAP, abs=1e-4)
+
+
+def test_exact_one_reading_among_any_is_its_own_chance() -> None:
+    (states,) = states_of(CARRIER)
+    clues = made_clues(made_table({CARRIER: growing(states, {0: 0.4})}), [states], gauge(CARRIER, 0.1))
+    alone = chance_seen(clues[0], states, "axial", beliefs())
+    assert 0.2 < alone < 0.95
+    assert chance_seen_by_any(clues, states, "axial", beliefs()) == pytest.approx(alone)
+
+
+def test_exact_change_at_reject_is_read_off_the_ladder() -> None:
+    """Changes that grow with clearance give the reject clearance back; the other axis stays sound."""
+    (states,) = states_of(CARRIER)
+    change = np.stack([states.clearance(0), 2.0 * states.clearance(1)], axis=1)
+    np.testing.assert_allclose(at_reject(states, "axial", change), [1.3, 0.0], atol=1e-12)
+    np.testing.assert_allclose(at_reject(states, "radial", change), [0.0, 1.6], atol=1e-12)
+
+
+def test_exact_the_best_watch_by_hand_is_the_one_that_moves() -> None:
+    (states,) = states_of(CARRIER)
+    table = made_table({CARRIER: growing(states, {0: 0.1, 3: 1.0})})
+    best, watch = best_by_hand(table, states, "axial", beliefs())
+    assert watch == TREAD
+    assert best == pytest.approx(chance(by_hand(CARRIER, "none"), 1.0))
+    assert best_by_hand(made_table({}), states, "axial", beliefs()) == (0.0, "")

@@ -1,0 +1,46 @@
+"""The page docs/diagnosis.md says the figures that the program uses, and names functions and tests that exist."""
+
+from __future__ import annotations
+
+import importlib
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PAGE = (ROOT / "docs" / "diagnosis.md").read_text(encoding="utf-8")
+FIGURES = re.findall(r"^\| `(\w+)\.(\w+)` \| ([\d., ]+) \|", PAGE, re.MULTILINE)
+BELIEFS = ROOT / "src" / "looseends" / "diagnosis" / "data" / "beliefs.toml"
+ROOM = ("states", "tabulate", "table", "posterior", "exact", "store", "evidence", "likelihood", "detect", "verdict")
+ROOM += ("remarks", "limits", "next_check", "judge")
+NAMED = set(re.findall(rf"`((?:{'|'.join(ROOM)})\.\w+(?:\.\w+)?)`", PAGE))
+
+
+def test_exact_the_page_says_every_figure_as_the_file_does() -> None:
+    data = tomllib.loads(BELIEFS.read_text(encoding="utf-8"))
+    held = {
+        (table, key): value if isinstance(value, list) else [value]
+        for table, entries in data.items()
+        for key, value in entries.items()
+        if key != "source" and not isinstance(value, dict)
+    }
+    assert {(table, key): [float(v) for v in told.split(",")] for table, key, told in FIGURES} == held
+
+
+@pytest.mark.parametrize("name", sorted(NAMED - {f"{table}.{key}" for table, key, _ in FIGURES}))
+def test_exact_functions_that_the_page_names_are_there(name: str) -> None:
+    module, *path = name.split(".")
+    found: object = importlib.import_module(f"looseends.diagnosis.{module}")
+    for step in path:
+        found = getattr(found, step)
+
+
+@pytest.mark.parametrize("name", re.findall(r"`(test_\w+\.py)` \|$", PAGE, re.MULTILINE))
+def test_exact_tests_that_the_page_names_are_there(name: str) -> None:
+    assert (Path(__file__).parent / name).exists()
+
+
+def test_exact_every_test_of_this_room_is_named_by_the_page() -> None:
+    assert [path.name for path in Path(__file__).parent.glob("test_*.py") if path.name not in PAGE] == []

@@ -1,0 +1,114 @@
+"""The posterior against plain enumeration (independent), and what must hold of any posterior (invariant)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from looseends.diagnosis.posterior import Posterior, posterior
+from looseends.diagnosis.states import log_odds
+from looseends.diagnosis.table import ResponseTable
+from looseends.inspection.types import Reading
+from tests.diagnosis.enumeration import Case, Worn
+from tests.diagnosis.made_tables import (
+    BEARING,
+    CARRIER,
+    FOLLOWER,
+    JAM_NUT,
+    TREAD,
+    WATCHES,
+    beliefs,
+    by_hand,
+    gauge,
+    growing,
+    made_clues,
+    made_table,
+    states_of,
+)
+
+PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
+RESOLUTIONS = {CARRIER: 0.02, FOLLOWER: 0.02, BEARING: 0.02, TREAD: 0.1}
+VISITS = {
+    "gauges": (gauge(CARRIER, 1.6), gauge(TREAD, 0.9), gauge(BEARING, 0.3)),
+    "hand and eye": (by_hand(CARRIER, "clear"), Reading(TREAD, "eye", None, "slight", ""), by_hand(FOLLOWER, "none")),
+    "both, one far off": (gauge(CARRIER, 0.1), gauge(CARRIER, 7.5), by_hand(TREAD, "gross"), gauge(TREAD, 0.4)),
+    "nothing": (),
+}
+
+
+def case_table(seed: int) -> ResponseTable:
+    """A table in which the first two parts interact and no part moves the follower's watch."""
+    rng = np.random.default_rng(seed)
+    singles = {}
+    for states in states_of(*PARTS):
+        change = growing(states, {watch: float(rng.uniform(0.1, 1.0)) for watch in (0, 2, 3)})
+        change[..., 1] *= rng.uniform(0.3, 1.0)
+        singles[states.part.id] = change + rng.normal(0.0, 0.02, change.shape) * (change != 0.0)
+    reference = {part: change[len(change) // 2] for part, change in singles.items()}
+    correction = np.zeros((len(WATCHES), 2))
+    correction[[0, 3]] = rng.uniform(-0.5, 0.3, (2, 2))
+    return made_table(singles, pairs={(PARTS[0], PARTS[1]): correction}, reference=reference)
+
+
+def judged(table: ResponseTable, readings: tuple[Reading, ...]) -> tuple[Posterior, Case]:
+    """The posterior, and the case for plain enumeration."""
+    states = states_of(*PARTS)
+    # More often worn than the beliefs say, so that pairs carry weight too.
+    odds = {s.part.id: 2.0 + log_odds(s.part, beliefs(), torn_boot=False) for s in states}
+    found = posterior(states, odds, made_clues(table, states, *readings), beliefs())
+    return found, Case({s.part.id: s for s in states}, odds, table, readings, RESOLUTIONS, beliefs())
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("readings", VISITS.values(), ids=VISITS)
+def test_independent_sets_and_states_as_by_plain_enumeration(readings: tuple[Reading, ...], seed: int) -> None:
+    found, case = judged(case_table(seed), readings)
+    expected = case.probabilities()
+    got: dict[Worn, float] = {}
+    for explanation, p in zip(found.explanations, found.probabilities, strict=True):
+        if not explanation.parts:
+            got[()] = float(p)
+        for numbers in np.ndindex(explanation.states.shape) if explanation.parts else ():
+            worn = tuple(zip(explanation.parts, numbers, strict=True))
+            got[worn] = float(p * explanation.states[numbers])
+    assert got.keys() == expected.keys()
+    assert max(abs(got[worn] - expected[worn]) for worn in expected) < 1e-10
+    for part in PARTS:
+        marginal = sum(p for worn, p in expected.items() if part in dict(worn))
+        assert found.marginal(part) == pytest.approx(marginal, abs=1e-10)
+
+
+def test_independent_pair_corrections_matter_in_that_enumeration() -> None:
+    table = case_table(1)
+    with_pairs, _ = judged(table, VISITS["gauges"])
+    without = made_table(table.singles, reference=table.reference)
+    assert np.max(np.abs(with_pairs.probabilities - judged(without, VISITS["gauges"])[0].probabilities)) > 1e-3
+
+
+@pytest.mark.parametrize("readings", VISITS.values(), ids=VISITS)
+def test_invariant_state_weights_sum_to_the_marginal(readings: tuple[Reading, ...]) -> None:
+    found, _ = judged(case_table(3), readings)
+    assert found.probabilities.sum() == pytest.approx(1.0, abs=1e-12)
+    for part in PARTS:
+        assert found.state_weights(part).sum() == pytest.approx(found.marginal(part), abs=1e-12)
+
+
+@pytest.mark.parametrize("reading", [gauge(FOLLOWER, 0.2), gauge(FOLLOWER, 6.0), by_hand(FOLLOWER, "gross")])
+def test_invariant_a_reading_that_no_part_moves_changes_nothing(reading: Reading) -> None:
+    before, _ = judged(case_table(1), VISITS["gauges"])
+    after, _ = judged(case_table(1), (*VISITS["gauges"], reading))
+    np.testing.assert_allclose(after.probabilities, before.probabilities, atol=1e-12)
+
+
+def test_exact_without_readings_the_prior_odds_come_back() -> None:
+    found, case = judged(case_table(1), ())
+    none = found.probabilities[0]
+    for explanation, p in zip(found.explanations, found.probabilities, strict=True):
+        assert np.log(p / none) == pytest.approx(sum(case.log_odds[part] for part in explanation.parts))
+
+
+def test_invariant_the_order_of_readings_does_not_matter() -> None:
+    readings = VISITS["both, one far off"]
+    forth, _ = judged(case_table(2), readings)
+    back, _ = judged(case_table(2), readings[::-1])
+    np.testing.assert_allclose(forth.probabilities, back.probabilities, atol=1e-12)

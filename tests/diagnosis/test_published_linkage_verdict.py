@@ -1,0 +1,85 @@
+"""49 CFR 570.7(b) applied to readings: 1/4 inch of free play at the tread, held at the frame, steering held.
+
+Published: 49 CFR 570.7(b), text current to October 2024. The rule speaks of play, so the elastic part of a reading is
+taken off first; where the vehicle is held in a way that the rule does not speak of, nothing is judged.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+import pytest
+
+from looseends.diagnosis.limits import free_travel, system_findings
+from looseends.inspection.types import Reading, SystemFinding
+from looseends.vehicle.setup import Setup
+from tests.diagnosis.made_tables import beliefs, gauge, made_clues, made_table
+
+QUARTER_INCH_MM = 25.4 / 4.0
+ELASTIC_MM = 4.5
+AT_FRAME = Setup("wheel39", "frame", "left", "held", "off", 0.0)
+
+
+def judged(reading: Reading, setup: Setup = AT_FRAME, jurisdiction: str = "us-federal") -> SystemFinding:
+    """The rule's finding for one reading at the tread; a sound vehicle shows 5 mm, 0.5 mm of it free."""
+    table = made_table({}, setup=setup, watches=("tread",), sound=[[5.0, 5.0 - ELASTIC_MM]])
+    found = system_findings(jurisdiction, made_clues(table, (), reading), beliefs())
+    (finding,) = [f for f in found if f.limit_id.endswith("linkage")]
+    return finding
+
+
+def doubt() -> float:
+    """Doubt [mm] about the elastic part in these tables."""
+    table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 5.0 - ELASTIC_MM]])
+    return free_travel(made_clues(table, (), gauge("tread", 9.0))[0], beliefs())[1]
+
+
+@pytest.mark.parametrize(
+    ("free_mm", "exceeded"),
+    [(QUARTER_INCH_MM + 0.5, True), (QUARTER_INCH_MM - 0.5, False), (QUARTER_INCH_MM, None), (0.5, False)],
+)
+def test_published_a_quarter_inch_of_free_travel_is_the_limit(free_mm: float, exceeded: bool | None) -> None:
+    assert doubt() < 0.5
+    assert judged(gauge("tread", ELASTIC_MM + free_mm)).exceeded is exceeded
+
+
+def test_published_a_reading_over_a_quarter_inch_that_is_mostly_elastic_keeps_the_rule() -> None:
+    finding = judged(gauge("tread", 8.0))
+    assert finding.exceeded is False
+    assert "3.5" in finding.words and "6.35 mm" in finding.words
+
+
+def test_exact_free_travel_is_the_reading_less_the_elastic_part_and_never_negative() -> None:
+    table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 0.5]])
+    for reading, free in ((9.0, 4.5), (4.5, 0.0), (1.0, 0.0)):
+        assert free_travel(made_clues(table, (), gauge("tread", reading))[0], beliefs())[0] == pytest.approx(free)
+
+
+@pytest.mark.parametrize("support", ["arm", "ride"])
+def test_published_a_support_that_the_rule_does_not_speak_of_is_not_judged(support: str) -> None:
+    finding = judged(gauge("tread", 20.0), replace(AT_FRAME, support=support))
+    assert finding.exceeded is None and finding.words.startswith("Not judged")
+
+
+def test_exact_a_free_steering_wheel_is_not_judged() -> None:
+    finding = judged(gauge("tread", 20.0), replace(AT_FRAME, steer="free"))
+    assert finding.exceeded is None and finding.words.startswith("Not judged")
+
+
+@pytest.mark.parametrize("by", ["hand", "eye"])
+def test_exact_a_grade_is_no_reading_in_millimeters(by: Literal["hand", "eye"]) -> None:
+    finding = judged(Reading("tread", by, None, "gross", ""))
+    assert finding.exceeded is None and "needs a reading in mm" in finding.words
+
+
+def test_published_the_finding_names_the_rule_and_its_status() -> None:
+    rule = judged(gauge("tread", 12.0)).grounds[-1]
+    assert rule.words.startswith("49 CFR 570.7(b)") and "1/4 inch" in rule.words
+    assert (rule.status, rule.kind) == ("law", "limit")
+
+
+def test_exact_only_the_jurisdiction_that_holds_is_judged() -> None:
+    assert judged(gauge("tread", 12.0), jurisdiction="us-wa").limit_id == "us-wa-linkage"
+    table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 0.5]])
+    assert system_findings("us-md", made_clues(table, (), gauge("tread", 12.0)), beliefs()) == ()
