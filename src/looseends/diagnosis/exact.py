@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.special import logsumexp
@@ -25,6 +25,7 @@ _COMBINATIONS = 3
 def with_leading_solved(posterior: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
     """The posterior with its leading sets solved again; sets of one part or none are exact in the table already."""
     leading = {explanation.parts for explanation, _ in posterior.leading(beliefs.leading_sets)}
+    bench = _Bench(vehicle, beliefs)
     again = []
     for explanation in posterior.explanations:
         if explanation.parts not in leading:
@@ -32,45 +33,60 @@ def with_leading_solved(posterior: Posterior, vehicle: Vehicle, clues: Sequence[
         elif len(explanation.parts) < 2:
             again.append(replace(explanation, solved_exactly=True))
         else:
-            ratio = _log_ratio(explanation, posterior, vehicle, clues, beliefs)
+            ratio = _log_ratio(explanation, posterior.states, clues, bench)
             again.append(replace(explanation, log_weight=explanation.log_weight + ratio, solved_exactly=True))
     return posterior.reweighted(again)
 
 
+@dataclass
+class _Bench:
+    """Solvers of the visit's checks, made when first needed and shared by all explanations."""
+
+    vehicle: Vehicle
+    beliefs: Beliefs
+    solvers: dict[int, Solver] = field(default_factory=dict)
+
+    def solver(self, clue: Clue) -> Solver:
+        number = clue.check.number
+        if number not in self.solvers:
+            self.solvers[number] = Solver(self.vehicle, nominal_specimen(self.vehicle), clue.table.prepared)
+        return self.solvers[number]
+
+    def movements(self, clues: Sequence[Clue], worn: Mapping[tuple[str, Axis], float]) -> list[Array]:
+        """Exact movement (2,) [mm] of each clue's watch, every stroke solved once."""
+        strokes: dict[int, set[int]] = {}
+        for clue in clues:
+            strokes.setdefault(clue.check.number, set()).add(int(self.solver(clue).stroke_of[clue.watch]))
+        solved = {number: self.solvers[number].movements(worn, wanted) for number, wanted in strokes.items()}
+        return [solved[clue.check.number][clue.watch] for clue in clues]
+
+
 def _log_ratio(
-    explanation: Explanation, posterior: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs
+    explanation: Explanation, states: Mapping[str, PartStates], clues: Sequence[Clue], bench: _Bench
 ) -> float:
     """Log of the evidence with exact movements over that with the table's, over the leading pairs of states."""
-    first, second = (posterior.states[name] for name in explanation.parts)
+    first, second = (states[name] for name in explanation.parts)
     shared = [c for c in clues if first.part.id in c.change and second.part.id in c.change]
     if not shared:
         return 0.0
-    flat = np.argsort(-explanation.states, axis=None)[:_COMBINATIONS]
-    terms, weights = [], []
-    solvers = {c.check.number: Solver(vehicle, nominal_specimen(vehicle), c.table.prepared) for c in shared}
-    for index in flat:
-        i, j = np.unravel_index(index, explanation.states.shape)
-        worn = {**first.worn(int(i)), **second.worn(int(j))}
-        weights.append(float(np.log(max(float(explanation.states[i, j]), 1e-300))))
-        terms.append(_difference(shared, solvers, worn, (first, int(i)), (second, int(j)), beliefs))
-    return float(logsumexp(np.array(weights) + np.array(terms)) - logsumexp(np.array(weights)))
+    gains, weights = [], []
+    for index in np.argsort(-explanation.states, axis=None)[:_COMBINATIONS]:
+        i, j = (int(k) for k in np.unravel_index(index, explanation.states.shape))
+        weights.append(float(np.log(max(explanation.states[i, j], 1e-300))))
+        gains.append(_gain(shared, bench, (first, i), (second, j)))
+    return float(logsumexp(np.array(weights) + np.array(gains)) - logsumexp(np.array(weights)))
 
 
-def _difference(
-    shared: Sequence[Clue],
-    solvers: dict[int, Solver],
-    worn: dict[tuple[str, Axis], float],
-    first: tuple[PartStates, int],
-    second: tuple[PartStates, int],
-    beliefs: Beliefs,
+def _gain(
+    shared: Sequence[Clue], bench: _Bench, first: tuple[PartStates, int], second: tuple[PartStates, int]
 ) -> float:
-    solved = {number: solver.movements(worn) for number, solver in solvers.items()}
-    difference = 0.0
-    for clue in shared:
-        a, b = clue.change[first[0].part.id], clue.change[second[0].part.id]
-        tabulated = pair_change(clue, first[0].part.id, second[0].part.id, a, b)[first[1], second[1]]
-        cell = np.hypot(cell_width(first[0], a)[first[1]], cell_width(second[0], b)[second[1]])
-        exact: Array = solved[clue.check.number][clue.watch] - clue.sound
-        difference += float(likelihood_gain(clue, exact, cell, beliefs))
-        difference -= float(likelihood_gain(clue, tabulated, cell, beliefs))
-    return difference
+    """Log likelihood of the shared readings with exact movements, less that with the table's."""
+    (a, i), (b, j) = first, second
+    gain = 0.0
+    for clue, movement in zip(shared, bench.movements(shared, {**a.worn(i), **b.worn(j)}), strict=True):
+        change_a, change_b = clue.change[a.part.id], clue.change[b.part.id]
+        tabulated = pair_change(clue, a.part.id, b.part.id, change_a, change_b)[i, j]
+        cell = np.hypot(cell_width(a, change_a)[i], cell_width(b, change_b)[j])
+        gain += float(likelihood_gain(clue, movement - clue.sound, cell, bench.beliefs))
+        gain -= float(likelihood_gain(clue, tabulated, cell, bench.beliefs))
+    return gain

@@ -14,6 +14,7 @@ import numpy as np
 from looseends.errors import MechanicsError
 from looseends.mechanics.assembly import assemble, clearance_semi_axes, load_vector
 from looseends.mechanics.constants import ROTATION_LENGTH
+from looseends.mechanics.elements import Contact
 from looseends.mechanics.lash import solve_lash
 from looseends.mechanics.model import Force, Mechanism, Poses
 from looseends.mechanics.reduction import displacement, factor, reduce_stroke
@@ -65,3 +66,14 @@ def settle(
 
 def _largest_turn(u: np.ndarray) -> float:
     return float(np.max(np.linalg.norm(u.reshape(-1, 6)[:, 3:], axis=1)))
+
+
+def contact_gaps(mechanism: Mechanism, poses: Poses) -> dict[str, float]:
+    """Gap [mm] of every one-sided contact in the given poses; negative: pressed in."""
+    system = assemble(mechanism, poses)
+    gaps = {}
+    for element in mechanism.elements:
+        if isinstance(element, Contact):
+            unknown = system.joints[element.name].start
+            gaps[element.name] = float(system.e0[system.unknown_rows[unknown]] / system.root[unknown])
+    return gaps

@@ -12,7 +12,7 @@ from looseends.mechanics.bodies import GROUND, Array, Body, axes_along
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import Contact, Element, PointJoint, TorsionSpring
 from looseends.mechanics.model import Mechanism
-from looseends.mechanics.settle import settle
+from looseends.mechanics.settle import contact_gaps, settle
 from looseends.vehicle.layout import LayoutGuide, LayoutJoint, LayoutTorsion
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.specimen import SHAPES, Specimen
@@ -73,12 +73,24 @@ def carrying_preload(vehicle: Vehicle, specimen: Specimen, raised_mm: float = 0.
     at_low, at_high = height(low), height(high)
     for _ in range(20):
         if abs(at_high) < 0.01:
-            return high
+            return _within_stops(vehicle, build_mechanism(vehicle, specimen, setup, high), high, raised_mm)
         if at_high == at_low:
             break
         low, high, at_low = high, high - at_high * (high - low) / (at_high - at_low), at_high
         at_high = height(high)
     raise MechanicsError(f"{vehicle.id}: torsion bars cannot hold the frame {raised_mm:g} mm above its design height")
+
+
+def _within_stops(vehicle: Vehicle, mechanism: Mechanism, torque: float, raised_mm: float) -> float:
+    """The torque, unless it stands the vehicle on one of its stops."""
+    gaps = contact_gaps(mechanism, settle(mechanism, tolerance=1e-4).poses)
+    pressed = [name for name, gap in gaps.items() if gap < 0.0]
+    if pressed:
+        raise MechanicsError(
+            f"{vehicle.id}: {raised_mm:g} mm above its design height it stands on {pressed[0]}; accepted is a height that "
+            "leaves every stop open"
+        )
+    return torque
 
 
 def _sides(sided: bool) -> tuple[Side | None, ...]:

@@ -13,10 +13,9 @@ from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, Check
 from looseends.mechanics.assembly import assemble, load_vector, watch_rows
 from looseends.mechanics.clearance import Clearance
-from looseends.mechanics.elements import Contact
-from looseends.mechanics.model import Mechanism, Poses
+from looseends.mechanics.model import Poses
 from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
-from looseends.mechanics.settle import settle
+from looseends.mechanics.settle import contact_gaps, settle
 from looseends.mechanics.travel import StrokeAnswer, movement_range, solve_stroke, stroke_semi_axes
 from looseends.vehicle.build import build_mechanism, carrying_preload
 from looseends.vehicle.setup import Setup
@@ -115,17 +114,6 @@ def _check(setup: Setup, force: float | None, share: float) -> Check:
     check = resolve_check(load_catalogue().checks[setup.check], setup.side)
     strokes = (replace(stroke, force=share * (force or stroke.force)) for stroke in check.strokes)
     return replace(check, strokes=tuple(strokes))
-
-
-def contact_gaps(mechanism: Mechanism, poses: Poses) -> dict[str, float]:
-    """Gap [mm] of every one-sided contact in the given poses; negative: pressed in."""
-    system = assemble(mechanism, poses)
-    names = [element.name for element in mechanism.elements if isinstance(element, Contact)]
-    gaps = {}
-    for name in names:
-        unknown = system.joints[name].start
-        gaps[name] = float(system.e0[system.unknown_rows[unknown]] / system.root[unknown])
-    return gaps
 
 
 def answer_stroke(
