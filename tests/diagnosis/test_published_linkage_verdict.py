@@ -44,6 +44,12 @@ def test_published_a_quarter_inch_of_free_travel_is_the_limit(free_mm: float, ex
     assert judged(gauge("tread", ELASTIC_MM + free_mm)).exceeded is exceeded
 
 
+@pytest.mark.parametrize("doubts", [-0.9, 0.9])
+def test_exact_nothing_is_called_within_the_doubt_about_the_elastic_part(doubts: float) -> None:
+    assert judged(gauge("tread", ELASTIC_MM + QUARTER_INCH_MM + doubts * doubt())).exceeded is None
+    assert judged(gauge("tread", ELASTIC_MM + QUARTER_INCH_MM + 1.3 * doubts * doubt())).exceeded is (doubts > 0.0)
+
+
 def test_published_a_reading_over_a_quarter_inch_that_is_mostly_elastic_keeps_the_rule() -> None:
     finding = judged(gauge("tread", 8.0))
     assert finding.exceeded is False

@@ -194,6 +194,7 @@ def test_invariant_two_processes_that_write_one_table_leave_a_whole_one(tmp_path
         ("catalogue/data/joint_figures.csv", True),
         ("vehicle/data/vehicles/yard-pickup.toml", True),
         ("diagnosis/data/beliefs.toml", True),
+        ("diagnosis/beliefs.py", True),
         ("diagnosis/tabulate.py", True),
         ("diagnosis/words.py", False),
         ("inspection/read.py", False),
