@@ -77,7 +77,7 @@ def _print_unproven(entry: Unproven, out: Console) -> None:
 
 
 def _proving_words(entry: Unproven) -> str:
-    return f"would be shown by {entry.proving_check} under support {entry.proving_support}: {entry.proving_words}"
+    return f"would be shown by: {entry.proving_words}" if entry.proving_check else entry.proving_words
 
 
 def _print_system(finding: SystemFinding, out: Console) -> None:

@@ -21,6 +21,7 @@ class Beliefs:
     knots: tuple[float, ...]
     median: float
     log_spread: float
+    even_share: float
     only_leading: float
     only_other: float
     both: float
@@ -54,6 +55,7 @@ def load_beliefs() -> Beliefs:
         knots=tuple(severity["knots_of_reject"]),
         median=severity["median_of_reject"],
         log_spread=severity["log_spread"],
+        even_share=severity["even_share"],
         only_leading=severity["only_leading"],
         only_other=severity["only_other"],
         both=severity["both"],

@@ -38,6 +38,9 @@ def with_leading_solved(posterior: Posterior, vehicle: Vehicle, clues: Sequence[
     return posterior.reweighted(again)
 
 
+_State = tuple[PartStates, int]
+
+
 @dataclass
 class _Bench:
     """Solvers of the visit's checks, made when first needed and shared by all explanations."""

@@ -9,6 +9,7 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.likelihood import grade_chances
 from looseends.diagnosis.posterior import Explanation, Posterior
 from looseends.diagnosis.proving import best_setup
@@ -21,6 +22,8 @@ from looseends.vehicle.vehicle import Vehicle
 
 _SETS = 40
 _DRAWS = 400
+_TELLS = 0.3
+"""A setup is said to tell about a part whose play at the reject clearance it shows by hand with this chance."""
 
 
 def next_checks(
@@ -107,7 +110,11 @@ def _described(
     unproven: str | None,
     beliefs: Beliefs,
 ) -> NextCheck:
-    doubtful = {p.name: posterior.marginal(p.id) for p in vehicle.wearable if p.id in table.singles}
+    doubtful = {
+        vehicle.parts[name].name: posterior.marginal(name)
+        for name, states in posterior.states.items()
+        if best_by_hand(table, states, states.axes[0], beliefs)[0] > _TELLS
+    }
     apart = [name for name, chance in doubtful.items() if 0.02 < chance < beliefs.worn_at_least]
     apart = sorted(apart, key=lambda name: -doubtful[name])[:3]
     if unproven is not None:

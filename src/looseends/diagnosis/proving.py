@@ -59,7 +59,9 @@ def _unproven_part(
     best = best_setup(part, states, tables, beliefs)
     chance, watch = best_by_hand(tables[best], states, states.axes[0], beliefs)
     wrong = [remark.words for remark in remarks if remark.kind == "cannot show" and remark.words.startswith(part.name)]
-    why = because.get(part.id) or (wrong[0] if wrong else finding.grounds[-1].words if finding.grounds else "")
+    model = [ground.words for ground in finding.grounds if ground.kind == "model"]
+    said = wrong[:1] if wrong and finding.probability < 0.1 else [*wrong[:1], *model[-1:]]
+    why = because.get(part.id) or " ".join(said)
     if chance < 0.5:
         none = "No check in the catalogue shows it well; follow the maker's procedure."
         return Unproven(part.id, part.name, why, "", "", none)

@@ -106,7 +106,7 @@ def part_states(part: Part, beliefs: Beliefs) -> PartStates:
 def _size_weights(beliefs: Beliefs) -> Array:
     z = np.log(np.array(beliefs.knots) / beliefs.median) / beliefs.log_spread
     weight = np.exp(-0.5 * z**2)
-    return np.asarray(weight / weight.sum())
+    return np.asarray((1.0 - beliefs.even_share) * weight / weight.sum() + beliefs.even_share / len(weight))
 
 
 def log_odds(part: Part, beliefs: Beliefs, torn_boot: bool) -> float:

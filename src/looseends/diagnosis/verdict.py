@@ -154,7 +154,9 @@ def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
     ]
     grounds.append(_limit_grounds(evidence.part, states))
     if evidence.part.kind.play == "none":
-        words = f"Play in a {evidence.part.kind.name} may not be there at all; confirm with the maker's procedure."
+        words = (
+            f"No play at all is common practice for this kind of part ({evidence.part.kind.name}); the maker decides."
+        )
         grounds.append(Grounds("limit", words, "common practice", evidence.part.kind.source, ""))
     return grounds
 
@@ -165,8 +167,11 @@ def _limit_grounds(part: Part, states: PartStates) -> Grounds:
     for axis, reject in zip(states.axes, states.reject, strict=True):
         figures = part.figure.radial if axis == "radial" else part.figure.axial
         parts.append(f"{reject:g} mm {axis} ({figures.measured})")
-    words = f"Common practice rejects at {' or '.join(parts)}; confirm with the maker's limit."
-    return Grounds("limit", words, "common practice", part.figure.source, "")
+    clearances = " or ".join(parts)
+    if part.limit_status == "maker":
+        return Grounds("limit", f"The maker rejects at {clearances}.", "maker", part.limit_source, "")
+    words = f"Common practice rejects at {clearances}; confirm with the maker's limit."
+    return Grounds("limit", words, part.limit_status, part.limit_source, "")
 
 
 def _pull(evidence: PartEvidence, states: PartStates, clue: Clue) -> float:

@@ -21,12 +21,16 @@ from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import Array, Indices
 from looseends.mechanics.certificate import Certificate, certify
 from looseends.mechanics.clearance import Block, BlockIndex
+from looseends.mechanics.sweeps import swept
 
 _NEAR = 0.1
 """A block further from its boundary than this share of its size is never tried as touching when polishing."""
 
 _POLISHED = 1e-12
 """Energy-scaled gap below which an answer is not polished further: the least loaded joint is told right."""
+
+_SWEEPS = 200
+"""Rounds of block descent when all else has failed."""
 
 _RIDGE = 1e-12
 """Share of the largest stiffness that is added on the diagonal of a Newton step."""
@@ -66,6 +70,10 @@ def solve_lash(
         cold = _polished(problem, _interior_point(problem, even=even), S, f0, blocks, semi, 12)
         if cold.certificate.holds:
             return cold
+    h = swept(problem.P, problem.q, problem.blocks, problem.projected(problem.scaled(cold.g)), _SWEEPS)
+    cold = _polished(problem, h, S, f0, blocks, semi, 12)
+    if cold.certificate.holds:
+        return cold
     gap = cold.certificate.scaled_gap
     raise MechanicsError(f"the clearances could not be solved: scaled gap {gap:.1e}, accepted is at most 1e-8")
 

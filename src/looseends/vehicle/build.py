@@ -87,8 +87,8 @@ def _within_stops(vehicle: Vehicle, mechanism: Mechanism, torque: float, raised_
     pressed = [name for name, gap in gaps.items() if gap < 0.0]
     if pressed:
         raise MechanicsError(
-            f"{vehicle.id}: {raised_mm:g} mm above its design height it stands on {pressed[0]}; accepted is a height that "
-            "leaves every stop open"
+            f"{vehicle.id}: {raised_mm:g} mm above its design height it stands on {pressed[0]}; accepted is a height "
+            "that leaves every stop open"
         )
     return torque
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -12,24 +12,27 @@ from typing import Any
 import numpy as np
 
 from looseends.catalogue import load_catalogue
-from looseends.catalogue.types import JointFigure, PartKind
+from looseends.catalogue.names import unknown_name_sentence
+from looseends.catalogue.types import JointFigure, LimitStatus, PartKind
 from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits
 from looseends.vehicle.layout import Direction, Layout, Place, load_layouts
 from looseends.vehicle.setup import Side
 
 SIDES: tuple[Side, Side] = ("left", "right")
 
-_NEEDED_NUMBERS = ("wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm", "wheelbase_mm", "front_corner_kg")
-"""Numbers that every vehicle file gives, all > 0; those that a layout names are asked for when it is built."""
-
-_SHORTEST_AXIS = 0.999
-"""Length [mm] below which two points give no direction; a unit vector passes."""
+_NEEDED_NUMBERS = ("wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm", "front_corner_kg")
+"""Numbers that marks are made from, all > 0."""
 
 
 @dataclass(frozen=True)
 class Part:
-    """One part of one vehicle: id (kind and side), kind, side, its joints' ids, and its place (3,) [mm]."""
+    """One part of one vehicle: id (kind and side), kind, side, its joints' ids, and its place (3,) [mm].
+
+    `figure` holds the reject clearances that count; `limit_status` and `limit_source` say whose they are: the maker's
+    where the vehicle file gives them, else common practice.
+    """
 
     id: str
     kind: PartKind
@@ -37,6 +40,8 @@ class Part:
     figure: JointFigure | None
     joints: tuple[str, ...]
     place: tuple[float, float, float]
+    limit_status: LimitStatus = "common practice"
+    limit_source: str = ""
 
     @property
     def name(self) -> str:
@@ -117,8 +122,8 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
     named = (data["id"], data["name"], data["description"])
     vehicle = Vehicle(*named, layout, numbers, points | _marks(points, numbers, file), {}, data["source"])
-    _check_points(vehicle, file)
-    return Vehicle(**{**vehicle.__dict__, "parts": _parts(vehicle, data.get("figures", {}), file)})
+    check_layout(vehicle, file)
+    return replace(vehicle, parts=_parts(vehicle, data, file))
 
 
 def _number(value: Any, name: str, file: str) -> float:
@@ -169,43 +174,36 @@ def _marks(
     return marks
 
 
-def _check_points(vehicle: Vehicle, file: str) -> None:
-    """Every point that the layout names must be there, and every axis must have a length."""
-    layout = vehicle.layout
-    placed = [(e.at, e.sided) for e in layout.bodies] + [(e.at, e.sided) for e in layout.joints]
-    placed += [(e.at, e.sided) for e in layout.guides] + [(e.at, e.sided) for e in layout.stops]
-    placed += [(e.at, e.sided) for e in layout.parts]
-    for at, sided in placed:
-        for name in (at,) if isinstance(at, str) else at:
-            _need_point(vehicle, name, sided, file)
-    axes = [(e.id, e.axis, e.sided) for e in layout.joints] + [(e.id, e.axis, e.sided) for e in layout.guides]
-    axes += [(e.id, e.axis, e.sided) for e in layout.torsions]
-    for element, axis, sided in axes:
-        for end in axis:
-            if isinstance(end, str):
-                _need_point(vehicle, end, sided, file)
-        if float(np.linalg.norm(vehicle.direction(axis, "left" if sided else None))) < _SHORTEST_AXIS:
-            found = f"found {axis}"
-            raise InputError(f'{file}, points: the axis of "{element}" needs two points at least 1 mm apart, {found}')
+def with_maker_limit(part: Part, limit: MakerLimit | None) -> Part:
+    """The part with its maker's reject clearances in place of common practice, where the maker gives any."""
+    if limit is None or part.figure is None:
+        return part
+    radial = replace(part.figure.radial, reject=limit.radial or part.figure.radial.reject)
+    axial = replace(part.figure.axial, reject=limit.axial or part.figure.axial.reject)
+    figure = replace(part.figure, radial=radial, axial=axial)
+    return replace(part, figure=figure, limit_status="maker", limit_source=limit.source)
 
 
-def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
-    if vehicle.on_side(name, "left" if sided else None) not in vehicle.points:
-        raise InputError(f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it')
-
-
-def _parts(vehicle: Vehicle, figures: Mapping[str, str], file: str) -> dict[str, Part]:
+def _parts(vehicle: Vehicle, data: Mapping[str, Any], file: str) -> dict[str, Part]:
     catalogue = load_catalogue()
+    figures = data.get("figures", {})
+    limits = maker_limits(data.get("maker_limits", {}), catalogue.part_kinds, file)
+    for kind in figures:
+        if kind not in catalogue.part_kinds:
+            raise InputError(unknown_name_sentence("part kind", kind, catalogue.part_kinds, where=f"{file}, figures"))
     parts: dict[str, Part] = {}
     owners: dict[tuple[str, Side | None], list[tuple[str, Place]]] = {}
     for joint in vehicle.layout.joints:
         for side in SIDES if joint.sided else (None,):
             joint_id = joint.id if side is None else f"{joint.id}-{side}"
             owners.setdefault((joint.part, side), []).append((joint_id, joint.at))
-    for part in vehicle.layout.parts:
-        for side in SIDES if part.sided else (None,):
-            owners.setdefault((part.kind, side), []).append(("", part.at))
+    for seen in vehicle.layout.parts:
+        for side in SIDES if seen.sided else (None,):
+            owners.setdefault((seen.kind, side), []).append(("", seen.at))
     for (kind_id, side), joints in owners.items():
+        if kind_id not in catalogue.part_kinds:
+            where = f"layout {vehicle.layout.id}"
+            raise InputError(unknown_name_sentence("part kind", kind_id, catalogue.part_kinds, where=where))
         kind = catalogue.part_kinds[kind_id]
         figure_id = figures.get(kind_id, kind.figure)
         if figure_id is not None and figure_id not in catalogue.joint_figures:
@@ -214,5 +212,6 @@ def _parts(vehicle: Vehicle, figures: Mapping[str, str], file: str) -> dict[str,
         x, y, z = (float(v) for v in np.mean([vehicle.place(at, side) for _, at in joints], axis=0))
         owned = tuple(name for name, _ in joints if name)
         figure = catalogue.joint_figures[figure_id] if figure_id is not None and owned else None
-        parts[part_id] = Part(part_id, kind, side, figure, owned, (x, y, z))
+        part = Part(part_id, kind, side, figure, owned, (x, y, z), "common practice", figure.source if figure else "")
+        parts[part_id] = with_maker_limit(part, limits.get(kind_id))
     return parts

@@ -1,0 +1,130 @@
+"""Checking a vehicle file against the layout and the catalogue that it names."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.names import unknown_name_sentence
+from looseends.errors import InputError
+from looseends.vehicle.layout import Layout
+
+if TYPE_CHECKING:
+    from looseends.vehicle.vehicle import Vehicle
+
+_SHORTEST_AXIS = 0.999
+"""Length [mm] below which two points give no direction; a unit vector passes."""
+
+ALWAYS_NEEDED = (
+    "front_corner_kg",
+    "gear_free_drag_N_per_mm",
+    "rear_roll_N_mm_per_rad",
+    "tire_vertical_N_per_mm",
+    "tire_lateral_N_per_mm",
+    "tire_longitudinal_N_per_mm",
+    "tire_steer_N_mm_per_rad",
+    "torsion_bar_shear_modulus_MPa",
+    "torsion_bar_diameter_mm",
+    "torsion_bar_active_length_mm",
+)
+"""Numbers that every mechanism is built from; a layout names further ones."""
+
+OPTIONAL = ("wheelbase_mm", "droop_mm", "wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm")
+"""Numbers that may stand in a file without the mechanism needing them."""
+
+
+@dataclass(frozen=True)
+class MakerLimit:
+    """A maker's reject clearances [mm total travel] for one kind of part, with the procedure they come from."""
+
+    radial: float | None
+    axial: float | None
+    source: str
+
+
+def check_layout(vehicle: Vehicle, file: str) -> None:
+    """Refuse a vehicle whose points, axes, numbers or sources do not serve its layout.
+
+    Raises
+    ------
+    InputError
+        In one sentence that names the file, the entry and what is needed.
+    """
+    _check_points(vehicle, file)
+    _check_numbers(vehicle.numbers, vehicle.layout, file)
+    sources = load_catalogue().sources
+    for name, source in ((file, vehicle.source), (f"layout {vehicle.layout.id}", vehicle.layout.source)):
+        if source not in sources:
+            raise InputError(unknown_name_sentence("source", source, sources, where=name))
+
+
+def _check_points(vehicle: Vehicle, file: str) -> None:
+    """Every point that the layout names must be there, and every axis must have a length."""
+    layout = vehicle.layout
+    placed = [(e.at, e.sided) for e in layout.bodies] + [(e.at, e.sided) for e in layout.joints]
+    placed += [(e.at, e.sided) for e in layout.guides] + [(e.at, e.sided) for e in layout.stops]
+    placed += [(e.at, e.sided) for e in layout.parts]
+    for at, sided in placed:
+        for name in (at,) if isinstance(at, str) else at:
+            _need_point(vehicle, name, sided, file)
+    axes = [(e.id, e.axis, e.sided) for e in layout.joints] + [(e.id, e.axis, e.sided) for e in layout.guides]
+    axes += [(e.id, e.axis, e.sided) for e in layout.torsions]
+    for element, axis, sided in axes:
+        for end in axis:
+            if isinstance(end, str):
+                _need_point(vehicle, end, sided, file)
+        if float(np.linalg.norm(vehicle.direction(axis, "left" if sided else None))) < _SHORTEST_AXIS:
+            found = f"found {axis}"
+            raise InputError(f'{file}, points: the axis of "{element}" needs two points at least 1 mm apart, {found}')
+
+
+def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
+    if vehicle.on_side(name, "left" if sided else None) not in vehicle.points:
+        raise InputError(f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it')
+
+
+def needed_numbers(layout: Layout) -> frozenset[str]:
+    """Names of the numbers that a vehicle of this layout must give."""
+    stiffnesses = [value for guide in layout.guides for value in (*guide.stiffness, *guide.rotational)]
+    return (
+        frozenset(ALWAYS_NEEDED) | {v for v in stiffnesses if isinstance(v, str)} | {stop.gap for stop in layout.stops}
+    )
+
+
+def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> None:
+    needed = needed_numbers(layout)
+    for name in sorted(needed):
+        if name not in numbers:
+            raise InputError(f'{file}, numbers: "{name}" is missing; the layout {layout.id} needs it')
+        if numbers[name] <= 0.0:
+            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
+    for name in numbers:
+        if name not in needed and name not in OPTIONAL:
+            raise InputError(unknown_name_sentence("number", name, {*needed, *OPTIONAL}, where=f"{file}, numbers"))
+
+
+def maker_limits(data: Mapping[str, Any], kinds: Collection[str], file: str) -> dict[str, MakerLimit]:
+    """Maker's limits by part kind from the vehicle file's table.
+
+    Raises
+    ------
+    InputError
+        If a kind is unknown, a clearance is no number above 0, or the procedure is not named.
+    """
+    limits = {}
+    for kind, entry in data.items():
+        where = f"{file}, maker_limits, {kind}"
+        if kind not in kinds:
+            raise InputError(unknown_name_sentence("part kind", kind, kinds, where=f"{file}, maker_limits"))
+        for key in ("radial_mm", "axial_mm"):
+            value = entry.get(key, 1.0)
+            if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value < 25.0:
+                raise InputError(f"{where}: {key} must be a clearance above 0 and below 25 mm, found {value!r}")
+        if not isinstance(entry.get("procedure"), str) or not entry["procedure"].strip():
+            raise InputError(f"{where}: procedure must name the maker's procedure, found {entry.get('procedure')!r}")
+        limits[kind] = MakerLimit(entry.get("radial_mm"), entry.get("axial_mm"), entry["procedure"])
+    return limits
