@@ -7,7 +7,7 @@ import os
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -40,19 +40,20 @@ ALL = (
 
 @dataclass(frozen=True)
 class Row:
-    """One row: which setups, gauges or hand and eye, which watch only."""
+    """One row: which setups, read how, which watch only."""
 
     setups: tuple[Setup, ...]
-    gauges: bool
+    tool: Literal["dead zone", "total", "hand"]
     only: str | None
 
 
 ROWS = {
-    "all checks by gauge": Row(ALL, True, None),
-    "all checks by eye and hand": Row(ALL, False, None),
-    "wheel shake by gauge": Row(SHAKES, True, None),
-    "wheel shake by eye and hand": Row(SHAKES, False, None),
-    "tread only by gauge": Row(SHAKES, True, "tread"),
+    "all checks by gauge": Row(ALL, "dead zone", None),
+    "all checks by gauge totals only": Row(ALL, "total", None),
+    "all checks by eye and hand": Row(ALL, "hand", None),
+    "wheel shake by gauge": Row(SHAKES, "dead zone", None),
+    "wheel shake by eye and hand": Row(SHAKES, "hand", None),
+    "tread only by gauge": Row(SHAKES, "dead zone", "tread"),
 }
 
 
@@ -99,7 +100,7 @@ def _scored(seed: int, names: tuple[str, ...]) -> dict[str, Score]:
     scores = {}
     for number, name in enumerate(names):
         row, rng = ROWS[name], np.random.default_rng([seed, 2, number])
-        checks = recorded(true, row.setups, Way.drawn(row.gauges, rng), row.only, rng)
+        checks = recorded(true, row.setups, Way.drawn(row.tool, rng), row.only, rng)
         scores[name] = _score(true, checks)
     return scores
 
@@ -153,7 +154,8 @@ def _blamed(checks: Sequence[CheckDone]) -> frozenset[str]:
                 if any(r.watch.removesuffix(".axial") in vehicle.parts for r in check.readings):
                     continue
             if part in vehicle.parts:
-                amount = reading.gauge_mm if reading.gauge_mm is not None else size[str(reading.grade)]
+                shown = reading.gauge_mm if reading.free_mm is None else reading.free_mm
+                amount = shown if shown is not None else size[str(reading.grade)]
                 moved[part] = max(moved.get(part, 0.0), amount)
     most = max(moved, key=lambda part: moved[part])
     return frozenset({most}) if moved[most] > 0.25 else frozenset()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -33,6 +34,10 @@ WRONG_READING_CHANCE = 0.02
 MASKED_CHANCE = 0.02
 GAUGE_ERROR_MM = 0.03
 GAUGE_ERROR_SHARE = 0.03
+DEAD_ZONE_ERROR_MM = 0.06
+DEAD_ZONE_ERROR_SHARE = 0.15
+ELASTIC_FELT = (0.02, 0.1)
+"""Bounds of the share of springy movement that a person takes for play; each person has their own."""
 
 
 @dataclass(frozen=True)
@@ -109,17 +114,18 @@ def _shifted(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
 
 @dataclass(frozen=True)
 class Way:
-    """How readings are taken: by gauge everywhere, or by hand at joints and by eye at the tread."""
+    """How readings are taken: by gauge everywhere (with the dead zone or the total only), or by hand and eye."""
 
-    gauges: bool
+    tool: Literal["dead zone", "total", "hand"]
     observer_factor: float
     observer_spread: float
+    elastic_felt: float
 
     @staticmethod
-    def drawn(gauges: bool, rng: np.random.Generator) -> Way:
-        """A person whose thresholds and scatter differ from the catalogue's."""
+    def drawn(tool: Literal["dead zone", "total", "hand"], rng: np.random.Generator) -> Way:
+        """A person whose thresholds, scatter and sense of springiness differ from the catalogue's."""
         factor = float(np.exp(rng.normal(0.0, THRESHOLD_LOG_SPREAD)))
-        return Way(gauges, factor, float(rng.uniform(0.8, 1.4)))
+        return Way(tool, factor, float(rng.uniform(0.8, 1.4)), float(rng.uniform(*ELASTIC_FELT)))
 
 
 def recorded(
@@ -144,20 +150,29 @@ def _reading(
     name: str, movement: Array, resolution: float, by_eye: bool, way: Way, rng: np.random.Generator
 ) -> Reading:
     wrong = rng.random() < WRONG_READING_CHANCE
-    if way.gauges:
-        value = (
-            rng.uniform(0.0, 8.0)
-            if wrong
-            else rng.normal(movement[0], np.hypot(GAUGE_ERROR_MM, GAUGE_ERROR_SHARE * movement[0]))
-        )
-        return Reading(name, "gauge", max(0.0, round(value / resolution) * resolution), None, "")
+    if way.tool != "hand":
+        return _gauged(name, movement, resolution, way, wrong, rng)
     observer = load_catalogue().observers["eye" if by_eye else "hand"]
-    grade = int(rng.integers(4)) if wrong else _grade(observer, movement, way, rng)
+    grade = _grade(observer, movement, way, rng)
+    if wrong:
+        # Most wrong calls are one grade off, some are anything: the wrong line, the wrong side.
+        grade = int(rng.integers(4)) if rng.random() < 0.3 else int(np.clip(grade + rng.choice([-1, 1]), 0, 3))
     return Reading(name, observer.id, None, GRADES[grade], "")
 
 
+def _gauged(name: str, movement: Array, resolution: float, way: Way, wrong: bool, rng: np.random.Generator) -> Reading:
+    total = rng.normal(movement[0], np.hypot(GAUGE_ERROR_MM, GAUGE_ERROR_SHARE * movement[0]))
+    felt = movement[1] + way.elastic_felt * (movement[0] - movement[1])
+    free = rng.normal(felt, np.hypot(DEAD_ZONE_ERROR_MM, DEAD_ZONE_ERROR_SHARE * felt))
+    if wrong:
+        total, free = rng.uniform(0.0, 8.0, 2)
+    total = max(0.0, round(total / resolution) * resolution)
+    free = min(total, max(0.0, round(free / resolution) * resolution))
+    return Reading(name, "gauge", total, None, "", free if way.tool == "dead zone" else None)
+
+
 def _grade(observer: Observer, movement: Array, way: Way, rng: np.random.Generator) -> int:
-    """A person feels free travel and a little of the springy movement, on thresholds of their own."""
-    felt = movement[1] + 0.05 * (movement[0] - movement[1])
+    """A person feels free travel and some of the springy movement, on thresholds of their own, with heavy tails."""
+    felt = movement[1] + way.elastic_felt * (movement[0] - movement[1])
     felt *= float(np.exp(rng.standard_t(5) * 0.8 * observer.spread * way.observer_spread))
     return int(np.searchsorted(np.array(observer.thresholds) * way.observer_factor, felt))

@@ -27,6 +27,9 @@ class Beliefs:
     both: float
     floor_mm: float
     share_of_change: float
+    shared_softness: float
+    dead_zone_error_mm: float
+    dead_zone_error_share: float
     wrong_chance: float
     wrong_reach_mm: float
     ensemble_members: int
@@ -61,6 +64,9 @@ def load_beliefs() -> Beliefs:
         both=severity["both"],
         floor_mm=discrepancy["floor_mm"],
         share_of_change=discrepancy["share_of_change"],
+        shared_softness=discrepancy["shared_softness_factor"],
+        dead_zone_error_mm=discrepancy["dead_zone_error_mm"],
+        dead_zone_error_share=discrepancy["dead_zone_error_share"],
         wrong_chance=discrepancy["wrong_reading_chance"],
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
         ensemble_members=discrepancy["ensemble_members"],

@@ -47,9 +47,9 @@ def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) ->
 def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
     spread = clue.spread_at(worn, np.zeros(2), beliefs)
     if isinstance(clue.evidence, GaugeReading):
-        resolution = clue.evidence.resolution / np.sqrt(12.0)
-        sound, with_worn = np.hypot(clue.spread[0], resolution), np.hypot(spread[0], resolution)
-        return float(above_false(ndtr((worn[0] - _NOTICED * sound) / with_worn), ndtr(-_NOTICED)))
+        quantity, resolution = clue.evidence.quantity, clue.evidence.resolution / np.sqrt(12.0)
+        sound, with_worn = np.hypot(clue.spread[quantity], resolution), np.hypot(spread[quantity], resolution)
+        return float(above_false(ndtr((worn[quantity] - _NOTICED * sound) / with_worn), ndtr(-_NOTICED)))
     observer = load_catalogue().observers[clue.reading.by]
     called = grade_chances(observer, np.maximum(clue.sound + worn, 0.0), spread)
     return float(told_apart(called, grade_chances(observer, clue.sound, clue.spread)))

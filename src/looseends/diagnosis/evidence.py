@@ -11,7 +11,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.catalogue.types import Check
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.likelihood import Evidence, GaugeReading, Grade
+from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import GRADES, CheckDone, Reading
@@ -53,7 +53,7 @@ def clues_of(
                 continue
             watch = table.watches.index(reading.watch)
             change = {s.part.id: table.singles[s.part.id][:, watch] for s in states if s.part.id in table.singles}
-            spread = np.hypot(table.spread[watch], beliefs.floor_mm)
+            spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
             evidence = evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs)
             clues.append(Clue(done, reading, evidence, table, watch, table.sound[watch], spread, change))
     return tuple(clues)
@@ -67,6 +67,9 @@ def gauge_resolution(check: Check, done: CheckDone, watch: str) -> float:
 
 def evidence_of(reading: Reading, resolution: float, beliefs: Beliefs) -> Evidence:
     """The likelihood model of one reading."""
+    if reading.free_mm is not None:
+        # Where the dead zone was read, the rest of the movement is springy and says nothing about play.
+        return GaugeReading(reading.free_mm, resolution, beliefs, FREE)
     if reading.gauge_mm is not None:
         return GaugeReading(reading.gauge_mm, resolution, beliefs)
     assert reading.grade is not None

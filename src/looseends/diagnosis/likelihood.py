@@ -16,6 +16,9 @@ from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.mechanics.bodies import Array
 
+TOTAL, FREE = 0, 1
+"""Place of the total and the free movement in every (..., 2) array."""
+
 
 class Evidence(Protocol):
     """What every kind of evidence can do."""
@@ -29,32 +32,42 @@ class Evidence(Protocol):
 
 @dataclass(frozen=True)
 class GaugeReading:
-    """A gauge reading [mm] of the total movement, with the gauge's resolution [mm].
+    """A gauge reading [mm] of the total movement or of the dead zone alone, with the gauge's resolution [mm].
 
-    Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach.
+    Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach. A dead
+    zone is judged by when it goes tight, which has an error of its own.
     """
 
     reading: float
     resolution: float
     beliefs: Beliefs
+    quantity: int = TOTAL
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log density [1/mm] of the reading."""
         sd = self._deviation(spread)
-        z = (self.reading - movement[..., 0]) / sd
+        z = (self.reading - movement[..., self.quantity]) / sd
         right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (sd * np.sqrt(2.0 * np.pi))
         return np.asarray(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
-        right = rng.normal(movement[..., 0], spread[..., 0])
+        right = rng.normal(movement[..., self.quantity], np.hypot(spread[..., self.quantity], self._judging))
         wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, right.shape)
         drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
         return np.asarray(np.round(drawn / self.resolution) * self.resolution)
 
     def _deviation(self, spread: Array) -> Array:
         # A reading rounded to its resolution is uniform over one step.
-        return np.asarray(np.sqrt(spread[..., 0] ** 2 + self.resolution**2 / 12.0))
+        own = self.resolution**2 / 12.0 + self._judging**2
+        return np.asarray(np.sqrt(spread[..., self.quantity] ** 2 + own))
+
+    @property
+    def _judging(self) -> float:
+        """Error [mm] of saying where a dead zone ends; none for a total."""
+        if self.quantity == TOTAL:
+            return 0.0
+        return float(np.hypot(self.beliefs.dead_zone_error_mm, self.beliefs.dead_zone_error_share * self.reading))
 
 
 @dataclass(frozen=True)

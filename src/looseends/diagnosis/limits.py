@@ -59,6 +59,9 @@ def free_travel(clue: Clue, beliefs: Beliefs) -> tuple[float, float]:
     The elastic part's spread over the ensemble is the doubt; free travel is never below zero.
     """
     assert clue.reading.gauge_mm is not None
+    if clue.reading.free_mm is not None:
+        judged = np.hypot(beliefs.dead_zone_error_mm, beliefs.dead_zone_error_share * clue.reading.free_mm)
+        return clue.reading.free_mm, float(judged)
     elastic = float(clue.sound[0] - clue.sound[1])
     elastic_spread = np.sqrt(max(clue.spread[0] ** 2 - clue.spread[1] ** 2, 0.0))
     doubt = float(np.hypot(elastic_spread, 2.0 * beliefs.floor_mm))

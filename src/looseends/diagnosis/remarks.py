@@ -72,8 +72,9 @@ def watched_part(watch: str) -> str:
 
 
 def _says_none(clue: Clue) -> bool:
-    if clue.reading.gauge_mm is not None:
-        return bool(clue.reading.gauge_mm < clue.sound[0] + 2.0 * clue.spread[0] + 0.1)
+    if isinstance(clue.evidence, GaugeReading):
+        quantity = clue.evidence.quantity
+        return bool(clue.evidence.reading < clue.sound[quantity] + 2.0 * clue.spread[quantity] + 0.1)
     return clue.reading.grade == "none"
 
 
@@ -135,8 +136,11 @@ def contradiction_remarks(clues: Sequence[Clue], posterior: Posterior, beliefs: 
 
 def _contradict(a: Clue, b: Clue) -> bool:
     if a.reading.gauge_mm is not None and b.reading.gauge_mm is not None:
-        spread = np.hypot(0.1, 0.15 * max(a.reading.gauge_mm, b.reading.gauge_mm))
-        return bool(abs(a.reading.gauge_mm - b.reading.gauge_mm) > _APART * spread)
+        both_free = a.reading.free_mm is not None and b.reading.free_mm is not None
+        one = a.reading.free_mm if both_free else a.reading.gauge_mm
+        other = b.reading.free_mm if both_free else b.reading.gauge_mm
+        assert one is not None and other is not None
+        return bool(abs(one - other) > _APART * np.hypot(0.1, 0.15 * max(one, other)))
     ends = {a.reading.grade, b.reading.grade}
     return "none" in ends and bool(ends & {"clear", "gross"})
 
@@ -146,7 +150,7 @@ def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) 
     remarks = []
     for clue in clues:
         if isinstance(clue.evidence, GaugeReading) and not _explained(clue, posterior, beliefs):
-            expected = float(_expected(clue, posterior)[0])
+            expected = float(_expected(clue, posterior)[clue.evidence.quantity])
             words = (
                 f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}, where the best "
                 f"explanation expects about {expected:.1f} mm: something else moves there, or the reading is wrong. "
@@ -170,7 +174,8 @@ def _explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
     expected = _expected(clue, posterior)
     spread = clue.spread_at(expected - clue.sound, np.full(2, 0.1), beliefs)
     if isinstance(clue.evidence, GaugeReading):
-        return bool(abs(clue.evidence.reading - expected[0]) <= _APART * spread[0])
+        quantity = clue.evidence.quantity
+        return bool(abs(clue.evidence.reading - expected[quantity]) <= _APART * spread[quantity])
     return float(np.exp(clue.evidence.log_likelihood(expected, spread))) > _SELDOM
 
 
@@ -185,8 +190,8 @@ def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) ->
 
 
 def _reads_more(clue: Clue, posterior: Posterior) -> bool:
-    if clue.reading.gauge_mm is not None:
-        return bool(clue.reading.gauge_mm > _expected(clue, posterior)[0])
+    if isinstance(clue.evidence, GaugeReading):
+        return bool(clue.evidence.reading > _expected(clue, posterior)[clue.evidence.quantity])
     return clue.reading.grade != "none"
 
 

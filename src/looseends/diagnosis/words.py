@@ -26,7 +26,8 @@ def setup_words(setup: Setup) -> str:
 def reading_words(reading: Reading) -> str:
     """A reading in words: "read 1.4 mm" or "by hand: clear"."""
     if reading.gauge_mm is not None:
-        return f"read {reading.gauge_mm:g} mm"
+        free = "" if reading.free_mm is None else f", {reading.free_mm:g} mm of it free"
+        return f"read {reading.gauge_mm:g} mm{free}"
     return f"by {reading.by}: {reading.grade}"
 
 

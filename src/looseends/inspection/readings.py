@@ -11,7 +11,7 @@ from looseends.inspection.fields import Table
 from looseends.inspection.types import GRADES, Grade, Reading
 from looseends.vehicle.setup import Side
 
-READING_KEYS = ("watch", "gauge_mm", "hand", "eye", "note")
+READING_KEYS = ("watch", "gauge_mm", "free_mm", "hand", "eye", "note")
 # Bounds against slips of the pen, not limits of wear: a tread moves 60 mm only when something is off, a dial
 # gauge at a joint runs 25 mm at most. Common practice, no source.
 MOST_AT_TREAD_MM = 60.0
@@ -67,7 +67,14 @@ def _read_one(table: Table, watch: WatchPlace) -> Reading:
         )
     note = table.text("note", default="")
     if given[0] == "gauge_mm":
-        return Reading(watch=watch.id, by="gauge", gauge_mm=_gauge_mm(table, watch), grade=None, note=note)
+        gauge_mm = _gauge_mm(table, watch)
+        free_mm = table.number("free_mm", least=0.0, most=gauge_mm) if "free_mm" in table else None
+        return Reading(watch=watch.id, by="gauge", gauge_mm=gauge_mm, grade=None, note=note, free_mm=free_mm)
+    if "free_mm" in table:
+        raise InputError(
+            f'{table.where}, watch "{watch.id}": free_mm goes with gauge_mm (the dead zone in what the gauge read), '
+            f"found it with {given[0]}."
+        )
     grade = _GRADES[table.choice(given[0], GRADES)]
     return Reading(watch=watch.id, by="hand" if given[0] == "hand" else "eye", gauge_mm=None, grade=grade, note=note)
 

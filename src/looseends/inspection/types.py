@@ -17,7 +17,8 @@ GRADES: tuple[Grade, ...] = ("none", "slight", "clear", "gross")
 class Reading:
     """One watch of one check: a gauge reading [mm] or a grade by hand or eye.
 
-    Exactly one of `gauge_mm` and `grade` is set; `by` says gauge, hand or eye.
+    Exactly one of `gauge_mm` and `grade` is set; `by` says gauge, hand or eye. `free_mm` is what the gauge showed of
+    the dead zone alone, moved lightly until it goes tight.
     """
 
     watch: str
@@ -25,6 +26,7 @@ class Reading:
     gauge_mm: float | None
     grade: Grade | None
     note: str
+    free_mm: float | None = None
 
 
 @dataclass(frozen=True)

@@ -91,6 +91,8 @@ def reading_words(reading: Reading, vocabulary: Vocabulary) -> str:
         millimetres(reading.gauge_mm, resolution) if reading.gauge_mm is not None
         else GRADE_WORDS[reading.grade or "none"]
     )
+    if reading.free_mm is not None:
+        amount += f", {millimetres(reading.free_mm, resolution)} of it free"
     note = f" ({reading.note})" if reading.note else ""
     return f"{vocabulary.name(reading.watch)}: {amount}, {BY_WORDS[reading.by]}{note}"
 
