@@ -33,8 +33,8 @@ ALL = (
     *SHAKES,
     *(Setup("wheel126", "arm", side, "held", brake, 0.0) for side in SIDES for brake in ("off", "on")),
     *(Setup("bj-axial", "arm", side, "held", "off", 0.0) for side in SIDES),
-    Setup("idler", "frame", None, "held", "off", 0.0),
-    *(Setup("bushpry", "ride", side, "held", "off", 0.0) for side in SIDES),
+    *(Setup("idler", support, None, "held", "off", 0.0) for support in ("frame", "arm")),
+    *(Setup("bushpry", support, side, "held", "off", 0.0) for support in ("ride", "frame") for side in SIDES),
 )
 
 

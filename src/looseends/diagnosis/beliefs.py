@@ -30,6 +30,8 @@ class Beliefs:
     shared_softness: float
     dead_zone_error_mm: float
     dead_zone_error_share: float
+    springy_taken: float
+    springy_taken_spread: float
     wrong_chance: float
     wrong_reach_mm: float
     ensemble_members: int
@@ -67,6 +69,8 @@ def load_beliefs() -> Beliefs:
         shared_softness=discrepancy["shared_softness_factor"],
         dead_zone_error_mm=discrepancy["dead_zone_error_mm"],
         dead_zone_error_share=discrepancy["dead_zone_error_share"],
+        springy_taken=discrepancy["springy_taken_share"],
+        springy_taken_spread=discrepancy["springy_taken_spread"],
         wrong_chance=discrepancy["wrong_reading_chance"],
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
         ensemble_members=discrepancy["ensemble_members"],

@@ -19,6 +19,9 @@ from looseends.mechanics.bodies import Array
 TOTAL, FREE = 0, 1
 """Place of the total and the free movement in every (..., 2) array."""
 
+_SHARE_SPREAD = 0.6
+"""Spread of an observer's share of springy movement, as a share of it; assumed."""
+
 
 class Evidence(Protocol):
     """What every kind of evidence can do."""
@@ -45,29 +48,32 @@ class GaugeReading:
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log density [1/mm] of the reading."""
-        sd = self._deviation(spread)
-        z = (self.reading - movement[..., self.quantity]) / sd
-        right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (sd * np.sqrt(2.0 * np.pi))
+        mean, deviation = self._expected(movement, spread)
+        # A reading rounded to its resolution is uniform over one step.
+        deviation = np.hypot(deviation, self.resolution / np.sqrt(12.0))
+        z = (self.reading - mean) / deviation
+        right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
         return np.asarray(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
-        right = rng.normal(movement[..., self.quantity], np.hypot(spread[..., self.quantity], self._judging))
+        right = rng.normal(*self._expected(movement, spread))
         wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, right.shape)
         drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
         return np.asarray(np.round(drawn / self.resolution) * self.resolution)
 
-    def _deviation(self, spread: Array) -> Array:
-        # A reading rounded to its resolution is uniform over one step.
-        own = self.resolution**2 / 12.0 + self._judging**2
-        return np.asarray(np.sqrt(spread[..., self.quantity] ** 2 + own))
-
-    @property
-    def _judging(self) -> float:
-        """Error [mm] of saying where a dead zone ends; none for a total."""
+    def _expected(self, movement: Array, spread: Array) -> tuple[Array, Array]:
+        """Mean and standard deviation (...) [mm] of the reading before rounding."""
         if self.quantity == TOTAL:
-            return 0.0
-        return float(np.hypot(self.beliefs.dead_zone_error_mm, self.beliefs.dead_zone_error_share * self.reading))
+            return movement[..., TOTAL], spread[..., TOTAL]
+        b = self.beliefs
+        free, springy = movement[..., FREE], np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        judging = np.hypot(b.dead_zone_error_mm, b.dead_zone_error_share * free)
+        taken = b.springy_taken_spread * springy
+        deviation = np.sqrt(
+            spread[..., FREE] ** 2 + (b.springy_taken * spread[..., TOTAL]) ** 2 + judging**2 + taken**2
+        )
+        return free + b.springy_taken * springy, deviation
 
 
 @dataclass(frozen=True)
@@ -97,8 +103,10 @@ def grade_chances(observer: Observer, movement: Array, spread: Array) -> Array:
     Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
     """
     share = observer.elastic_share
-    play = (movement[..., 1] + share * np.maximum(movement[..., 0] - movement[..., 1], 0.0))[..., None]
-    deviation = np.hypot(spread[..., 1], share * spread[..., 0])[..., None]
+    play = (movement[..., FREE] + share * np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0))[..., None]
+    # Nobody takes quite the same share of the springy movement for play.
+    doubt = _SHARE_SPREAD * share * np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+    deviation = np.sqrt(spread[..., FREE] ** 2 + (share * spread[..., TOTAL]) ** 2 + doubt**2)[..., None]
     thresholds = np.array(observer.thresholds)
     seen = np.maximum(play, 1e-6)
     # The prediction's own spread, as a share of the threshold or of the movement, whichever is larger: so more
