@@ -11,7 +11,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
-from looseends.mechanics.assembly import assemble, load_vector, watch_rows
+from looseends.mechanics.assembly import assemble, load_vector
 from looseends.mechanics.bodies import GROUND, Pose
 from looseends.mechanics.clearance import Clearance
 from looseends.mechanics.constants import GRAVITY
@@ -23,7 +23,7 @@ from looseends.mechanics.settle import settle
 from looseends.mechanics.travel import movement_range, solve_stroke, stroke_semi_axes
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.setup import Setup, Side
-from looseends.vehicle.shake import nominal_preload
+from looseends.vehicle.shake import nominal_preload, watched_rows
 from looseends.vehicle.specimen import Specimen, nominal_specimen
 from looseends.vehicle.strokes import stroke_forces, stroke_watches
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
@@ -44,7 +44,7 @@ def _mechanism(check: str, support: str, side: Side | None) -> Mechanism:
     return build_mechanism(vehicle, specimen, Setup(check, support, side, "held", "off", 60.0), preload)
 
 
-Loads = list[tuple[tuple[Force, ...], tuple[Watch, ...], float, float]]
+Loads = list[tuple[tuple[Force, ...], dict[str, tuple[Watch, ...]], float, float]]
 
 
 def _loads(check_id: str, side: Side | None, mechanism: Mechanism) -> Loads:
@@ -60,7 +60,7 @@ def _reduced(mechanism: Mechanism, poses: Poses, loads: Loads) -> Iterator[tuple
     system = assemble(mechanism, poses)
     factors = factor(system)
     for forces, watches, first, last in loads:
-        found = [(w.name, watch_rows(w, system.columns, poses)) for w in watches]
+        found = watched_rows(watches, system.columns, poses)
         yield reduce_stroke(factors, load_vector(forces, system.columns, poses), found), first, last
 
 

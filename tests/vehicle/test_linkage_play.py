@@ -7,10 +7,13 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
-from looseends.vehicle.setup import Side
-from looseends.vehicle.shake import Worn
-from looseends.vehicle.strokes import stroke_forces
-from looseends.vehicle.vehicle import SIDES
+from looseends.mechanics.assembly import columns_of
+from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.setup import Setup, Side
+from looseends.vehicle.shake import Worn, nominal_preload, watched_rows
+from looseends.vehicle.specimen import nominal_specimen
+from looseends.vehicle.strokes import stroke_forces, stroke_watches
+from looseends.vehicle.vehicle import SIDES, load_vehicles
 from tests.vehicle.front_end import movement, prepared, shaken, yard_pickup
 
 OTHER: dict[Side, Side] = {"left": "right", "right": "left"}
@@ -104,3 +107,19 @@ def test_a_sided_check_pushes_outboard_at_the_front_of_the_tread(side: Side, sig
     assert front.vector == pytest.approx([0.0, sign * stroke.force, 0.0])
     assert rear.vector == pytest.approx(-front.vector)
     assert np.sign(front.point[1]) == sign
+
+
+def test_a_link_is_watched_at_its_own_two_ends_whatever_body_it_meets_there() -> None:
+    """Exact: spinning a sway link about the line through its ends moves neither end against what it is joined to."""
+    vehicle, specimen = load_vehicles()["yard-pickup"], nominal_specimen(load_vehicles()["yard-pickup"])
+    setup = Setup("bushpry", "ride", "left", "held", "off", 0.0)
+    mechanism = build_mechanism(vehicle, specimen, setup, nominal_preload(vehicle.id))
+    stroke = resolve_check(load_catalogue().checks["bushpry"], "left").strokes[-1]
+    rows = dict(watched_rows(stroke_watches(vehicle, mechanism, stroke), columns_of(mechanism), mechanism.design_poses()))
+    link = columns_of(mechanism)["sway-link-left"]
+    ends = vehicle.point("sway-link-upper-left") - vehicle.point("sway-link-lower-left")
+    u = np.zeros(6 * len(mechanism.bodies))
+    u[link][3:] = 10.0 * ends / np.linalg.norm(ends)
+    assert np.linalg.norm(rows["sway-bar-link-left"] @ u) < 1e-9
+    u[link][:3] = (1.0, 0.0, 0.0)
+    assert np.linalg.norm(rows["sway-bar-link-left"] @ u) == pytest.approx(1.0)

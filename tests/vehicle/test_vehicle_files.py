@@ -7,10 +7,12 @@ from importlib import resources
 
 import pytest
 
+from looseends.catalogue import load_catalogue
 from looseends.errors import InputError
 from looseends.vehicle.vehicle import parse_vehicle
 
 TEXT = (resources.files("looseends.vehicle") / "data" / "vehicles" / "yard-pickup.toml").read_text(encoding="utf-8")
+LIMITS = "[maker_limits]\n"
 BALL = "lower-ball-joint = [8, 750, 268]"
 LAYOUT = "double-arm-lower-bar-parallelogram"
 
@@ -58,12 +60,72 @@ WRONG = {
         'layout = "strut"',
         f'x.toml: layout "strut" is unknown; accepted: {LAYOUT}',
     ),
+    "missing number of every vehicle": (
+        "gear_free_drag_N_per_mm = 150.0\n",
+        "",
+        f'x.toml, numbers: "gear_free_drag_N_per_mm" is missing; the layout {LAYOUT} needs it',
+    ),
+    "missing number of a stop": (
+        "rebound_stop_gap_mm = 24.2\n",
+        "",
+        f'x.toml, numbers: "rebound_stop_gap_mm" is missing; the layout {LAYOUT} needs it',
+    ),
+    "missing number of a guide": (
+        "sway_bar_rate = 3.0e7\n",
+        "",
+        f'x.toml, numbers: "sway_bar_rate" is missing; the layout {LAYOUT} needs it',
+    ),
+    "layout's number not above zero": (
+        "jounce_stop_gap_mm = 20.0",
+        "jounce_stop_gap_mm = -1",
+        "x.toml, numbers: jounce_stop_gap_mm must be > 0, found -1",
+    ),
+    "maker's limit not above zero": (
+        LIMITS,
+        f'{LIMITS}lower-ball-joint = {{ axial_mm = 0, procedure = "manual" }}\n',
+        "x.toml, maker_limits, lower-ball-joint: axial_mm must be a clearance above 0 and below 25 mm, found 0",
+    ),
+    "maker's limit in words": (
+        LIMITS,
+        f'{LIMITS}lower-ball-joint = {{ radial_mm = "none", procedure = "manual" }}\n',
+        "x.toml, maker_limits, lower-ball-joint: radial_mm must be a clearance above 0 and below 25 mm, found 'none'",
+    ),
+    "maker's limit without its procedure": (
+        LIMITS,
+        f"{LIMITS}lower-ball-joint = {{ axial_mm = 0.5 }}\n",
+        "x.toml, maker_limits, lower-ball-joint: procedure must name the maker's procedure, found None",
+    ),
     "unknown figure": (
         'wheel-bearing = "wheel-bearing-taper"',
         'wheel-bearing = "wheel-bearing-tapr"',
         'x.toml, figures: "wheel-bearing-tapr" is no joint figure of the catalogue',
     ),
 }
+
+
+UNKNOWN = {
+    "unknown number": (
+        "droop_mm = 80.0",
+        "droop_mn = 80.0",
+        'x.toml, numbers: number "droop_mn" is not known; did you mean "droop_mm"',
+    ),
+    "unknown kind in figures": (
+        'wheel-bearing = "wheel-bearing-taper"',
+        'wheel-baring = "wheel-bearing-taper"',
+        'x.toml, figures: part kind "wheel-baring" is not known; did you mean "wheel-bearing"',
+    ),
+    "unknown source": (
+        'source = "invented-vehicle"',
+        'source = "invented-vehicel"',
+        'x.toml: source "invented-vehicel" is not known; did you mean "invented-vehicle"',
+    ),
+    "maker's limit of an unknown kind": (
+        LIMITS,
+        f'{LIMITS}lower-ball-jont = {{ axial_mm = 0.5, procedure = "manual" }}\n',
+        'x.toml, maker_limits: part kind "lower-ball-jont" is not known; did you mean "lower-ball-joint"',
+    ),
+}
+"""Names that nobody knows, and the beginning of the sentence; what else it offers depends on the catalogue."""
 
 
 def test_the_file_as_it_ships_is_accepted() -> None:
@@ -75,6 +137,40 @@ def test_a_wrong_vehicle_file_is_named(found: str, replaced: str, sentence: str)
     assert TEXT.count(found) == 1
     with pytest.raises(InputError, match=f"^{re.escape(sentence)}$"):
         parse_vehicle(TEXT.replace(found, replaced), "x.toml")
+
+
+@pytest.mark.parametrize(("found", "replaced", "sentence"), list(UNKNOWN.values()), ids=list(UNKNOWN))
+def test_an_unknown_name_is_refused_with_the_nearest_one(found: str, replaced: str, sentence: str) -> None:
+    assert TEXT.count(found) == 1
+    with pytest.raises(InputError, match=rf"^{re.escape(sentence)}.*\?$"):
+        parse_vehicle(TEXT.replace(found, replaced), "x.toml")
+
+
+def test_numbers_that_the_mechanism_does_not_need_may_be_left_out() -> None:
+    for line in ("wheelbase_mm = 3645.0\n", "droop_mm = 80.0\n"):
+        assert TEXT.count(line) == 1
+        assert parse_vehicle(TEXT.replace(line, ""), "x.toml").id == "yard-pickup"
+
+
+def test_the_makers_limit_comes_before_common_practice_on_its_axis_and_its_kind_alone() -> None:
+    entry = 'lower-ball-joint = { axial_mm = 0.5, procedure = "service manual, front axle, page 12" }'
+    plain, made = parse_vehicle(TEXT, "x.toml"), parse_vehicle(TEXT.replace(LIMITS, f"{LIMITS}{entry}\n"), "x.toml")
+    for side in ("left", "right"):
+        part, before = made.parts[f"lower-ball-joint-{side}"], plain.parts[f"lower-ball-joint-{side}"]
+        assert part.figure is not None and before.figure is not None
+        assert before.figure.axial.reject not in (None, 0.5)
+        assert (part.figure.axial.reject, part.figure.radial.reject) == (0.5, before.figure.radial.reject)
+        assert (part.limit_status, part.limit_source) == ("maker", "service manual, front axle, page 12")
+        assert (before.limit_status, before.limit_source) == ("common practice", before.figure.source)
+    others = {name for name in made.parts if not name.startswith("lower-ball-joint-")}
+    assert {name: made.parts[name] for name in others} == {name: plain.parts[name] for name in others}
+
+
+def test_the_makers_limit_leaves_the_catalogue_alone() -> None:
+    before = {name: figure.axial.reject for name, figure in load_catalogue().joint_figures.items()}
+    entry = 'lower-ball-joint = { axial_mm = 0.5, radial_mm = 0.25, procedure = "manual" }'
+    parse_vehicle(TEXT.replace(LIMITS, f"{LIMITS}{entry}\n"), "x.toml")
+    assert {name: figure.axial.reject for name, figure in load_catalogue().joint_figures.items()} == before
 
 
 def test_text_that_is_no_toml_is_named() -> None:

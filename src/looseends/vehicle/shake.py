@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -12,8 +12,9 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, Check
 from looseends.mechanics.assembly import assemble, load_vector, watch_rows
+from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Clearance
-from looseends.mechanics.model import Poses
+from looseends.mechanics.model import Poses, Watch
 from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
 from looseends.mechanics.settle import contact_gaps, settle
 from looseends.mechanics.travel import StrokeAnswer, movement_range, solve_stroke, stroke_semi_axes
@@ -104,10 +105,20 @@ def prepare_check(
     strokes = []
     for stroke in check.strokes:
         F = load_vector(stroke_forces(vehicle, stroke, setup.side), system.columns, poses)
-        watches = [(w.name, watch_rows(w, system.columns, poses)) for w in stroke_watches(vehicle, mechanism, stroke)]
+        watches = watched_rows(stroke_watches(vehicle, mechanism, stroke), system.columns, poses)
         reduced = reduce_stroke(factors, F, watches)
         strokes.append(PreparedStroke(stroke.id, stroke.from_share, stroke.to_share, reduced))
     return PreparedCheck(setup, tuple(strokes), contact_gaps(mechanism, poses), poses)
+
+
+def watched_rows(
+    watches: Mapping[str, Sequence[Watch]], columns: Mapping[str, slice], poses: Poses
+) -> list[tuple[str, Array]]:
+    """Rows (k, n) per watch name; the length of their product with u is the root mean square over its spots [mm]."""
+    return [
+        (name, np.vstack([watch_rows(spot, columns, poses) for spot in spots]) / np.sqrt(len(spots)))
+        for name, spots in watches.items()
+    ]
 
 
 def _check(setup: Setup, force: float | None, share: float) -> Check:

@@ -48,12 +48,14 @@ def place_of(vehicle: Vehicle, name: str) -> Array:
     raise MechanicsError(f'{vehicle.id}: no place is called "{name}"')
 
 
-def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> tuple[Watch, ...]:
-    """Watches of one stroke; a part's joints are watched where the two bodies meet.
+def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> dict[str, tuple[Watch, ...]]:
+    """Watches of one stroke by name; a part's joints are watched where their two bodies meet.
 
-    A part with two joints (bearing, idler bracket) is watched at both.
+    A part with several joints (bearing, idler bracket, link) is watched at each of them; its movement is the root mean
+    square over them.
     """
-    return tuple(_watch(vehicle, mechanism, place) for place in stroke.watches if applies(vehicle, place))
+    places = [place for place in stroke.watches if applies(vehicle, place)]
+    return {place.id: _watches(vehicle, mechanism, place) for place in places}
 
 
 def applies(vehicle: Vehicle, place: WatchPlace) -> bool:
@@ -61,15 +63,16 @@ def applies(vehicle: Vehicle, place: WatchPlace) -> bool:
     return place.kind == "point" or (place.part in vehicle.parts and bool(vehicle.parts[str(place.part)].joints))
 
 
-def _watch(vehicle: Vehicle, mechanism: Mechanism, place: WatchPlace) -> Watch:
+def _watches(vehicle: Vehicle, mechanism: Mechanism, place: WatchPlace) -> tuple[Watch, ...]:
     if place.kind == "point":
         directions = np.array([_VEHICLE_AXES[place.component]])
         point = place_of(vehicle, str(place.at))
-        return Watch(place.id, str(place.body), place.against, point[None, :], directions)
+        return (Watch(place.id, str(place.body), place.against, point[None, :], directions),)
     owned = vehicle.parts[str(place.part)].joints
     joints = [e for e in mechanism.elements if isinstance(e, PointJoint) and e.name in owned]
-    joint, points = joints[0], np.array([j.point for j in joints])
-    return Watch(place.id, joint.body_b, joint.body_a, points, joint_directions(joint.axes, place), joint.body_a)
+    return tuple(
+        Watch(place.id, j.body_b, j.body_a, j.point[None, :], joint_directions(j.axes, place), j.body_a) for j in joints
+    )
 
 
 def joint_directions(axes: Array, place: WatchPlace) -> Array:
