@@ -16,6 +16,9 @@ from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import Reading
 
+DOUBT_OF_SHARE = 0.6
+"""How far people differ in the share of springy movement that they take for play, as a part of that share."""
+
 Worn = tuple[tuple[str, int], ...]
 """Worn parts with the number of their state."""
 
@@ -32,11 +35,29 @@ def gauge_density(reading: float, predicted: float, sd: float, resolution: float
     return (1.0 - beliefs.wrong_chance) * bell + beliefs.wrong_chance / beliefs.wrong_reach_mm
 
 
+def dead_zone(total: tuple[float, float], free: tuple[float, float], beliefs: Beliefs) -> tuple[float, float]:
+    """Where a dead zone is read and its standard deviation [mm], from movement in all and free, each with its own.
+
+    A little of what springs is read into it, by each person another little, and nobody sees sharply where it ends.
+    """
+    springs = max(total[0] - free[0], 0.0)
+    variance = (
+        free[1] ** 2
+        + (beliefs.springy_taken * total[1]) ** 2
+        + (beliefs.springy_taken_spread * springs) ** 2
+        + beliefs.dead_zone_error_mm**2
+        + (beliefs.dead_zone_error_share * free[0]) ** 2
+    )
+    return free[0] + beliefs.springy_taken * springs, math.sqrt(variance)
+
+
 def grade_chance(grade: int, observer_id: str, total: tuple[float, float], free: tuple[float, float]) -> float:
     """Chance of a grade for a predicted movement, in all and free, each with its standard deviation [mm]."""
     observer = load_catalogue().observers[observer_id]
-    felt = free[0] + observer.elastic_share * max(total[0] - free[0], 0.0)
-    deviation = math.sqrt(free[1] ** 2 + (observer.elastic_share * total[1]) ** 2)
+    taken_for_play = observer.elastic_share * max(total[0] - free[0], 0.0)
+    felt = free[0] + taken_for_play
+    variance = free[1] ** 2 + (observer.elastic_share * total[1]) ** 2 + (DOUBT_OF_SHARE * taken_for_play) ** 2
+    deviation = math.sqrt(variance)
 
     def beyond(threshold: float) -> float:
         scatter = math.hypot(observer.spread, deviation / max(felt, threshold))
@@ -89,9 +110,9 @@ class Case:
                     at_reference = float(table.reference[name][watch, which])
                     sizes.append(min(max(own / at_reference, 0.0), 2.0) if abs(at_reference) > 1e-3 else 1.0)
                 change += float(pair[watch, which]) * min(sizes)
-        variance = (
-            float(table.spread[watch, which]) ** 2 + beliefs.floor_mm**2 + (beliefs.share_of_change * change) ** 2
-        )
+        # Softness is common to all readings of one vehicle and is in the movement in all only.
+        scatter = float(table.spread[watch, which]) * (beliefs.shared_softness if which == 0 else 1.0)
+        variance = scatter**2 + beliefs.floor_mm**2 + (beliefs.share_of_change * change) ** 2
         for part, state in worn:
             if part in table.singles:
                 ladder = [float(c) for c in table.singles[part][:, watch, which]]
@@ -104,7 +125,10 @@ class Case:
         for reading in self.readings:
             watch = self.table.watches.index(reading.watch)
             total, free = self.predicted(worn, watch, 0), self.predicted(worn, watch, 1)
-            if reading.gauge_mm is not None:
+            if reading.free_mm is not None:
+                read = dead_zone(total, free, self.beliefs)
+                product_of *= gauge_density(reading.free_mm, *read, self.resolutions[reading.watch], self.beliefs)
+            elif reading.gauge_mm is not None:
                 product_of *= gauge_density(reading.gauge_mm, *total, self.resolutions[reading.watch], self.beliefs)
             else:
                 grade = ("none", "slight", "clear", "gross").index(str(reading.grade))

@@ -75,9 +75,9 @@ def growing(states: PartStates, share: Mapping[int, float], watches: int = len(W
     return change
 
 
-def gauge(watch: str, reading_mm: float) -> Reading:
-    """A gauge reading."""
-    return Reading(watch, "gauge", reading_mm, None, "")
+def gauge(watch: str, reading_mm: float, free_mm: float | None = None) -> Reading:
+    """A gauge reading in all, with the dead zone in it where that was read too."""
+    return Reading(watch, "gauge", reading_mm, None, "", free_mm)
 
 
 def by_hand(watch: str, grade: Grade) -> Reading:

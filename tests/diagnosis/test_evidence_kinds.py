@@ -13,9 +13,9 @@ from scipy.integrate import quad
 from scipy.stats import chisquare
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.likelihood import GaugeReading, Grade, grade_chances
+from looseends.diagnosis.likelihood import FREE, GaugeReading, Grade, grade_chances
 from looseends.mechanics.bodies import Array
-from tests.diagnosis.enumeration import normal_below
+from tests.diagnosis.enumeration import dead_zone, gauge_density, grade_chance, normal_below
 from tests.diagnosis.made_tables import beliefs
 
 OBSERVERS = ("hand", "eye")
@@ -42,6 +42,39 @@ def test_exact_gauge_density_integrates_to_one_over_its_reach(movement: float, s
 
 def test_exact_gauge_density_far_from_the_prediction_is_that_of_a_wrong_reading() -> None:
     assert density(11.0, 1.0, 0.1) == pytest.approx(beliefs().wrong_chance / beliefs().wrong_reach_mm, rel=1e-9)
+
+
+@given(reading=movements, free=movements, spring=st.floats(0.0, 8.0), total_spread=spreads, free_spread=spreads)
+def test_independent_dead_zone_density(
+    reading: float, free: float, spring: float, total_spread: float, free_spread: float
+) -> None:
+    """A dead zone is read as the free travel with a little of what springs, less sharply than the gauge reads."""
+    evidence = GaugeReading(reading, 0.1, beliefs(), FREE)
+    movement, spread = np.array([free + spring, free]), np.array([total_spread, free_spread])
+    read = dead_zone((free + spring, total_spread), (free, free_spread), beliefs())
+    expected = gauge_density(reading, *read, 0.1, beliefs())
+    assert float(np.exp(evidence.log_likelihood(movement, spread))) == pytest.approx(expected, rel=1e-9)
+
+
+def test_independent_dead_zone_draws_agree_with_their_mean_and_scatter() -> None:
+    drawn = GaugeReading(0.0, 0.02, beliefs(), FREE).sample(
+        np.tile([7.0, 3.0], (DRAWS, 1)), np.tile([0.4, 0.2], (DRAWS, 1)), np.random.default_rng(7)
+    )
+    mean, deviation = dead_zone((7.0, 0.4), (3.0, 0.2), beliefs())
+    edges = np.array([0.0, 2.21, 2.61, 2.81, 3.01, 3.21, 3.41, 3.61, 4.21, beliefs().wrong_reach_mm])
+    wrong = beliefs().wrong_chance * np.diff(edges) / beliefs().wrong_reach_mm
+    bell = np.diff([normal_below((edge - mean) / np.hypot(deviation, 0.02 / np.sqrt(12.0))) for edge in edges])
+    counts, _ = np.histogram(drawn, edges)
+    shares = wrong + (1.0 - beliefs().wrong_chance) * bell
+    assert chisquare(counts, shares / shares.sum() * counts.sum()).pvalue > AGREES
+
+
+def test_exact_a_dead_zone_tells_springy_movement_from_play() -> None:
+    """3 mm of 8 mm that goes tight after 0.4 mm is rubber: free travel of 3 mm is all but ruled out."""
+    spread = np.array([0.5, 0.1])
+    evidence = GaugeReading(0.4, 0.1, beliefs(), FREE)
+    rubber, play = (float(evidence.log_likelihood(np.array([8.0, free]), spread)) for free in (0.1, 3.0))
+    assert rubber - play > 3.0
 
 
 @pytest.mark.parametrize("observer", OBSERVERS)
@@ -114,10 +147,31 @@ def test_exact_a_coarse_gauge_draws_no_wider_than_its_density() -> None:
 
 
 def test_exact_an_observer_takes_their_share_of_springy_movement_for_play() -> None:
+    """Springy movement feels as free travel of their share of it would, of which six tenths either way are in doubt."""
     for record in load_catalogue().observers.values():
         springy = grade_chances(record, np.array([2.0, 0.0]), np.zeros(2))
-        loose = grade_chances(record, np.full(2, 2.0 * record.elastic_share), np.zeros(2))
+        felt = 2.0 * record.elastic_share
+        loose = grade_chances(record, np.full(2, felt), np.array([0.0, 0.6 * felt]))
         np.testing.assert_allclose(springy, loose, rtol=1e-12)
+
+
+def test_exact_half_of_the_calls_go_up_where_the_share_of_springy_movement_is_at_the_threshold() -> None:
+    """The doubt about the share widens the call; it does not move it."""
+    for record in load_catalogue().observers.values():
+        springs = record.thresholds[1] / record.elastic_share
+        chances = grade_chances(record, np.array([springs, 0.0]), np.zeros(2))
+        assert chances[2:].sum() == pytest.approx((1.0 - record.lapse) * 0.5 + record.lapse / 2.0)
+
+
+@pytest.mark.parametrize("observer", OBSERVERS)
+@given(free=movements, spring=movements, total_spread=spreads, free_spread=spreads)
+def test_independent_grade_chances(
+    observer: str, free: float, spring: float, total_spread: float, free_spread: float
+) -> None:
+    record = load_catalogue().observers[observer]
+    chances = grade_chances(record, np.array([free + spring, free]), np.array([total_spread, free_spread]))
+    total, loose = (free + spring, total_spread), (free, free_spread)
+    np.testing.assert_allclose(chances, [grade_chance(k, observer, total, loose) for k in range(4)], atol=1e-9)
 
 
 def grade_fit(drawn: Array, chances: Callable[[int], float]) -> float:

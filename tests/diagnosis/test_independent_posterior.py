@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
@@ -32,6 +34,8 @@ VISITS = {
     "gauges": (gauge(CARRIER, 1.6), gauge(TREAD, 0.9), gauge(BEARING, 0.3)),
     "hand and eye": (by_hand(CARRIER, "clear"), Reading(TREAD, "eye", None, "slight", ""), by_hand(FOLLOWER, "none")),
     "both, one far off": (gauge(CARRIER, 0.1), gauge(CARRIER, 7.5), by_hand(TREAD, "gross"), gauge(TREAD, 0.4)),
+    "dead zones": (gauge(CARRIER, 2.4, 1.1), gauge(TREAD, 1.5, 0.6), gauge(BEARING, 0.5), gauge(FOLLOWER, 0.3, 0.1)),
+    "dead zone and hand": (gauge(CARRIER, 2.0, 0.3), by_hand(CARRIER, "slight"), gauge(TREAD, 6.0, 4.0)),
     "nothing": (),
 }
 
@@ -82,7 +86,15 @@ def test_independent_pair_corrections_matter_in_that_enumeration() -> None:
     table = case_table(1)
     with_pairs, _ = judged(table, VISITS["gauges"])
     without = made_table(table.singles, reference=table.reference)
-    assert np.max(np.abs(with_pairs.probabilities - judged(without, VISITS["gauges"])[0].probabilities)) > 1e-3
+    assert np.max(np.abs(with_pairs.probabilities - judged(without, VISITS["gauges"])[0].probabilities)) > 1e-4
+
+
+def test_independent_dead_zone_replaces_the_movement_in_all_as_evidence() -> None:
+    """What springs beyond the dead zone says nothing about play, however much the gauge shows in all."""
+    little, much = (judged(case_table(1), (gauge(CARRIER, mm, 1.1),))[0] for mm in (1.2, 9.0))
+    np.testing.assert_array_equal(little.probabilities, much.probabilities)
+    in_all, _ = judged(case_table(1), (gauge(CARRIER, 1.2),))
+    assert np.max(np.abs(little.probabilities - in_all.probabilities)) > 0.01
 
 
 @pytest.mark.parametrize("readings", VISITS.values(), ids=VISITS)
@@ -105,6 +117,15 @@ def test_exact_without_readings_the_prior_odds_come_back() -> None:
     none = found.probabilities[0]
     for explanation, p in zip(found.explanations, found.probabilities, strict=True):
         assert np.log(p / none) == pytest.approx(sum(case.log_odds[part] for part in explanation.parts))
+
+
+def test_independent_sizes_are_log_normal_with_a_share_spread_evenly_so_that_gross_wear_stays_possible() -> None:
+    (states,) = states_of(JAM_NUT)
+    reject = states.reject[0]
+    bells = [math.exp(-((math.log(mm / reject / 1.3) / 0.55) ** 2) / 2.0) for mm in states.knots[0]]
+    expected = [0.95 * bell / sum(bells) + 0.05 / len(bells) for bell in bells]
+    np.testing.assert_allclose(states.weight, expected, rtol=1e-12)
+    assert states.knots[0][-1] == pytest.approx(8.0 * reject)
 
 
 def test_invariant_the_order_of_readings_does_not_matter() -> None:

@@ -62,6 +62,19 @@ def test_exact_free_travel_is_the_reading_less_the_elastic_part_and_never_negati
         assert free_travel(made_clues(table, (), gauge("tread", reading))[0], beliefs())[0] == pytest.approx(free)
 
 
+def test_published_a_dead_zone_that_was_read_is_the_free_travel_whatever_springs_beyond() -> None:
+    assert judged(gauge("tread", 20.0, 3.0)).exceeded is False
+    assert judged(gauge("tread", 9.0, 8.0)).exceeded is True
+    assert "Free travel about 8.0 ±" in judged(gauge("tread", 9.0, 8.0)).words
+
+
+def test_exact_the_doubt_about_a_dead_zone_is_that_of_saying_where_it_ends() -> None:
+    """0.05 mm and a tenth of 6 mm."""
+    table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 0.5]])
+    found = free_travel(made_clues(table, (), gauge("tread", 9.0, 6.0))[0], beliefs())
+    assert found == pytest.approx((6.0, (0.05**2 + 0.6**2) ** 0.5))
+
+
 @pytest.mark.parametrize("support", ["arm", "ride"])
 def test_published_a_support_that_the_rule_does_not_speak_of_is_not_judged(support: str) -> None:
     finding = judged(gauge("tread", 20.0), replace(AT_FRAME, support=support))
