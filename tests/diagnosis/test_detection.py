@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen, chance_seen_by_any
+from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen, chance_seen_by_any, told_apart
 from looseends.inspection.types import Reading
+from tests.diagnosis.enumeration import grade_chance
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -23,7 +26,12 @@ from tests.diagnosis.made_tables import (
     states_of,
 )
 
-READINGS = [gauge(CARRIER, 0.1), by_hand(CARRIER, "none"), Reading(CARRIER, "eye", None, "none", "")]
+READINGS = [
+    gauge(CARRIER, 0.1),
+    gauge(CARRIER, 0.2, 0.1),
+    by_hand(CARRIER, "none"),
+    Reading(CARRIER, "eye", None, "none", ""),
+]
 CAP = 1.0 - beliefs().masked_chance
 
 
@@ -96,10 +104,53 @@ def test_exact_change_at_reject_is_read_off_the_ladder() -> None:
     np.testing.assert_allclose(at_reject(states, "radial", change), [0.0, 1.6], atol=1e-12)
 
 
+def by_the_best_step(shown: float) -> float:
+    """How much more often a worn joint than a sound one is called beyond a grade, by the grade that parts them best."""
+    sound_sd = math.hypot(0.1, beliefs().floor_mm)
+    worn_sd = math.hypot(sound_sd, beliefs().share_of_change * shown)
+    steps = []
+    for step in (1, 2, 3):
+        worn = sum(grade_chance(g, "hand", (0.2 + shown, worn_sd), (0.1 + shown, worn_sd)) for g in range(step, 4))
+        sound = sum(grade_chance(g, "hand", (0.2, sound_sd), (0.1, sound_sd)) for g in range(step, 4))
+        steps.append(worn - sound)
+    return max(steps)
+
+
+@pytest.mark.parametrize(
+    ("worn", "sound", "apart"),
+    [
+        ((0.0, 0.1, 0.9, 0.0), (0.1, 0.8, 0.1, 0.0), 0.8),
+        ((0.1, 0.9, 0.0, 0.0), (0.8, 0.2, 0.0, 0.0), 0.7),
+        ((0.0, 0.0, 0.3, 0.7), (0.0, 0.0, 0.9, 0.1), 0.6),
+        ((0.4, 0.3, 0.2, 0.1), (0.4, 0.3, 0.2, 0.1), 0.0),
+        ((0.9, 0.1, 0.0, 0.0), (0.2, 0.8, 0.0, 0.0), 0.0),
+    ],
+)
+def test_exact_grades_tell_by_the_step_that_parts_best(
+    worn: tuple[float, ...], sound: tuple[float, ...], apart: float
+) -> None:
+    assert told_apart(np.array(worn), np.array(sound)) == pytest.approx(apart)
+
+
+def test_exact_the_parts_own_watch_comes_first_where_it_shows_the_part_at_all() -> None:
+    """Another watch that shows more is named only where the own joint shows the play less often than not."""
+    (states,) = states_of(CARRIER)
+    own, other = 0.5, 2.0
+    table = made_table({CARRIER: growing(states, {0: own, 3: other})})
+    best, watch = best_by_hand(table, states, "axial", beliefs())
+    assert watch == CARRIER
+    assert 0.5 < best < CAP * by_the_best_step(1.3 * other)
+    assert best == pytest.approx(CAP * by_the_best_step(1.3 * own))
+    hidden = made_table({CARRIER: growing(states, {0: 0.1, 3: other})})
+    assert CAP * by_the_best_step(1.3 * 0.1) < 0.5
+    assert best_by_hand(hidden, states, "axial", beliefs())[1] == TREAD
+
+
 def test_exact_the_best_watch_by_hand_is_the_one_that_moves() -> None:
     (states,) = states_of(CARRIER)
     table = made_table({CARRIER: growing(states, {0: 0.1, 3: 1.0})})
     best, watch = best_by_hand(table, states, "axial", beliefs())
     assert watch == TREAD
-    assert best == pytest.approx(chance(by_hand(CARRIER, "none"), 1.0))
+    # Reject is 1.3 mm, all of it shown: 1.5 mm in all and 1.4 mm free, where a sound one has 0.2 and 0.1 mm.
+    assert best == pytest.approx(CAP * by_the_best_step(1.3))
     assert best_by_hand(made_table({}), states, "axial", beliefs()) == (0.0, "")

@@ -81,22 +81,43 @@ def test_exact_parts_count_from_a_share_of_their_reject_clearance() -> None:
 
 def test_exact_recorded_gauges_lie_about_the_truth_and_on_their_steps() -> None:
     rng, read = np.random.default_rng(4), []
-    for _ in range(300):
-        (done,) = recorded(true_vehicle(2.0, 1.5), (ON_ARM,), Way(True, 1.0, 1.0), "lower-ball-joint", rng)
+    for _ in range(1000):
+        (done,) = recorded(true_vehicle(2.0, 1.5), (ON_ARM,), Way("total", 1.0, 1.0, 0.05), "lower-ball-joint", rng)
         read += [reading.gauge_mm for reading in done.readings if reading.gauge_mm is not None]
-    assert len(read) == 300
+        assert [reading.free_mm for reading in done.readings] == [None]
+    assert len(read) == 1000
     np.testing.assert_allclose(np.array(read) / 0.02, np.round(np.array(read) / 0.02), atol=1e-6)
-    assert np.median(read) == pytest.approx(2.0, abs=0.02)
+    assert np.median(read) == pytest.approx(2.0, abs=0.021)
+
+
+def test_exact_recorded_dead_zones_lie_about_the_free_travel_and_what_this_person_takes_of_the_springy() -> None:
+    """1.5 mm free of 4 mm, and a tenth of the other 2.5 mm: 1.75 mm."""
+    rng, read = np.random.default_rng(8), []
+    for _ in range(600):
+        (done,) = recorded(true_vehicle(4.0, 1.5), (ON_ARM,), Way("dead zone", 1.0, 1.0, 0.1), "lower-ball-joint", rng)
+        for reading in done.readings:
+            assert reading.gauge_mm is not None and reading.free_mm is not None
+            assert 0.0 <= reading.free_mm <= reading.gauge_mm
+            read.append(reading.free_mm)
+    assert len(read) == 600
+    assert np.median(read) == pytest.approx(1.75, abs=0.04)
+
+
+def test_exact_a_dead_zone_is_never_recorded_larger_than_the_movement() -> None:
+    rng = np.random.default_rng(9)
+    for _ in range(200):
+        (done,) = recorded(true_vehicle(1.0, 1.0), (ON_ARM,), Way("dead zone", 1.0, 1.0, 0.1), None, rng)
+        assert all((reading.free_mm or 0.0) <= (reading.gauge_mm or 0.0) for reading in done.readings)
 
 
 def test_invariant_more_free_travel_is_recorded_as_a_higher_grade() -> None:
-    rng, means = np.random.default_rng(6), []
+    rng, means, by_hand = np.random.default_rng(6), [], Way("hand", 1.0, 1.0, 0.05)
     for free in (0.02, 0.3, 0.8, 3.0):
-        (done,) = recorded(true_vehicle(free, free), (ON_ARM,) * 1, Way(False, 1.0, 1.0), None, rng)
+        (done,) = recorded(true_vehicle(free, free), (ON_ARM,), by_hand, None, rng)
         grades = [
             GRADES.index(reading.grade)
             for _ in range(100)
-            for check in recorded(true_vehicle(free, free), (ON_ARM,), Way(False, 1.0, 1.0), None, rng)
+            for check in recorded(true_vehicle(free, free), (ON_ARM,), by_hand, None, rng)
             for reading in check.readings
             if reading.grade is not None
         ]
