@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from importlib import resources
 
 import pytest
 
@@ -10,9 +11,11 @@ from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.detect import chance_seen_by_any
 from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.states import part_states
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
 from looseends.inspection.types import ConditionSeen, Finding, Reading
+from looseends.vehicle.vehicle import Part, parse_vehicle
 from tests.diagnosis.made_tables import (
     CARRIER,
     FOLLOWER,
@@ -73,6 +76,32 @@ def test_replace_is_play_beyond_the_limit_that_holds_with_the_limit_named() -> N
     assert limit.status == "common practice" and "1.3 mm" in limit.words
     assert "confirm with the maker's limit" in limit.words
     assert "observation" in kinds(found)
+
+
+def with_makers_limit(part: str, axial_mm: float) -> Part:
+    """The part of a yard pickup whose maker states an axial limit."""
+    text = (resources.files("looseends.vehicle") / "data/vehicles/yard-pickup.toml").read_text(encoding="utf-8")
+    entry = f'lower-ball-joint = {{ axial_mm = {axial_mm}, procedure = "service manual, page 12" }}'
+    assert text.count("[maker_limits]\n") == 1
+    return parse_vehicle(text.replace("[maker_limits]\n", f"[maker_limits]\n{entry}\n"), "x.toml").parts[part]
+
+
+@pytest.mark.parametrize(("makers_mm", "verdict"), [(None, "plan"), (0.5, "replace"), (1.2, "plan")])
+def test_the_makers_limit_decides_and_is_named_as_the_makers(makers_mm: float | None, verdict: VerdictWord) -> None:
+    """1.0 mm of play read twice: within the 1.3 mm of common practice, beyond a maker's 0.5 mm."""
+    part = yard_pickup().parts[CARRIER] if makers_mm is None else with_makers_limit(CARRIER, makers_mm)
+    states = (part_states(part, beliefs()),)
+    table = made_table({CARRIER: growing(states[0], {0: 1.0, 3: 1.0})}, sound=[[0.05, 0.02]] * 4, spread=0.02)
+    clues = made_clues(table, states, *[gauge(CARRIER, 0.95), gauge(TREAD, 0.95)] * 2)
+    found = posterior(states, prior_log_odds(states, (), beliefs()), clues, beliefs())
+    told = finding_of(PartEvidence(part, states[0], found, clues, (), beliefs()))
+    assert told.verdict == verdict
+    (limit,) = [grounds for grounds in told.grounds if grounds.kind == "limit"]
+    if makers_mm is None:
+        assert limit.status == "common practice" and "confirm with the maker's limit" in limit.words
+    else:
+        assert (limit.status, limit.source) == ("maker", "service manual, page 12")
+        assert limit.words.startswith(f"The maker rejects at {makers_mm:g} mm axial")
 
 
 def test_replace_is_clear_play_in_a_joint_that_may_have_none_though_below_the_customary_reject() -> None:
