@@ -56,7 +56,10 @@ WHOLE_VISIT: dict[str, Any] = {
             "stand_inboard_mm": 10,
             "stop_gap_mm": 12.5,
             "by": "Tom Orr",
-            "readings": [{"watch": "tread", "gauge_mm": 3.4}, {"watch": "wheel-bearing", "eye": "none", "note": "dry"}],
+            "readings": [
+                {"watch": "tread", "gauge_mm": 3.4, "free_mm": 0.8},
+                {"watch": "wheel-bearing", "eye": "none", "note": "dry"},
+            ],
             "passed": ["lower-ball-joint"],
             "nothing_moved": True,
             "note": "twice",

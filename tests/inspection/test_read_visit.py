@@ -62,6 +62,17 @@ def test_a_check_says_only_what_it_must(tmp_path: Path) -> None:
     assert done.readings == (Reading("tread", "eye", None, "slight", ""),)
 
 
+@pytest.mark.parametrize("free_mm", [0.0, 0.8, 3.4])
+def test_a_gauge_may_read_the_dead_zone_too_from_nothing_to_all_of_it(tmp_path: Path, free_mm: float) -> None:
+    done = visit_of(tmp_path, one_reading(f'watch = "tread", gauge_mm = 3.4, free_mm = {free_mm}')).checks[0]
+    assert done.readings == (Reading("tread", "gauge", 3.4, None, "", free_mm),)
+
+
+def test_a_gauge_reading_without_a_dead_zone_has_none(tmp_path: Path) -> None:
+    done = visit_of(tmp_path, one_reading('watch = "tread", gauge_mm = 3.4')).checks[0]
+    assert done.readings[0].free_mm is None
+
+
 @pytest.mark.parametrize(("given", "side"), [("left", "left"), ("L", "left"), ("Right", "right"), ("r", "right")])
 def test_sides_may_be_shortened(tmp_path: Path, given: str, side: str) -> None:
     done = visit_of(tmp_path, one_reading('watch = "wheel-bearing", hand = "none"', side=given)).checks[0]
