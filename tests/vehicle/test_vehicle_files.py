@@ -7,7 +7,6 @@ from importlib import resources
 
 import pytest
 
-from looseends.catalogue import load_catalogue
 from looseends.errors import InputError
 from looseends.vehicle.vehicle import parse_vehicle
 
@@ -164,13 +163,6 @@ def test_the_makers_limit_comes_before_common_practice_on_its_axis_and_its_kind_
         assert (before.limit_status, before.limit_source) == ("common practice", before.figure.source)
     others = {name for name in made.parts if not name.startswith("lower-ball-joint-")}
     assert {name: made.parts[name] for name in others} == {name: plain.parts[name] for name in others}
-
-
-def test_the_makers_limit_leaves_the_catalogue_alone() -> None:
-    before = {name: figure.axial.reject for name, figure in load_catalogue().joint_figures.items()}
-    entry = 'lower-ball-joint = { axial_mm = 0.5, radial_mm = 0.25, procedure = "manual" }'
-    parse_vehicle(TEXT.replace(LIMITS, f"{LIMITS}{entry}\n"), "x.toml")
-    assert {name: figure.axial.reject for name, figure in load_catalogue().joint_figures.items()} == before
 
 
 def test_text_that_is_no_toml_is_named() -> None:
