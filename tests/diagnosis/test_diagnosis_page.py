@@ -13,7 +13,10 @@ ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "diagnosis.md").read_text(encoding="utf-8")
 FIGURES = re.findall(r"^\| `(\w+)\.(\w+)` \| ([\d., ]+) \|", PAGE, re.MULTILINE)
 BELIEFS = ROOT / "src" / "looseends" / "diagnosis" / "data" / "beliefs.toml"
-ROOM = "states tabulate table posterior exact store evidence likelihood detect verdict remarks limits next_check judge"
+ROOM = (
+    "states tabulate table posterior exact store evidence likelihood detect verdict remarks limits next_check judge "
+    "proving"
+)
 NAMED = set(re.findall(rf"`((?:{'|'.join(ROOM.split())})\.\w+(?:\.\w+)?)`", PAGE))
 
 
