@@ -64,6 +64,10 @@ def _reduced(mechanism: Mechanism, poses: Poses, loads: Loads) -> Iterator[tuple
         yield reduce_stroke(factors, load_vector(forces, system.columns, poses), found), first, last
 
 
+def _mirrored_watch(watch: Watch) -> Watch:
+    return replace(watch, points=watch.points @ MIRROR, directions=watch.directions @ MIRROR)
+
+
 def _clearances(mechanism: Mechanism, worn: dict[str, float]) -> dict[str, Clearance]:
     vehicle, specimen, _ = _pickup()
     there = {element.name for element in mechanism.elements}
@@ -129,7 +133,7 @@ def test_a_front_end_built_as_its_own_mirror_image_shows_the_same(check: str, su
     image_loads = [
         (
             tuple(replace(f, point=MIRROR @ f.point, vector=MIRROR @ f.vector) for f in forces),
-            tuple(replace(w, points=w.points @ MIRROR, directions=w.directions @ MIRROR) for w in watches),
+            {name: tuple(_mirrored_watch(spot) for spot in spots) for name, spots in watches.items()},
             first,
             last,
         )

@@ -115,8 +115,9 @@ def test_a_link_is_watched_at_its_own_two_ends_whatever_body_it_meets_there() ->
     setup = Setup("bushpry", "ride", "left", "held", "off", 0.0)
     mechanism = build_mechanism(vehicle, specimen, setup, nominal_preload(vehicle.id))
     stroke = resolve_check(load_catalogue().checks["bushpry"], "left").strokes[-1]
-    rows = dict(watched_rows(stroke_watches(vehicle, mechanism, stroke), columns_of(mechanism), mechanism.design_poses()))
-    link = columns_of(mechanism)["sway-link-left"]
+    watches, columns = stroke_watches(vehicle, mechanism, stroke), columns_of(mechanism)
+    rows = dict(watched_rows(watches, columns, mechanism.design_poses()))
+    link = columns["sway-link-left"]
     ends = vehicle.point("sway-link-upper-left") - vehicle.point("sway-link-lower-left")
     u = np.zeros(6 * len(mechanism.bodies))
     u[link][3:] = 10.0 * ends / np.linalg.norm(ends)

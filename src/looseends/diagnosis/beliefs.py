@@ -36,6 +36,9 @@ class Beliefs:
     wrong_reach_mm: float
     ensemble_members: int
     hand_force_share: float
+    geometry_common_mm: float
+    geometry_own_mm: float
+    share_members: int
     worn_at_least: float
     beyond_reject_at_least: float
     sound_at_most: float
@@ -75,6 +78,9 @@ def load_beliefs() -> Beliefs:
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
         ensemble_members=discrepancy["ensemble_members"],
         hand_force_share=discrepancy["hand_force_share"],
+        geometry_common_mm=discrepancy["geometry_common_mm"],
+        geometry_own_mm=discrepancy["geometry_own_mm"],
+        share_members=discrepancy["share_members"],
         worn_at_least=verdict["worn_at_least"],
         beyond_reject_at_least=verdict["beyond_reject_at_least"],
         sound_at_most=verdict["sound_at_most"],

@@ -41,15 +41,17 @@ def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) ->
     if change is None:
         return 0.0
     worn = at_reject(states, axis, change)
-    return (1.0 - beliefs.masked_chance) * _stands_out(clue, worn, beliefs)
+    shown = np.mean([_stands_out(clue, share * worn, beliefs) for share in clue.shares(states.part.id)])
+    return float((1.0 - beliefs.masked_chance) * shown)
 
 
 def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
     spread = clue.spread_at(worn, np.zeros(2), beliefs)
     if isinstance(clue.evidence, GaugeReading):
-        quantity, resolution = clue.evidence.quantity, clue.evidence.resolution / np.sqrt(12.0)
-        sound, with_worn = np.hypot(clue.spread[quantity], resolution), np.hypot(spread[quantity], resolution)
-        return float(above_false(ndtr((worn[quantity] - _NOTICED * sound) / with_worn), ndtr(-_NOTICED)))
+        expected, sound = clue.evidence.expected(clue.sound, clue.spread)
+        read, with_worn = clue.evidence.expected(np.maximum(clue.sound + worn, 0.0), spread)
+        called = ndtr((read - expected - _NOTICED * sound) / with_worn)
+        return float(above_false(called, ndtr(-_NOTICED)))
     observer = load_catalogue().observers[clue.reading.by]
     called = grade_chances(observer, np.maximum(clue.sound + worn, 0.0), spread)
     return float(told_apart(called, grade_chances(observer, clue.sound, clue.spread)))
@@ -80,7 +82,7 @@ def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, be
     """
     missed = 1.0
     for clue in clues:
-        missed *= 1.0 - chance_seen(clue, states, axis, beliefs) / (1.0 - beliefs.masked_chance)
+        missed *= 1.0 - min(1.0, chance_seen(clue, states, axis, beliefs) / (1.0 - beliefs.masked_chance))
     return float((1.0 - beliefs.masked_chance) * (1.0 - missed))
 
 
@@ -90,7 +92,10 @@ def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: 
     if change is None:
         return 0.0, ""
     observer = load_catalogue().observers["hand"]
-    worn = at_reject(states, axis, change)
+    shares = table.shares.get(states.part.id)
+    # The poorest quarter of vehicles decides whether a setup is a good one to look in.
+    shown = np.ones(len(table.watches)) if shares is None else np.quantile(shares, 0.25, axis=0)
+    worn = shown[:, None] * at_reject(states, axis, change)
     spread = np.hypot(table.spread, beliefs.floor_mm)
     worn_spread = np.hypot(spread, beliefs.share_of_change * worn)
     called = grade_chances(observer, np.maximum(table.sound + worn, 0.0), worn_spread)

@@ -17,6 +17,9 @@ from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import GRADES, CheckDone, Reading
 from looseends.mechanics.bodies import Array
 
+_ALIKE = 0.15
+"""Shares that lie closer together than this are taken as one."""
+
 
 @dataclass(frozen=True)
 class Clue:
@@ -34,6 +37,14 @@ class Clue:
     sound: Array
     spread: Array
     change: Mapping[str, Array]
+
+    def shares(self, part_id: str) -> Array:
+        """Shares (m,) of the part's nominal change that vehicles of other geometry and stiffness show here."""
+        found = self.table.shares.get(part_id)
+        if found is None:
+            return np.ones(1)
+        shares = found[:, self.watch]
+        return np.atleast_1d(shares.mean()) if np.ptp(shares) < _ALIKE else shares
 
     def spread_at(self, change: Array, cell: Array, beliefs: Beliefs) -> Array:
         """Spread (..., 2) [mm] of the prediction with a change (..., 2) and the width of its severity cell."""

@@ -48,21 +48,24 @@ class GaugeReading:
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log density [1/mm] of the reading."""
-        mean, deviation = self._expected(movement, spread)
-        # A reading rounded to its resolution is uniform over one step.
-        deviation = np.hypot(deviation, self.resolution / np.sqrt(12.0))
+        mean, deviation = self.expected(movement, spread)
         z = (self.reading - mean) / deviation
         right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
         return np.asarray(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
-        right = rng.normal(*self._expected(movement, spread))
+        right = rng.normal(*self._before_rounding(movement, spread))
         wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, right.shape)
         drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
         return np.asarray(np.round(drawn / self.resolution) * self.resolution)
 
-    def _expected(self, movement: Array, spread: Array) -> tuple[Array, Array]:
+    def expected(self, movement: Array, spread: Array) -> tuple[Array, Array]:
+        """Mean and standard deviation (...) [mm] of the reading; rounding makes it uniform over one step."""
+        mean, deviation = self._before_rounding(movement, spread)
+        return mean, np.hypot(deviation, self.resolution / np.sqrt(12.0))
+
+    def _before_rounding(self, movement: Array, spread: Array) -> tuple[Array, Array]:
         """Mean and standard deviation (...) [mm] of the reading before rounding."""
         if self.quantity == TOTAL:
             return movement[..., TOTAL], spread[..., TOTAL]

@@ -100,10 +100,12 @@ def posterior(
 class _PartView:
     """How one part's states change the log likelihood of each reading, against the sound vehicle.
 
-    `gain` (s, k); `change`, `cell` (k) -> (s, 2); `moves` (k,) whether the part moves the reading at all.
+    `gain` (s, k), over the shares that vehicles show; `shown` (s, k), at their mean; `change`, `cell` at their mean,
+    (k) -> (s, 2); `moves` (k,) whether the part moves the reading at all.
     """
 
     gain: Array
+    shown: Array
     change: tuple[Array, ...]
     cell: tuple[Array, ...]
     moves: NDArray[np.bool_]
@@ -111,7 +113,7 @@ class _PartView:
     @staticmethod
     def of(states: PartStates, clues: Sequence[Clue], beliefs: Beliefs) -> _PartView:
         count = len(states.weight)
-        gain = np.zeros((count, len(clues)))
+        gain, shown = np.zeros((count, len(clues))), np.zeros((count, len(clues)))
         changes, cells, moves = [], [], np.zeros(len(clues), dtype=bool)
         for k, clue in enumerate(clues):
             change = clue.change.get(states.part.id)
@@ -121,10 +123,26 @@ class _PartView:
                 continue
             moves[k] = True
             cell = cell_width(states, change)
-            gain[:, k] = likelihood_gain(clue, change, cell, beliefs)
-            changes.append(change)
-            cells.append(cell)
-        return _PartView(gain, tuple(changes), tuple(cells), moves)
+            gain[:, k] = mixed_gain(clue, states, change, cell, beliefs)
+            # What the pair's joint likelihood starts from: the change as vehicles show it on the average.
+            typical = float(clue.shares(states.part.id).mean())
+            shown[:, k] = likelihood_gain(clue, typical * change, typical * cell, beliefs)
+            changes.append(typical * change)
+            cells.append(typical * cell)
+        return _PartView(gain, shown, tuple(changes), tuple(cells), moves)
+
+
+def mixed_gain(clue: Clue, states: PartStates, change: Array, cell: Array, beliefs: Beliefs) -> Array:
+    """Gain (s,) of log likelihood by a part's states, over the shares of their change that vehicles show.
+
+    With the chance that grease, rust or a dry joint masks it the part reads as sound.
+    """
+    shares = clue.shares(states.part.id)
+    gains = np.array([likelihood_gain(clue, share * change, share * cell, beliefs) for share in shares])
+    shown = logsumexp(gains, axis=0) - np.log(len(shares))
+    if not clue.table.shares:
+        return np.asarray(shown)
+    return np.asarray(np.logaddexp(np.log1p(-beliefs.masked_chance) + shown, np.log(beliefs.masked_chance)))
 
 
 def likelihood_gain(clue: Clue, change: Array, cell: Array, beliefs: Beliefs) -> Array:
@@ -144,7 +162,7 @@ def _pair_log_states(
         change = pair_change(clue, a.part.id, b.part.id, view_a.change[k], view_b.change[k])
         cell = np.hypot(view_a.cell[k][:, None], view_b.cell[k][None, :])
         joint = likelihood_gain(clue, change, cell, beliefs)
-        log_state = log_state + joint - view_a.gain[:, k][:, None] - view_b.gain[:, k][None, :]
+        log_state = log_state + joint - view_a.shown[:, k][:, None] - view_b.shown[:, k][None, :]
     return np.asarray(log_state)
 
 

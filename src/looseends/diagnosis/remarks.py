@@ -73,8 +73,8 @@ def watched_part(watch: str) -> str:
 
 def _says_none(clue: Clue) -> bool:
     if isinstance(clue.evidence, GaugeReading):
-        quantity = clue.evidence.quantity
-        return bool(clue.evidence.reading < clue.sound[quantity] + 2.0 * clue.spread[quantity] + 0.1)
+        mean, deviation = clue.evidence.expected(clue.sound, clue.spread)
+        return bool(clue.evidence.reading < mean + 2.0 * deviation + 0.1)
     return clue.reading.grade == "none"
 
 
@@ -174,8 +174,8 @@ def _explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
     expected = _expected(clue, posterior)
     spread = clue.spread_at(expected - clue.sound, np.full(2, 0.1), beliefs)
     if isinstance(clue.evidence, GaugeReading):
-        quantity = clue.evidence.quantity
-        return bool(abs(clue.evidence.reading - expected[quantity]) <= _APART * spread[quantity])
+        mean, deviation = clue.evidence.expected(expected, spread)
+        return bool(abs(clue.evidence.reading - mean) <= _APART * deviation)
     return float(np.exp(clue.evidence.log_likelihood(expected, spread))) > _SELDOM
 
 

@@ -121,6 +121,8 @@ def _packed(table: ResponseTable) -> dict[str, Any]:
     arrays: dict[str, Any] = {"meta": np.array(json.dumps(meta)), "sound": table.sound, "spread": table.spread}
     for i, name in enumerate(table.singles):
         arrays[f"single{i}"], arrays[f"reference{i}"] = table.singles[name], table.reference[name]
+        if name in table.shares:
+            arrays[f"shares{i}"] = table.shares[name]
     for i, pair in enumerate(table.pairs):
         arrays[f"pair{i}"] = table.pairs[pair]
     for i, stroke in enumerate(prepared.strokes):
@@ -162,6 +164,7 @@ def _unpacked(data: Mapping[str, Any]) -> ResponseTable:
         singles={name: data[f"single{i}"] for i, name in enumerate(meta["singles"])},
         pairs={(a, b): data[f"pair{i}"] for i, (a, b) in enumerate(meta["pairs"])},
         reference={name: data[f"reference{i}"] for i, name in enumerate(meta["singles"])},
+        shares={name: data[f"shares{i}"] for i, name in enumerate(meta["singles"]) if f"shares{i}" in data},
     )
 
 

@@ -7,7 +7,7 @@ the spread of a sound vehicle's readings. The reduced strokes are kept, so that 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -24,7 +24,8 @@ class ResponseTable:
     `spread` (k, 2) standard deviation [mm] over the ensemble of sound vehicles;
     `singles` part id -> change (s, k, 2) [mm] per state; parts that change nothing are left out;
     `pairs` (part id, part id) -> correction (k, 2) [mm] with both parts at the reference state;
-    `reference` part id -> change (k, 2) at the reference state, to scale the correction.
+    `reference` part id -> change (k, 2) at the reference state, to scale the correction;
+    `shares` part id -> (m, k) how much of that change m vehicles of other geometry, stiffness and hand force show.
     """
 
     setup: Setup
@@ -35,6 +36,7 @@ class ResponseTable:
     singles: Mapping[str, Array]
     pairs: Mapping[tuple[str, str], Array]
     reference: Mapping[str, Array]
+    shares: Mapping[str, Array] = field(default_factory=dict)
 
     def change(self, part_id: str, states: int) -> Array:
         """Change (s, k, 2) [mm] of every watch in every state of a part."""

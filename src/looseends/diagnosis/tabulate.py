@@ -13,8 +13,10 @@ from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.states import PartStates, vehicle_states
 from looseends.diagnosis.table import ResponseTable
-from looseends.mechanics.bodies import Array
+from looseends.mechanics.bodies import Array, Pose
 from looseends.mechanics.travel import StrokeAnswer
+from looseends.vehicle.build import body_centers
+from looseends.vehicle.scatter import scattered
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck, answer_stroke, nominal_preload, prepare_check
 from looseends.vehicle.specimen import Specimen, drawn_specimen, nominal_specimen
@@ -57,8 +59,10 @@ def tabulate(vehicle: Vehicle, setup: Setup, beliefs: Beliefs) -> ResponseTable:
             singles[part.part.id] = change
     reference = {s.part.id: singles[s.part.id][_reference(s)] for s in states if s.part.id in singles}
     pairs = _pairs(solver, [s for s in states if s.part.id in singles], reference)
-    spread = _spread(vehicle, prepared, beliefs, preload, len(solver.sound))
-    return ResponseTable(setup, prepared, solver.watches, solver.sound, spread, singles, pairs, reference)
+    ensemble = _Ensemble(vehicle, prepared, beliefs, preload)
+    spread = np.std([member.sound for member in ensemble.members], axis=0, ddof=1)
+    shares = {s.part.id: ensemble.shares(s, reference[s.part.id], solver) for s in states if s.part.id in singles}
+    return ResponseTable(setup, prepared, solver.watches, solver.sound, spread, singles, pairs, reference, shares)
 
 
 class Solver:
@@ -164,18 +168,42 @@ def _pairs(
     return pairs
 
 
-def _spread(vehicle: Vehicle, nominal: PreparedCheck, beliefs: Beliefs, preload: float, watches: int) -> Array:
-    """Standard deviation (k, 2) [mm] of a sound vehicle's readings over drawn specimens and hand forces."""
-    setup = nominal.setup
-    rng = np.random.default_rng(zlib.crc32(repr(setup).encode()))
-    drawn = np.zeros((beliefs.ensemble_members, watches, 2))
-    for member in range(beliefs.ensemble_members):
-        specimen = drawn_specimen(vehicle, rng)
-        force = float(_hand(rng, beliefs))
-        prepared = prepare_check(vehicle, specimen, setup, preload, force_share=force, start=nominal.poses)
-        drawn[member] = Solver(vehicle, specimen, prepared).sound
-    return np.asarray(np.std(drawn, axis=0, ddof=1))
+class _Ensemble:
+    """Specimens drawn over stiffness, sound clearance, geometry and hand force, each set up like the nominal one."""
+
+    def __init__(self, vehicle: Vehicle, nominal: PreparedCheck, beliefs: Beliefs, preload: float) -> None:
+        rng = np.random.default_rng(zlib.crc32(repr(nominal.setup).encode()))
+        self.beliefs = beliefs
+        self.members = []
+        for _ in range(beliefs.ensemble_members):
+            drawn = scattered(vehicle, rng, beliefs.geometry_common_mm, beliefs.geometry_own_mm)
+            specimen = drawn_specimen(drawn, rng)
+            force = float(rng.uniform(1.0 - beliefs.hand_force_share, 1.0 + beliefs.hand_force_share))
+            prepared = prepare_check(
+                drawn, specimen, nominal.setup, preload, force_share=force, start=_poses_of(drawn, nominal)
+            )
+            self.members.append(Solver(drawn, specimen, prepared))
+
+    def shares(self, part: PartStates, reference: Array, nominal: Solver) -> Array:
+        """Share (m, k) of the part's nominal change at its reference state that the first m members show, 0 to 2.
+
+        Where load or geometry keeps a worn joint shut on some vehicles, as in a sway link when the two sides hang
+        unequally, the shares tell.
+        """
+        strokes = nominal.strokes_moved(reference)
+        worn = part.worn(_reference(part))
+        size = np.abs(reference).max(axis=1)
+        counts = size > _INTERACTS
+        shares = []
+        for member in self.members[: self.beliefs.share_members]:
+            change = np.abs(member.movements(worn, strokes) - member.sound).max(axis=1)
+            shares.append(np.where(counts, np.clip(change / np.where(counts, size, 1.0), 0.0, 2.0), 1.0))
+        return np.array(shares)
 
 
-def _hand(rng: np.random.Generator, beliefs: Beliefs) -> float:
-    return rng.uniform(1.0 - beliefs.hand_force_share, 1.0 + beliefs.hand_force_share)
+def _poses_of(drawn: Vehicle, nominal: PreparedCheck) -> dict[str, Pose]:
+    """The nominal vehicle's settled poses as a start, about the drawn vehicle's own body centers."""
+    return {
+        name: Pose(center, nominal.poses[name].rotation, nominal.poses[name].shift)
+        for name, center in body_centers(drawn).items()
+    }

@@ -143,7 +143,8 @@ def _range(values: Array, weights: Array) -> tuple[float, float]:
     cumulative = np.cumsum(weights[order])
     low, high = np.searchsorted(cumulative, [0.05, 0.95 - 1e-9])
     last = len(values) - 1
-    return float(values[order][min(low, last)]), float(values[order][min(high, last)])
+    # A knot stands for clearances half-way to its neighbors, about a fifth either way.
+    return 0.8 * float(values[order][min(low, last)]), 1.2 * float(values[order][min(high, last)])
 
 
 def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
@@ -162,16 +163,18 @@ def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
 
 
 def _limit_grounds(part: Part, states: PartStates) -> Grounds:
+    """The reject clearances that count, and whose they are; the maker's where one of them is."""
     assert part.figure is not None
     parts = []
     for axis, reject in zip(states.axes, states.reject, strict=True):
         figures = part.figure.radial if axis == "radial" else part.figure.axial
-        parts.append(f"{reject:g} mm {axis} ({figures.measured})")
-    clearances = " or ".join(parts)
-    if part.limit_status == "maker":
-        return Grounds("limit", f"The maker rejects at {clearances}.", "maker", part.limit_source, "")
-    words = f"Common practice rejects at {clearances}; confirm with the maker's limit."
-    return Grounds("limit", words, part.limit_status, part.limit_source, "")
+        whose = "the maker" if axis in part.maker_axes else "common practice"
+        parts.append(f"{whose} rejects at {reject:g} mm {axis} ({figures.measured})")
+    words = "; ".join(parts)
+    if part.maker_axes:
+        return Grounds("limit", f"{words[0].upper()}{words[1:]}.", "maker", part.limit_source, "")
+    words = f"{words[0].upper()}{words[1:]}; confirm with the maker's limit."
+    return Grounds("limit", words, "common practice", part.limit_source, "")
 
 
 def _pull(evidence: PartEvidence, states: PartStates, clue: Clue) -> float:

@@ -107,6 +107,11 @@ def _body(vehicle: Vehicle, name: str, side: Side | None) -> str:
     return _named(name, side) if name in sided and side is not None else name
 
 
+def body_centers(vehicle: Vehicle) -> dict[str, Array]:
+    """Center (3,) [mm] of every body at the design pose, by name."""
+    return {body.name: body.center for body in _bodies(vehicle)}
+
+
 def _bodies(vehicle: Vehicle) -> tuple[Body, ...]:
     bodies: list[Body] = []
     rest, taken = None, 0.0

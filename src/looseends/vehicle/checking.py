@@ -21,6 +21,7 @@ _SHORTEST_AXIS = 0.999
 
 ALWAYS_NEEDED = (
     "front_corner_kg",
+    "droop_mm",
     "gear_free_drag_N_per_mm",
     "rear_roll_N_mm_per_rad",
     "tire_vertical_N_per_mm",
@@ -33,8 +34,11 @@ ALWAYS_NEEDED = (
 )
 """Numbers that every mechanism is built from; a layout names further ones."""
 
-OPTIONAL = ("wheelbase_mm", "droop_mm", "wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm")
+OPTIONAL = ("wheelbase_mm", "wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm")
 """Numbers that may stand in a file without the mechanism needing them."""
+
+
+_LIMIT_KEYS = ("radial_mm", "axial_mm", "procedure")
 
 
 @dataclass(frozen=True)
@@ -57,6 +61,8 @@ def check_layout(vehicle: Vehicle, file: str) -> None:
     _check_points(vehicle, file)
     _check_numbers(vehicle.numbers, vehicle.layout, file)
     sources = load_catalogue().sources
+    if not isinstance(vehicle.source, str):
+        raise InputError(f"{file}: source must be a text, found {vehicle.source!r}")
     for name, source in ((file, vehicle.source), (f"layout {vehicle.layout.id}", vehicle.layout.source)):
         if source not in sources:
             raise InputError(unknown_name_sentence("source", source, sources, where=name))
@@ -120,6 +126,13 @@ def maker_limits(data: Mapping[str, Any], kinds: Collection[str], file: str) -> 
         where = f"{file}, maker_limits, {kind}"
         if kind not in kinds:
             raise InputError(unknown_name_sentence("part kind", kind, kinds, where=f"{file}, maker_limits"))
+        if not isinstance(entry, dict):
+            raise InputError(f"{where}: must be a table with radial_mm, axial_mm and procedure, found {entry!r}")
+        for key in entry:
+            if key not in _LIMIT_KEYS:
+                raise InputError(unknown_name_sentence("key", key, _LIMIT_KEYS, where=where))
+        if "radial_mm" not in entry and "axial_mm" not in entry:
+            raise InputError(f"{where}: radial_mm or axial_mm must be given, found neither")
         for key in ("radial_mm", "axial_mm"):
             value = entry.get(key, 1.0)
             if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value < 25.0:

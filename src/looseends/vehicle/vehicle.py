@@ -13,7 +13,7 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
-from looseends.catalogue.types import JointFigure, LimitStatus, PartKind
+from looseends.catalogue.types import Axis, JointFigure, PartKind
 from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits
@@ -30,8 +30,8 @@ _NEEDED_NUMBERS = ("wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm", "
 class Part:
     """One part of one vehicle: id (kind and side), kind, side, its joints' ids, and its place (3,) [mm].
 
-    `figure` holds the reject clearances that count; `limit_status` and `limit_source` say whose they are: the maker's
-    where the vehicle file gives them, else common practice.
+    `figure` holds the reject clearances that count: the maker's on `maker_axes`, by the procedure `limit_source`,
+    else common practice.
     """
 
     id: str
@@ -40,7 +40,7 @@ class Part:
     figure: JointFigure | None
     joints: tuple[str, ...]
     place: tuple[float, float, float]
-    limit_status: LimitStatus = "common practice"
+    maker_axes: tuple[Axis, ...] = ()
     limit_source: str = ""
 
     @property
@@ -181,7 +181,9 @@ def with_maker_limit(part: Part, limit: MakerLimit | None) -> Part:
     radial = replace(part.figure.radial, reject=limit.radial or part.figure.radial.reject)
     axial = replace(part.figure.axial, reject=limit.axial or part.figure.axial.reject)
     figure = replace(part.figure, radial=radial, axial=axial)
-    return replace(part, figure=figure, limit_status="maker", limit_source=limit.source)
+    axes: tuple[tuple[Axis, float | None], ...] = (("radial", limit.radial), ("axial", limit.axial))
+    given = tuple(axis for axis, value in axes if value is not None)
+    return replace(part, figure=figure, maker_axes=given, limit_source=limit.source)
 
 
 def _parts(vehicle: Vehicle, data: Mapping[str, Any], file: str) -> dict[str, Part]:
@@ -212,6 +214,6 @@ def _parts(vehicle: Vehicle, data: Mapping[str, Any], file: str) -> dict[str, Pa
         x, y, z = (float(v) for v in np.mean([vehicle.place(at, side) for _, at in joints], axis=0))
         owned = tuple(name for name, _ in joints if name)
         figure = catalogue.joint_figures[figure_id] if figure_id is not None and owned else None
-        part = Part(part_id, kind, side, figure, owned, (x, y, z), "common practice", figure.source if figure else "")
+        part = Part(part_id, kind, side, figure, owned, (x, y, z), (), figure.source if figure else "")
         parts[part_id] = with_maker_limit(part, limits.get(kind_id))
     return parts
