@@ -5,6 +5,8 @@ PYTHON ?= python3
 export UV_PYTHON_DOWNLOADS := never
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PIP_ROOT_USER_ACTION := ignore
+# Problems here are small: more than one thread for linear algebra only waits for the others.
+export OPENBLAS_NUM_THREADS ?= 1
 
 UV := .tools/bin/uv
 BIN := .venv/bin
@@ -17,7 +19,7 @@ ROW ?=
 .DEFAULT_GOAL := run
 
 run: .venv/.ok
-	$(BIN)/looseends demo
+	$(BIN)/looseends demo --replace
 
 test: lint
 	$(BIN)/pytest $(PYTEST_ARGS)
