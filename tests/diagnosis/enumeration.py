@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations, product
 
 from looseends.catalogue import load_catalogue
@@ -18,6 +18,9 @@ from looseends.inspection.types import Reading
 
 DOUBT_OF_SHARE = 0.6
 """How far people differ in the share of springy movement that they take for play, as a part of that share."""
+
+ALIKE = 0.15
+"""Shares of a part's change are taken as one where they differ by less."""
 
 Worn = tuple[tuple[str, int], ...]
 """Worn parts with the number of their state."""
@@ -85,7 +88,10 @@ def cell(states: PartStates, changes: Sequence[float], state: int) -> float:
 
 @dataclass(frozen=True)
 class Case:
-    """States, prior log odds, one table, its readings with the gauge's resolution [mm]."""
+    """States, prior log odds, one table, its readings with the gauge's resolution [mm].
+
+    `doubts` keeps how much the shares alone change a part's likelihood of a reading, once it is worked out.
+    """
 
     states: Mapping[str, PartStates]
     log_odds: Mapping[str, float]
@@ -93,12 +99,21 @@ class Case:
     readings: Sequence[Reading]
     resolutions: Mapping[str, float]
     beliefs: Beliefs
+    doubts: dict[tuple[Reading, tuple[str, int]], float] = field(default_factory=dict)
 
-    def predicted(self, worn: Worn, watch: int, which: int) -> tuple[float, float]:
-        """Movement [mm] and its standard deviation: `which` 0 in all, 1 free."""
+    def shares(self, part: str, watch: int) -> list[float]:
+        """Shares of a part's change that vehicles show at a watch; shares that are all but alike as their mean."""
+        if part not in self.table.shares:
+            return [1.0]
+        shares = [float(row[watch]) for row in self.table.shares[part]]
+        return shares if max(shares) - min(shares) >= ALIKE else [sum(shares) / len(shares)]
+
+    def predicted(self, worn: Worn, shown: Sequence[float], watch: int, which: int) -> tuple[float, float]:
+        """Movement [mm] and its standard deviation, each part's change `shown` in its share: `which` 0 all, 1 free."""
         table, beliefs = self.table, self.beliefs
         changes = [
-            float(table.singles[part][state, watch, which]) if part in table.singles else 0.0 for part, state in worn
+            share * float(table.singles[part][state, watch, which]) if part in table.singles else 0.0
+            for (part, state), share in zip(worn, shown, strict=True)
         ]
         change = sum(changes)
         if len(worn) == 2:
@@ -113,27 +128,48 @@ class Case:
         # Softness is common to all readings of one vehicle and is in the movement in all only.
         scatter = float(table.spread[watch, which]) * (beliefs.shared_softness if which == 0 else 1.0)
         variance = scatter**2 + beliefs.floor_mm**2 + (beliefs.share_of_change * change) ** 2
-        for part, state in worn:
+        for (part, state), share in zip(worn, shown, strict=True):
             if part in table.singles:
-                ladder = [float(c) for c in table.singles[part][:, watch, which]]
+                ladder = [share * float(c) for c in table.singles[part][:, watch, which]]
                 variance += cell(self.states[part], ladder, state) ** 2
         return max(float(table.sound[watch, which]) + change, 0.0), math.sqrt(variance)
 
+    def shown_so(self, reading: Reading, worn: Worn, shown: Sequence[float]) -> float:
+        """Likelihood of one reading where each part shows this share of its change."""
+        watch, resolution = self.table.watches.index(reading.watch), self.resolutions[reading.watch]
+        total, free = self.predicted(worn, shown, watch, 0), self.predicted(worn, shown, watch, 1)
+        if reading.free_mm is not None:
+            return gauge_density(reading.free_mm, *dead_zone(total, free, self.beliefs), resolution, self.beliefs)
+        if reading.gauge_mm is not None:
+            return gauge_density(reading.gauge_mm, *total, resolution, self.beliefs)
+        grade = ("none", "slight", "clear", "gross").index(str(reading.grade))
+        return grade_chance(grade, reading.by, total, free)
+
+    def alone(self, reading: Reading, worn: tuple[str, int]) -> float:
+        """Likelihood of one reading with one worn part: any of its shares, or hidden by grease, rust or a dry joint."""
+        shares = self.shares(worn[0], self.table.watches.index(reading.watch))
+        seen = sum(self.shown_so(reading, (worn,), (share,)) for share in shares) / len(shares)
+        hidden = self.beliefs.masked_chance if self.table.shares else 0.0
+        return (1.0 - hidden) * seen + hidden * self.shown_so(reading, (), ())
+
+    def together(self, reading: Reading, worn: Worn) -> float:
+        """Likelihood of one reading with two worn parts: both at their mean share, times what each one's doubt adds."""
+        watch = self.table.watches.index(reading.watch)
+        means = [sum(s) / len(s) for s in (self.shares(part, watch) for part, _ in worn)]
+        likelihood = self.shown_so(reading, worn, means)
+        for one, mean in zip(worn, means, strict=True):
+            if (reading, one) not in self.doubts:
+                self.doubts[reading, one] = self.alone(reading, one) / self.shown_so(reading, (one,), (mean,))
+            likelihood *= self.doubts[reading, one]
+        return likelihood
+
     def likelihood(self, worn: Worn) -> float:
         """Product of the likelihoods of all readings."""
-        product_of = 1.0
-        for reading in self.readings:
-            watch = self.table.watches.index(reading.watch)
-            total, free = self.predicted(worn, watch, 0), self.predicted(worn, watch, 1)
-            if reading.free_mm is not None:
-                read = dead_zone(total, free, self.beliefs)
-                product_of *= gauge_density(reading.free_mm, *read, self.resolutions[reading.watch], self.beliefs)
-            elif reading.gauge_mm is not None:
-                product_of *= gauge_density(reading.gauge_mm, *total, self.resolutions[reading.watch], self.beliefs)
-            else:
-                grade = ("none", "slight", "clear", "gross").index(str(reading.grade))
-                product_of *= grade_chance(grade, reading.by, total, free)
-        return product_of
+        if not worn:
+            return math.prod(self.shown_so(reading, (), ()) for reading in self.readings)
+        if len(worn) == 1:
+            return math.prod(self.alone(reading, worn[0]) for reading in self.readings)
+        return math.prod(self.together(reading, worn) for reading in self.readings)
 
     def probabilities(self) -> dict[Worn, float]:
         """Probability of every set of at most two worn parts in every state."""

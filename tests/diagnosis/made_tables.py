@@ -53,6 +53,7 @@ def made_table(
     spread: float = 0.1,
     pairs: Mapping[tuple[str, str], Array] | None = None,
     reference: Mapping[str, Array] | None = None,
+    shares: Mapping[str, Array] | None = None,
 ) -> ResponseTable:
     """A table whose vehicle does not exist: nothing is settled and nothing solved. Lengths in mm."""
     return ResponseTable(
@@ -64,6 +65,7 @@ def made_table(
         singles=dict(singles),
         pairs=dict(pairs or {}),
         reference=dict(reference or {}),
+        shares=dict(shares or {}),
     )
 
 

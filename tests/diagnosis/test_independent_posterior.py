@@ -11,6 +11,7 @@ from looseends.diagnosis.posterior import Posterior, posterior
 from looseends.diagnosis.states import log_odds
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import Reading
+from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import Case, Worn
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -40,7 +41,15 @@ VISITS = {
 }
 
 
-def case_table(seed: int) -> ResponseTable:
+def drawn_shares(seed: int) -> dict[str, Array]:
+    """Shares that three vehicles show: wide apart but at the tread for the first part, none known for the third."""
+    rng = np.random.default_rng(seed)
+    shares = {part: rng.uniform(0.0, 1.6, (3, len(WATCHES))) for part in PARTS[:2]}
+    shares[PARTS[0]][:, 3] = np.linspace(0.55, 0.65, 3)
+    return shares
+
+
+def case_table(seed: int, *, shared: bool = False) -> ResponseTable:
     """A table in which the first two parts interact and no part moves the follower's watch."""
     rng = np.random.default_rng(seed)
     singles = {}
@@ -51,7 +60,8 @@ def case_table(seed: int) -> ResponseTable:
     reference = {part: change[len(change) // 2] for part, change in singles.items()}
     correction = np.zeros((len(WATCHES), 2))
     correction[[0, 3]] = rng.uniform(-0.5, 0.3, (2, 2))
-    return made_table(singles, pairs={(PARTS[0], PARTS[1]): correction}, reference=reference)
+    shares = drawn_shares(seed) if shared else {}
+    return made_table(singles, pairs={(PARTS[0], PARTS[1]): correction}, reference=reference, shares=shares)
 
 
 def judged(table: ResponseTable, readings: tuple[Reading, ...]) -> tuple[Posterior, Case]:
@@ -63,10 +73,13 @@ def judged(table: ResponseTable, readings: tuple[Reading, ...]) -> tuple[Posteri
     return found, Case({s.part.id: s for s in states}, odds, table, readings, RESOLUTIONS, beliefs())
 
 
+@pytest.mark.parametrize("shared", [False, True], ids=["as the nominal vehicle", "in shares"])
 @pytest.mark.parametrize("seed", [1, 2])
 @pytest.mark.parametrize("readings", VISITS.values(), ids=VISITS)
-def test_independent_sets_and_states_as_by_plain_enumeration(readings: tuple[Reading, ...], seed: int) -> None:
-    found, case = judged(case_table(seed), readings)
+def test_independent_sets_and_states_as_by_plain_enumeration(
+    readings: tuple[Reading, ...], seed: int, shared: bool
+) -> None:
+    found, case = judged(case_table(seed, shared=shared), readings)
     expected = case.probabilities()
     got: dict[Worn, float] = {}
     for explanation, p in zip(found.explanations, found.probabilities, strict=True):
@@ -87,6 +100,21 @@ def test_independent_pair_corrections_matter_in_that_enumeration() -> None:
     with_pairs, _ = judged(table, VISITS["gauges"])
     without = made_table(table.singles, reference=table.reference)
     assert np.max(np.abs(with_pairs.probabilities - judged(without, VISITS["gauges"])[0].probabilities)) > 1e-4
+
+
+def test_invariant_a_part_that_some_vehicles_hide_is_not_cleared_by_one_that_reads_sound() -> None:
+    """Where three vehicles in four keep the worn joint shut, a sound reading leaves about that much of its odds."""
+    (states,) = states_of(JAM_NUT)
+    singles = {JAM_NUT: growing(states, {0: 5.0})}
+
+    def marginal(shares: dict[str, Array]) -> float:
+        clues = made_clues(made_table(singles, shares=shares), [states], gauge(CARRIER, 0.2))
+        return posterior([states], {JAM_NUT: 0.0}, clues, beliefs()).marginal(JAM_NUT)
+
+    hidden = np.ones((4, len(WATCHES)))
+    hidden[:3, 0] = 0.0
+    assert marginal({}) < 0.05
+    assert marginal({JAM_NUT: hidden}) == pytest.approx(0.75 / 1.75, abs=0.02)
 
 
 def test_independent_dead_zone_replaces_the_movement_in_all_as_evidence() -> None:
