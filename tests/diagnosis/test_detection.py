@@ -11,12 +11,13 @@ from hypothesis import strategies as st
 
 from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen, chance_seen_by_any, told_apart
 from looseends.inspection.types import Reading
-from tests.diagnosis.enumeration import grade_chance
+from tests.diagnosis.enumeration import dead_zone, grade_chance, normal_below
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
     FOLLOWER,
     TREAD,
+    WATCHES,
     beliefs,
     by_hand,
     gauge,
@@ -68,6 +69,36 @@ def test_exact_many_readings_that_cannot_show_it_add_up_to_nothing(reading: Read
 def test_invariant_more_response_is_seen_more_surely(reading: Reading, less: float, more: float) -> None:
     low, high = sorted([less, more])
     assert chance(reading, high) >= chance(reading, low) - 1e-9
+
+
+@pytest.mark.parametrize("reading", READINGS)
+def test_exact_the_chance_is_the_mean_over_the_shares_that_vehicles_show(reading: Reading) -> None:
+    (states,) = states_of(CARRIER)
+    shares = np.ones((4, len(WATCHES)))
+    shares[:, 0] = [0.0, 0.4, 1.0, 1.5]
+    singles = {CARRIER: growing(states, {0: 0.6})}
+    (clue,) = made_clues(made_table(singles, shares={CARRIER: shares}), [states], reading)
+    expected = np.mean([chance(reading, 0.6 * share) for share in shares[:, 0]])
+    got = chance_seen(clue, states, "axial", beliefs())
+    assert got == pytest.approx(expected)
+    assert abs(got - chance(reading, 0.6 * float(shares[:, 0].mean()))) > 0.02
+
+
+def test_independent_a_dead_zone_stands_out_by_how_sharply_dead_zones_are_read() -> None:
+    """Beyond two standard deviations of a sound vehicle's dead zone, less the share of sound ones that are too."""
+    held, shown = beliefs(), 1.3 * 0.4
+    sd = [math.hypot(0.1 * factor, held.floor_mm) for factor in (held.shared_softness, 1.0)]
+    worn_sd = [math.hypot(each, held.share_of_change * shown) for each in sd]
+    sound = dead_zone((0.9, sd[0]), (0.1, sd[1]), held)
+    worn = dead_zone((0.9 + shown, worn_sd[0]), (0.1 + shown, worn_sd[1]), held)
+    edge = sound[0] + 2.0 * math.hypot(sound[1], 0.02 / math.sqrt(12.0))
+    called = normal_below((worn[0] - edge) / math.hypot(worn[1], 0.02 / math.sqrt(12.0)))
+    (states,) = states_of(CARRIER)
+    table = made_table({CARRIER: growing(states, {0: 0.4})}, sound=[[0.9, 0.1]] * 4)
+    (clue,) = made_clues(table, [states], gauge(CARRIER, 0.2, 0.1))
+    expected = CAP * (called - normal_below(-2.0))
+    assert 0.3 < expected < 0.95
+    assert chance_seen(clue, states, "axial", held) == pytest.approx(expected)
 
 
 @pytest.mark.parametrize("reading", READINGS)
@@ -154,3 +185,14 @@ def test_exact_the_best_watch_by_hand_is_the_one_that_moves() -> None:
     # Reject is 1.3 mm, all of it shown: 1.5 mm in all and 1.4 mm free, where a sound one has 0.2 and 0.1 mm.
     assert best == pytest.approx(CAP * by_the_best_step(1.3))
     assert best_by_hand(made_table({}), states, "axial", beliefs()) == (0.0, "")
+
+
+def test_exact_the_best_watch_by_hand_is_found_by_what_the_poorest_quarter_of_vehicles_shows() -> None:
+    (states,) = states_of(CARRIER)
+    shares = np.ones((5, len(WATCHES)))
+    shares[:, 0] = [1.6, 0.0, 0.8, 0.4, 1.2]
+    table = made_table({CARRIER: growing(states, {0: 1.5})}, shares={CARRIER: shares})
+    best, watch = best_by_hand(table, states, "axial", beliefs())
+    assert watch == CARRIER
+    assert best == pytest.approx(CAP * by_the_best_step(1.3 * 1.5 * 0.4))
+    assert best < CAP * by_the_best_step(1.3 * 1.5) - 0.02
