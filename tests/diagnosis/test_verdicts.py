@@ -101,7 +101,9 @@ def test_the_makers_limit_decides_and_is_named_as_the_makers(makers_mm: float | 
         assert limit.status == "common practice" and "confirm with the maker's limit" in limit.words
     else:
         assert (limit.status, limit.source) == ("maker", "service manual, page 12")
-        assert limit.words.startswith(f"The maker rejects at {makers_mm:g} mm axial")
+        assert limit.words.startswith(f"The maker rejects at {makers_mm:g} mm axial (")
+        assert "; common practice rejects at 0.8 mm radial (" in limit.words
+        assert limit.words.lower().count("the maker") == 1
 
 
 def test_replace_is_clear_play_in_a_joint_that_may_have_none_though_below_the_customary_reject() -> None:
@@ -118,6 +120,21 @@ def test_the_size_is_that_of_the_axis_that_was_read() -> None:
     for part in (CARRIER, OUTER_END):
         found = finding(part, *[gauge(CARRIER, 1.0), gauge(TREAD, 1.0)] * 2, table=shows(part))
         assert found.axis == states_of(part)[0].axes[0]
+
+
+def test_independent_the_range_reaches_a_fifth_beyond_the_knots_that_hold_nine_tenths() -> None:
+    (states,) = states_of(OUTER_END)
+    readings = [gauge(CARRIER, 1.0), gauge(TREAD, 1.0)] * 2
+    clues = made_clues(shows(OUTER_END), [states], *readings)
+    found = posterior([states], prior_log_odds([states], (), beliefs()), clues, beliefs())
+    weight: dict[float, float] = {}
+    for state, part_of in enumerate(found.state_weights(OUTER_END)):
+        if states.clearance(0)[state] > 0.0:
+            weight[float(states.clearance(0)[state])] = weight.get(float(states.clearance(0)[state]), 0.0) + part_of
+    all_of = sum(weight.values())
+    within = [mm for mm in weight if sum(w for at, w in weight.items() if at <= mm) >= 0.05 * all_of]
+    below = [mm for mm in weight if sum(w for at, w in weight.items() if at <= mm) >= 0.95 * all_of]
+    assert finding(OUTER_END, *readings).clearance_range_mm == pytest.approx((0.8 * min(within), 1.2 * min(below)))
 
 
 def test_replace_is_a_torn_boot_whether_or_not_there_is_play() -> None:
