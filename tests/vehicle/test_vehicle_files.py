@@ -94,6 +94,26 @@ WRONG = {
         f"{LIMITS}lower-ball-joint = {{ axial_mm = 0.5 }}\n",
         "x.toml, maker_limits, lower-ball-joint: procedure must name the maker's procedure, found None",
     ),
+    "maker's limit as a bare number": (
+        LIMITS,
+        f"{LIMITS}lower-ball-joint = 0.5\n",
+        "x.toml, maker_limits, lower-ball-joint: must be a table with radial_mm, axial_mm and procedure, found 0.5",
+    ),
+    "maker's limit without a clearance": (
+        LIMITS,
+        f'{LIMITS}lower-ball-joint = {{ procedure = "manual" }}\n',
+        "x.toml, maker_limits, lower-ball-joint: radial_mm or axial_mm must be given, found neither",
+    ),
+    "source that is no text": (
+        'source = "invented-vehicle"',
+        'source = ["invented-vehicle"]',
+        "x.toml: source must be a text, found ['invented-vehicle']",
+    ),
+    "missing droop": (
+        "droop_mm = 80.0\n",
+        "",
+        f'x.toml, numbers: "droop_mm" is missing; the layout {LAYOUT} needs it',
+    ),
     "unknown figure": (
         'wheel-bearing = "wheel-bearing-taper"',
         'wheel-bearing = "wheel-bearing-tapr"',
@@ -104,9 +124,9 @@ WRONG = {
 
 UNKNOWN = {
     "unknown number": (
-        "droop_mm = 80.0",
-        "droop_mn = 80.0",
-        'x.toml, numbers: number "droop_mn" is not known; did you mean "droop_mm"',
+        "wheelbase_mm = 3645.0",
+        "wheelbaze_mm = 3645.0",
+        'x.toml, numbers: number "wheelbaze_mm" is not known; did you mean "wheelbase_mm"',
     ),
     "unknown kind in figures": (
         'wheel-bearing = "wheel-bearing-taper"',
@@ -117,6 +137,11 @@ UNKNOWN = {
         'source = "invented-vehicle"',
         'source = "invented-vehicel"',
         'x.toml: source "invented-vehicel" is not known; did you mean "invented-vehicle"',
+    ),
+    "maker's limit by an unknown key": (
+        LIMITS,
+        f'{LIMITS}lower-ball-joint = {{ axial = 0.5, procedure = "manual" }}\n',
+        'x.toml, maker_limits, lower-ball-joint: key "axial" is not known; did you mean "axial_mm"',
     ),
     "maker's limit of an unknown kind": (
         LIMITS,
@@ -146,9 +171,9 @@ def test_an_unknown_name_is_refused_with_the_nearest_one(found: str, replaced: s
 
 
 def test_numbers_that_the_mechanism_does_not_need_may_be_left_out() -> None:
-    for line in ("wheelbase_mm = 3645.0\n", "droop_mm = 80.0\n"):
-        assert TEXT.count(line) == 1
-        assert parse_vehicle(TEXT.replace(line, ""), "x.toml").id == "yard-pickup"
+    line = "wheelbase_mm = 3645.0\n"
+    assert TEXT.count(line) == 1
+    assert parse_vehicle(TEXT.replace(line, ""), "x.toml").id == "yard-pickup"
 
 
 def test_the_makers_limit_comes_before_common_practice_on_its_axis_and_its_kind_alone() -> None:
@@ -159,10 +184,18 @@ def test_the_makers_limit_comes_before_common_practice_on_its_axis_and_its_kind_
         assert part.figure is not None and before.figure is not None
         assert before.figure.axial.reject not in (None, 0.5)
         assert (part.figure.axial.reject, part.figure.radial.reject) == (0.5, before.figure.radial.reject)
-        assert (part.maker_axes != (), part.limit_source) == (True, "service manual, front axle, page 12")
+        assert (part.maker_axes, part.limit_source) == (("axial",), "service manual, front axle, page 12")
         assert (before.maker_axes, before.limit_source) == ((), before.figure.source)
     others = {name for name in made.parts if not name.startswith("lower-ball-joint-")}
     assert {name: made.parts[name] for name in others} == {name: plain.parts[name] for name in others}
+
+
+def test_the_maker_is_named_for_the_axes_that_the_maker_gives() -> None:
+    entry = 'lower-ball-joint = { radial_mm = 0.7, axial_mm = 0.5, procedure = "manual" }'
+    both = parse_vehicle(TEXT.replace(LIMITS, f"{LIMITS}{entry}\n"), "x.toml").parts["lower-ball-joint-left"]
+    assert set(both.maker_axes) == {"radial", "axial"}
+    radial = parse_vehicle(TEXT.replace(LIMITS, f"{LIMITS}{entry.replace('axial_mm = 0.5, ', '')}\n"), "x.toml")
+    assert radial.parts["lower-ball-joint-left"].maker_axes == ("radial",)
 
 
 def test_text_that_is_no_toml_is_named() -> None:
