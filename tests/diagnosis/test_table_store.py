@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import shutil
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
@@ -18,7 +19,17 @@ from looseends.diagnosis.tabulate import Solver
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
 from tests.diagnosis.conftest import Preparation
-from tests.diagnosis.made_tables import CARRIER, IDLER, LOCKED, ON_ARM, ON_FRAME, made_table, states_of, yard_pickup
+from tests.diagnosis.made_tables import (
+    CARRIER,
+    IDLER,
+    LOCKED,
+    ON_ARM,
+    ON_FRAME,
+    beliefs,
+    made_table,
+    states_of,
+    yard_pickup,
+)
 from tests.diagnosis.store_worker import save_often, tabulated
 
 FOUR = (ON_ARM, ON_FRAME, IDLER, LOCKED)
@@ -41,13 +52,14 @@ def the_file(of: TableStore) -> Path:
 
 def same(a: ResponseTable, b: ResponseTable) -> bool:
     """Whether two tables hold the same numbers under the same names."""
-    plain = (a.setup, a.watches, list(a.singles), list(a.pairs), dict(a.prepared.stop_gaps))
-    if plain != (b.setup, b.watches, list(b.singles), list(b.pairs), dict(b.prepared.stop_gaps)):
+    plain = (a.setup, a.watches, list(a.singles), list(a.pairs), set(a.shares), dict(a.prepared.stop_gaps))
+    if plain != (b.setup, b.watches, list(b.singles), list(b.pairs), set(b.shares), dict(b.prepared.stop_gaps)):
         return False
     arrays = [(a.sound, b.sound), (a.spread, b.spread)]
     arrays += [(a.singles[name], b.singles[name]) for name in a.singles]
     arrays += [(a.reference[name], b.reference[name]) for name in a.singles]
     arrays += [(a.pairs[name], b.pairs[name]) for name in a.pairs]
+    arrays += [(a.shares[name], b.shares[name]) for name in a.shares]
     for one, other in zip(a.prepared.strokes, b.prepared.strokes, strict=True):
         arrays += [(one.reduced.S, other.reduced.S), (one.reduced.f_hand, other.reduced.f_hand)]
     return all(np.array_equal(one, other) for one, other in arrays)
@@ -55,11 +67,25 @@ def same(a: ResponseTable, b: ResponseTable) -> bool:
 
 def test_exact_a_table_comes_back_as_it_was_saved(preparation: Preparation, tmp_path: Path) -> None:
     table = preparation.table(ON_ARM)
-    assert table.pairs and table.singles
+    assert table.pairs and table.singles and table.shares.keys() == table.singles.keys()
     copy = TableStore(tmp_path)
-    copy.save("yard-pickup", table)
+    # Shares of one part alone must not come back as another's.
+    some = replace(table, shares={name: table.shares[name] for name in list(table.shares)[1:]})
+    copy.save("yard-pickup", some)
     found = copy.load("yard-pickup", ON_ARM)
-    assert found is not None and same(found, table)
+    assert found is not None and same(found, some)
+
+
+def test_invariant_shares_are_of_the_nominal_change_and_are_one_where_nothing_moves(preparation: Preparation) -> None:
+    table = preparation.table(ON_ARM)
+    for name, shares in table.shares.items():
+        assert shares.shape == (beliefs().share_members, len(table.watches))
+        assert shares.min() >= 0.0 and shares.max() <= 2.0
+        still = np.abs(table.reference[name]).max(axis=1) <= 0.05
+        np.testing.assert_array_equal(shares[:, still], 1.0)
+    # The carrier joint is lifted freely: every vehicle shows all but the whole of its play at the joint.
+    own = table.shares[CARRIER][:, table.watches.index(CARRIER)]
+    assert 0.8 < own.min() <= own.max() < 1.2 and np.ptp(own) > 1e-4
 
 
 def test_exact_a_stored_check_is_solved_to_the_same_numbers(preparation: Preparation) -> None:
