@@ -60,7 +60,7 @@ def cannot_show_cases(
             chance = max((chance_seen(clue, states[part], leading, beliefs) for clue in looked), default=0.0)
             if chance > beliefs.cannot_show_at_most:
                 continue
-            silent = any(_says_none(clue) for clue in looked)
+            silent = any(says_none(clue) for clue in looked)
             if part in passed or (silent and _shows_elsewhere(done.setup, states[part], tables, beliefs)):
                 cases.append(CannotShow(done, states[part], tuple(looked), part in passed))
     return cases
@@ -71,7 +71,8 @@ def watched_part(watch: str) -> str:
     return watch.removesuffix(".axial")
 
 
-def _says_none(clue: Clue) -> bool:
+def says_none(clue: Clue) -> bool:
+    """Whether a reading came out as it does on a sound vehicle."""
     if isinstance(clue.evidence, GaugeReading):
         mean, deviation = clue.evidence.expected(clue.sound, clue.spread)
         return bool(clue.evidence.reading < mean + 2.0 * deviation + 0.1)

@@ -13,7 +13,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import chance_seen, chance_seen_by_any
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.posterior import Posterior, likelihood_gain
-from looseends.diagnosis.remarks import unresolved, watched_part
+from looseends.diagnosis.remarks import says_none, unresolved, watched_part
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.words import check_words, clue_words
 from looseends.inspection.types import ConditionSeen, Finding, Grounds
@@ -50,6 +50,11 @@ class PartEvidence:
     def worn_chance(self) -> float:
         """Posterior chance that the part is worn."""
         return 0.0 if self.states is None else self.posterior.marginal(self.part.id)
+
+    @property
+    def silent_clues(self) -> list[Clue]:
+        """Readings that came out as on a sound vehicle: only these can prove anything sound."""
+        return [clue for clue in self.clues if says_none(clue)]
 
     @property
     def own_clues(self) -> list[Clue]:
@@ -99,7 +104,7 @@ def _worn_verdict(evidence: PartEvidence) -> tuple[VerdictWord, list[Grounds]]:
     chance = evidence.worn_chance
     if chance >= beliefs.worn_at_least:
         return _play_verdict(evidence, states), _play_grounds(evidence, states)
-    seen = chance_seen_by_any(evidence.clues, states, states.axes[0], beliefs)
+    seen = chance_seen_by_any(evidence.silent_clues, states, states.axes[0], beliefs)
     if chance <= beliefs.sound_at_most and seen >= beliefs.seen_at_least:
         against = [clue for clue in unresolved(evidence.clues, evidence.posterior, beliefs) if _own_watch(clue, states)]
         if against:
@@ -199,7 +204,7 @@ def _contested_grounds(against: Sequence[Clue]) -> list[Grounds]:
 
 def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
     beliefs, axis = evidence.beliefs, states.axes[0]
-    shown = [clue for clue in evidence.own_clues if chance_seen(clue, states, axis, beliefs) > 0.3]
+    shown = [clue for clue in evidence.silent_clues if chance_seen(clue, states, axis, beliefs) > 0.3]
     shown.sort(key=lambda clue: -chance_seen(clue, states, axis, beliefs))
     grounds = [
         Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check))
@@ -209,7 +214,7 @@ def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> l
     grounds.append(Grounds("model", words, None, "response table", ""))
     if (
         len(states.axes) > 1
-        and chance_seen_by_any(evidence.clues, states, states.axes[1], beliefs) < beliefs.seen_at_least
+        and chance_seen_by_any(evidence.silent_clues, states, states.axes[1], beliefs) < beliefs.seen_at_least
     ):
         other = f"Its {states.axes[1]} play was not looked for in a way that would have shown it."
         grounds.append(Grounds("model", other, None, "response table", ""))

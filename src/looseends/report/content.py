@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from looseends.catalogue.types import VerdictWord
-from looseends.inspection.types import CheckDone, Finding, Grounds, Judgement, NextCheck
+from looseends.inspection.types import CheckDone, Finding, Grounds, Judgement, NextCheck, Visit
 from looseends.report.marks import VERDICT_ORDER
 from looseends.report.plain_text import cleaned
 from looseends.report.plan import plan_svg, plan_words
@@ -29,8 +29,12 @@ from looseends.report.wording import (
 MOST_UNPROVEN_IN_FULL = 3
 """More reasons than this would crowd the customer's page: the names stay there, the rest goes to the annex."""
 GROUNDS_WORDS = {
-    "observation": "seen", "limit": "limit", "model": "worked out", "contradiction": "contradiction",
-    "cannot show": "could not show", "policy": "rule",
+    "observation": "seen",
+    "limit": "limit",
+    "model": "worked out",
+    "contradiction": "contradiction",
+    "cannot show": "could not show",
+    "policy": "rule",
 }
 EXCEEDED_WORDS = {True: "over the limit", False: "within the limit", None: "not judged"}
 STANDING_CAUTIONS = (
@@ -45,7 +49,9 @@ STANDING_CAUTIONS = (
 
 CHOICES = ("Repair before it leaves", "Tow", "Repair later", "Owner has read this: no repair")
 SIGNERS = (
-    "Technician, date", "Second witness (where anything is unsafe), date", "Owner or driver, date",
+    "Technician, date",
+    "Second witness (where anything is unsafe), date",
+    "Owner or driver, date",
     "Instructor or shop, date",
 )
 
@@ -110,6 +116,7 @@ class HandoverContent:
     findings: tuple[FindingText, ...]
     sound: tuple[FindingText, ...]
     unproven: tuple[UnprovenText, ...]
+    passed_unproven: tuple[str, ...]
     unproven_in_full: bool
     unproven_names: str
     sound_names: str
@@ -149,9 +156,10 @@ def handover_content(
         title=f"{judgement.vehicle_name}: what we found",
         facts=_facts(judgement),
         headline=headline(judgement.findings, len(unproven)),
-        findings=tuple(_finding(f) for f in ranked if f.verdict in ("unsafe", "replace", "plan")),
-        sound=tuple(_finding(f) for f in ranked if f.verdict == "sound"),
+        findings=tuple(_finding(f, visit, vocabulary) for f in ranked if f.verdict in ("unsafe", "replace", "plan")),
+        sound=tuple(_finding(f, visit, vocabulary) for f in ranked if f.verdict == "sound"),
         unproven=grouped,
+        passed_unproven=_passed_unproven(judgement),
         unproven_in_full=len(grouped) <= MOST_UNPROVEN_IN_FULL,
         unproven_names=listed([name for name, _, _ in unproven]),
         sound_names=listed([finding.name for finding in ranked if finding.verdict == "sound"]),
@@ -163,16 +171,25 @@ def handover_content(
         ),
         checks=tuple(_check_done(check, vocabulary, names) for check in visit.checks),
         conditions=tuple(
-            (seen.number, sentence(f"{names.get(seen.part, seen.part)}: {vocabulary.name(seen.condition)}"
-                                   f"{f' ({seen.note})' if seen.note else ''}, seen by {seen.observer}"))
+            (
+                seen.number,
+                sentence(
+                    f"{names.get(seen.part, seen.part)}: {vocabulary.name(seen.condition)}"
+                    f"{f' ({seen.note})' if seen.note else ''}, seen by {seen.observer}"
+                ),
+            )
             for seen in visit.conditions
         ),
-        not_checked=tuple(sentence(f"{names.get(n.part, vocabulary.name(n.part))}: {n.because}")
-                          for n in visit.not_checked),
+        not_checked=tuple(
+            sentence(f"{names.get(n.part, vocabulary.name(n.part))}: {n.because}") for n in visit.not_checked
+        ),
         suspects=tuple((s.name, percent(s.prior), percent(s.probability)) for s in judgement.suspects),
         explanations=tuple(
-            (", ".join(names.get(part, part) for part in s.parts) or "nothing worn", percent(s.probability),
-             "solved exactly" if s.solved_exactly else "from the table")
+            (
+                ", ".join(names.get(part, part) for part in s.parts) or "nothing worn",
+                percent(s.probability),
+                "solved exactly" if s.solved_exactly else "from the table",
+            )
             for s in judgement.sets
         ),
         next_checks=tuple(_next_check(i, n, vocabulary) for i, n in enumerate(judgement.next_checks, 1)),
@@ -218,8 +235,11 @@ def _unproven(judgement: Judgement) -> list[tuple[str, str, str]]:
     known = {entry.part for entry in judgement.unproven}
     return [
         *((entry.name, entry.why, entry.proving_words) for entry in judgement.unproven),
-        *((finding.name, finding.summary, finding.advice) for finding in judgement.findings
-          if finding.verdict == "unproven" and finding.part not in known),
+        *(
+            (finding.name, finding.summary, finding.advice)
+            for finding in judgement.findings
+            if finding.verdict == "unproven" and finding.part not in known
+        ),
     ]
 
 
@@ -233,12 +253,44 @@ def _grouped(unproven: list[tuple[str, str, str]]) -> tuple[UnprovenText, ...]:
     )
 
 
-def _finding(finding: Finding) -> FindingText:
-    seen = [sentence(ground.words) for ground in finding.grounds if ground.kind == "observation"]
+def _finding(finding: Finding, visit: Visit, vocabulary: Vocabulary) -> FindingText:
+    seen = [_plainly(ground, visit, vocabulary) for ground in finding.grounds if ground.kind == "observation"]
     return FindingText(
-        finding.part, finding.name, finding.verdict, sentence(finding.summary), " ".join(seen),
-        sentence(finding.effect), sentence(finding.advice), amount_words(finding), percent(finding.probability),
+        finding.part,
+        finding.name,
+        finding.verdict,
+        sentence(finding.summary),
+        " ".join(seen),
+        sentence(finding.effect),
+        sentence(finding.advice),
+        amount_words(finding),
+        percent(finding.probability),
         tuple(map(_ground, finding.grounds)),
+    )
+
+
+def _plainly(ground: Grounds, visit: Visit, vocabulary: Vocabulary) -> str:
+    """An observation in few words, as the customer reads it; the annex holds the whole of it."""
+    kind, _, number = ground.refers_to.partition(" ")
+    for seen in visit.conditions if kind == "condition" else ():
+        if str(seen.number) == number:
+            return sentence(f"{vocabulary.name(seen.condition)}{f' ({seen.note})' if seen.note else ''}")
+    for done in visit.checks if kind == "check" else ():
+        for reading in done.readings:
+            if str(done.number) == number and ground.words.startswith(f"{reading.watch} "):
+                return sentence(reading_words(reading, vocabulary))
+    return sentence(ground.words)
+
+
+def _passed_unproven(judgement: Judgement) -> tuple[str, ...]:
+    """Parts that stand on record as tight from a check that could not have shown their play."""
+    hidden = [remark.words for remark in judgement.remarks if remark.kind == "cannot show"]
+    passed = {part for check in judgement.visit.checks for part in check.passed_parts}
+    return tuple(
+        f"The {entry.name} was written down as tight, but the way the vehicle was held hides its play: it has to be "
+        "looked at again."
+        for entry in judgement.unproven
+        if entry.part in passed and any(words.startswith(entry.name) for words in hidden)
     )
 
 
@@ -246,8 +298,9 @@ def _ground(ground: Grounds) -> GroundText:
     status = STATUS_WORDS[ground.status] if ground.status else ""
     numbered = re.fullmatch(r"(check|condition) (\d+)", ground.refers_to)
     anchor = f"{numbered[1]}-{numbered[2]}" if numbered else ""
-    return GroundText(GROUNDS_WORDS[ground.kind], sentence(ground.words), status, ground.source, ground.refers_to,
-                      anchor)
+    return GroundText(
+        GROUNDS_WORDS[ground.kind], sentence(ground.words), status, ground.source, ground.refers_to, anchor
+    )
 
 
 def _check_done(check: CheckDone, vocabulary: Vocabulary, names: dict[str, str]) -> StepText:
@@ -260,15 +313,27 @@ def _check_done(check: CheckDone, vocabulary: Vocabulary, names: dict[str, str])
     if check.note:
         lines.append(sentence(check.note))
     setup = check.setup
-    return StepText(check.number, vocabulary.name(setup.check), vocabulary.how.get(setup.check, ""),
-                    sentence(setup_words(setup, vocabulary)), tuple(lines), check.observer,
-                    vocabulary.cautions_of(setup.check, setup.support))
+    return StepText(
+        check.number,
+        vocabulary.name(setup.check),
+        vocabulary.how.get(setup.check, ""),
+        sentence(setup_words(setup, vocabulary)),
+        tuple(lines),
+        check.observer,
+        vocabulary.cautions_of(setup.check, setup.support),
+    )
 
 
 def _next_check(number: int, check: NextCheck, vocabulary: Vocabulary) -> StepText:
     setup = check.setup
     watched = ", ".join(vocabulary.name(watch) for watch in check.watches)
     lines = [sentence(check.reason), f"Watch: {watched}.", f"Takes about {check.minutes:g} min."]
-    return StepText(number, vocabulary.name(setup.check), vocabulary.how.get(setup.check, ""),
-                    sentence(setup_words(setup, vocabulary)), tuple(lines), "",
-                    vocabulary.cautions_of(setup.check, setup.support))
+    return StepText(
+        number,
+        vocabulary.name(setup.check),
+        vocabulary.how.get(setup.check, ""),
+        sentence(setup_words(setup, vocabulary)),
+        tuple(lines),
+        "",
+        vocabulary.cautions_of(setup.check, setup.support),
+    )

@@ -21,9 +21,11 @@ def mark(verdict: VerdictWord, x: float, y: float, *, radius: float = MARK_RADIU
     Colors are given as attributes for readers without style sheets; the classes `ink-fill`, `paper-fill`,
     `ink-line` let a page restyle them for a dark bay. `data-verdict` repeats the word.
     """
-    return f'<g class="mark" data-verdict="{verdict}" transform="translate({x:.1f} {y:.1f})">' + (
-        _halo(radius, paper) + _shape(verdict, radius, paper)
-    ) + "</g>"
+    return (
+        f'<g class="mark" data-verdict="{verdict}" transform="translate({x:.1f} {y:.1f})">'
+        + (_halo(radius, paper) + _shape(verdict, radius, paper))
+        + "</g>"
+    )
 
 
 def mark_reach(verdict: VerdictWord) -> float:

@@ -36,21 +36,28 @@ def handover_html(judgement: Judgement, geometry: PlanGeometry, vocabulary: Voca
         A whole document, UTF-8 when written.
     """
     content = handover_content(judgement, geometry, vocabulary or Vocabulary(), PAPER)
-    return _environment().get_template("handover.html.j2").render(
-        content=content,
-        plan=Markup(content.plan),
-        mark=lambda verdict: Markup(mark_icon(verdict)),
-        hazard=Markup(hazard_triangle()),
-        faces=_embedded_faces(),
-        anchors={f"check-{check.number}" for check in content.checks}
-        | {f"condition-{number}" for number, _ in content.conditions},
+    return (
+        _environment()
+        .get_template("handover.html.j2")
+        .render(
+            content=content,
+            plan=Markup(content.plan),
+            mark=lambda verdict: Markup(mark_icon(verdict)),
+            hazard=Markup(hazard_triangle()),
+            faces=_embedded_faces(),
+            anchors={f"check-{check.number}" for check in content.checks}
+            | {f"condition-{number}" for number, _ in content.conditions},
+        )
     )
 
 
 @cache
 def _environment() -> Environment:
     return Environment(
-        loader=PackageLoader("looseends.report"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        loader=PackageLoader("looseends.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
         lstrip_blocks=True,
     )
 

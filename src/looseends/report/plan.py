@@ -84,8 +84,10 @@ def plan_svg(
         *(wheel_svg(wheel, sheet) for wheel in geometry.wheels),
         structure_svg(geometry, sheet),
         *(leader_svg(leader_points(label, list(places.values()))) for label in layout.labels),
-        *(part_svg(part, words[part.id], places[part.id], sheet, ringed=part.id in ringed)
-          for part in sorted(geometry.parts, key=lambda part: part.id in ringed)),
+        *(
+            part_svg(part, words[part.id], places[part.id], sheet, ringed=part.id in ringed)
+            for part in sorted(geometry.parts, key=lambda part: part.id in ringed)
+        ),
         *(label_svg(label, words[label.part], paper) for label in layout.labels),
         words_around_svg(),
         foot_svg(sheet, list(words.values())),
@@ -120,9 +122,16 @@ def plan_layout(
     columns = _columns(named)
     tallest = max(column_height([text_for_xml(part.name) for part in column], COLUMN_WIDTH) for column in columns)
     sheet = _sheet(geometry, tallest, labels, paper)
-    places = dict(zip((part.id for part in geometry.parts),
-                      _apart([sheet.point(part.center) for part in geometry.parts],
-                             [mark_reach(verdicts.get(part.id, "unproven")) for part in geometry.parts]), strict=True))
+    places = dict(
+        zip(
+            (part.id for part in geometry.parts),
+            _apart(
+                [sheet.point(part.center) for part in geometry.parts],
+                [mark_reach(verdicts.get(part.id, "unproven")) for part in geometry.parts],
+            ),
+            strict=True,
+        )
+    )
     bottom = sheet.height - FOOT + LABEL_GAP
     starts = (EDGE, PAGE_WIDTH - EDGE - COLUMN_WIDTH)
     sides: tuple[PageSide, PageSide] = ("page-left", "page-right")
@@ -158,8 +167,10 @@ def _require_known(geometry: PlanGeometry, asked: Iterable[str]) -> None:
     for part in asked:
         if part not in known:
             near = difflib.get_close_matches(part, known) or known[:3]
-            raise InputError(f'Underside plan: part "{part}" has no place; accepted are the parts drawn, such as '
-                             f"{', '.join(near) or 'none'}.")
+            raise InputError(
+                f'Underside plan: part "{part}" has no place; accepted are the parts drawn, such as '
+                f"{', '.join(near) or 'none'}."
+            )
 
 
 def _sheet(geometry: PlanGeometry, tallest_column: float, labels: bool, paper: str) -> Sheet:

@@ -107,9 +107,7 @@ def label_svg(label: Label, verdict: VerdictWord, paper: str) -> str:
     outward = -1 if on_left else 1
     anchor = "end" if on_left else "start"
     base = label.top + 0.82 * TEXT_SIZE
-    names = "".join(
-        _word(edge, base + LINE_HEIGHT * (i + 1), line, anchor) for i, line in enumerate(label.lines)
-    )
+    names = "".join(_word(edge, base + LINE_HEIGHT * (i + 1), line, anchor) for i, line in enumerate(label.lines))
     return (
         f'<g class="label" data-part="{escaped(label.part)}">'
         f"{mark(verdict, edge + outward * 10, label.top + 0.55 * LINE_HEIGHT, radius=6.5, paper=paper)}"
@@ -159,8 +157,9 @@ def document_svg(sheet: Sheet, words: str, body: str) -> str:
 
 def _stretch(geometry: PlanGeometry, sheet: Sheet, clip: str) -> str:
     whole, window = geometry.bounds(), sheet.windows[0]
-    cuts = [x for x, cut in ((window.x_max, window.x_max < whole.x_max), (window.x_min, window.x_min > whole.x_min))
-            if cut]
+    cuts = [
+        x for x, cut in ((window.x_max, window.x_max < whole.x_max), (window.x_min, window.x_min > whole.x_min)) if cut
+    ]
     (left, top), (right, bottom) = sheet.point((window.x_max, window.y_min)), sheet.point((window.x_min, window.y_max))
     top, bottom = top - CUT_SLACK * (window.x_max not in cuts), bottom + CUT_SLACK * (window.x_min not in cuts)
     members = "\n".join(line_svg(line, sheet) for line in geometry.structure)

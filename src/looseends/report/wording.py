@@ -88,7 +88,8 @@ def reading_words(reading: Reading, vocabulary: Vocabulary) -> str:
     """One reading as a sentence: where, how much, by what."""
     resolution = vocabulary.resolution_mm.get(reading.watch)
     amount = (
-        millimetres(reading.gauge_mm, resolution) if reading.gauge_mm is not None
+        millimetres(reading.gauge_mm, resolution)
+        if reading.gauge_mm is not None
         else GRADE_WORDS[reading.grade or "none"]
     )
     if reading.free_mm is not None:
