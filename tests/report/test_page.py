@@ -51,18 +51,29 @@ def test_every_finding_is_told_with_what_shows_it_and_what_to_do() -> None:
 def test_the_annex_holds_what_a_stranger_needs_to_repeat_it() -> None:
     said = words()
     for needed in (
-        "Pry-bar lift of the lower ball joint", "lower arm on a stand", "stand 20 mm inboard of the ball joint",
-        "Gap at the rebound stop: 4 mm", "1.4 mm, by gauge (read twice)", "Done by Ines Marlow",
-        "common practice: confirm with the maker’s limit", "49 CFR 570.7(b)", "86 %", "above 99 %",
-        "no road test", "could not show", "contradiction", "It is the only check that can show",
-        "The torsion bar is loaded", "Owner or driver, date",
+        "Pry-bar lift of the lower ball joint",
+        "lower arm on a stand",
+        "stand 20 mm inboard of the ball joint",
+        "Gap at the rebound stop: 4 mm",
+        "1.4 mm, by gauge (read twice)",
+        "Done by Ines Marlow",
+        "common practice: confirm with the maker’s limit",
+        "49 CFR 570.7(b)",
+        "86 %",
+        "above 99 %",
+        "no road test",
+        "could not show",
+        "contradiction",
+        "It is the only check that can show",
+        "The torsion bar is loaded",
+        "Owner or driver, date",
     ):
         assert needed.lower() in said.lower(), needed
 
 
 def test_the_gravest_comes_first_and_only_unsafe_carries_the_hazard_sign() -> None:
     body = page()
-    assert body.index("is-unsafe") < body.index('finding is-replace') < body.index('finding is-plan')
+    assert body.index("is-unsafe") < body.index("finding is-replace") < body.index("finding is-plan")
     assert body.count('class="hazard"') == 1
     calm = dataclasses.replace(
         yard_pickup_judgement(),
@@ -86,7 +97,7 @@ def test_nothing_is_fetched_and_nothing_runs() -> None:
     outline = Outline(body)
     assert not {"script", "link", "img", "iframe", "object", "form"} & set(outline.tags)
     assert not [name for name, _ in outline.attributes if name in ("src", "srcset", "action") or name[:2] == "on"]
-    style = body[body.index("<style>"):body.index("</style>")]
+    style = body[body.index("<style>") : body.index("</style>")]
     assert "@import" not in style
     assert set(re.findall(r"url\((\w+:)", style)) == {"data:"}
     assert set(re.findall(r"https?://[^\s\"']+", body)) == {"http://www.w3.org/2000/svg"}  # a name, not a fetch
@@ -116,7 +127,7 @@ def test_headings_descend_without_a_gap_and_the_language_is_named() -> None:
 
 def luminance(color: str) -> float:
     """Relative luminance of a hex color (WCAG 2.2)."""
-    channels = (int(color[i:i + 2], 16) / 255 for i in (1, 3, 5))
+    channels = (int(color[i : i + 2], 16) / 255 for i in (1, 3, 5))
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
@@ -145,7 +156,7 @@ def test_a_limit_of_the_whole_linkage_reaches_the_first_page_when_it_is_exceeded
     judgement = yard_pickup_judgement()
     system = (dataclasses.replace(judgement.system_findings[0], exceeded=exceeded),)
     body = page(dataclasses.replace(judgement, system_findings=system))
-    customer = body[:body.index('class="annex"')]
+    customer = body[: body.index('class="annex"')]
     assert ("Over the limit." in customer) == exceeded
 
 

@@ -26,8 +26,15 @@ def test_every_finding_and_its_grounds_are_in_the_text() -> None:
     for finding in judgement.findings:
         for text in (finding.verdict, finding.name, finding.summary, *(g.words for g in finding.grounds)):
             assert squeezed(text) in said, text
-    for text in ("Gap at the rebound stop: 4 mm", "1.4 mm, by gauge", "49 CFR 570.7(b)", "Owner or driver, date",
-                 "stand 20 mm inboard of the ball joint", "dial foot on the knuckle", "The torsion bar is loaded"):
+    for text in (
+        "Gap at the rebound stop: 4 mm",
+        "1.4 mm, by gauge",
+        "49 CFR 570.7(b)",
+        "Owner or driver, date",
+        "stand 20 mm inboard of the ball joint",
+        "dial foot on the knuckle",
+        "The torsion bar is loaded",
+    ):
         assert squeezed(text) in said, text
 
 
@@ -80,8 +87,11 @@ def test_typst_code_in_user_text_is_printed_and_not_run() -> None:
         remarks=(ground,),
     )
     vocabulary = dataclasses.replace(
-        VOCABULARY, how=dict.fromkeys(VOCABULARY.how, code), cautions=dict.fromkeys(VOCABULARY.cautions, code),
-        names=dict.fromkeys(VOCABULARY.names, code))
+        VOCABULARY,
+        how=dict.fromkeys(VOCABULARY.how, code),
+        cautions=dict.fromkeys(VOCABULARY.cautions, code),
+        names=dict.fromkeys(VOCABULARY.names, code),
+    )
     reader = PdfReader(io.BytesIO(handover_pdf(judgement, yard_pickup_plan(), vocabulary)))
     said = squeezed("".join(page.extract_text() for page in reader.pages))
     assert said.count(squeezed(code)) > 30
@@ -89,7 +99,7 @@ def test_typst_code_in_user_text_is_printed_and_not_run() -> None:
 
 def test_letters_that_no_type_face_has_are_spelled_out() -> None:
     judgement = yard_pickup_judgement()
-    visit = dataclasses.replace(judgement.visit, customer="Reed \U000F0001\x00")
+    visit = dataclasses.replace(judgement.visit, customer="Reed \U000f0001\x00")
     judgement = dataclasses.replace(judgement, visit=visit)
     assert "Reed [U+F0001]" in read(judgement).pages[0].extract_text()
 
@@ -102,8 +112,16 @@ def test_the_same_visit_gives_the_same_bytes() -> None:
 def test_a_visit_without_findings_or_names_still_prints() -> None:
     judgement = yard_pickup_judgement()
     visit = dataclasses.replace(
-        judgement.visit, technician="", plate="", odometer_km=None, customer="", complaint="", checks=(), conditions=(),
-        not_checked=())
+        judgement.visit,
+        technician="",
+        plate="",
+        odometer_km=None,
+        customer="",
+        complaint="",
+        checks=(),
+        conditions=(),
+        not_checked=(),
+    )
     bare = Judgement(visit, judgement.vehicle_name, (), (), (), (), (), (), ())
     assert "Nothing worn was found." in read(bare).pages[0].extract_text()
 

@@ -47,8 +47,10 @@ def test_every_part_carries_the_mark_of_its_verdict() -> None:
     root = drawn(plan_svg(yard_pickup_plan(), verdicts))
     found = {
         group.get("data-part"): inner.get("data-verdict")
-        for group in root.iter(f"{SVG}g") if group.get("class") == "part"
-        for inner in group.iter(f"{SVG}g") if inner.get("class") == "mark"
+        for group in root.iter(f"{SVG}g")
+        if group.get("class") == "part"
+        for inner in group.iter(f"{SVG}g")
+        if inner.get("class") == "mark"
     }
     assert found == verdicts
 
@@ -83,8 +85,12 @@ def test_the_left_label_column_holds_the_vehicles_right_parts() -> None:
 
 def test_the_drawing_is_to_scale_and_says_so() -> None:
     geometry = PlanGeometry(
-        (), (PlanPart("a", "a", (0, -700), "x"), PlanPart("b", "b", (0, 700), "x"), PlanPart("c", "c", (-400, 0), "x")),
-        (), 1600, 1000)
+        (),
+        (PlanPart("a", "a", (0, -700), "x"), PlanPart("b", "b", (0, 700), "x"), PlanPart("c", "c", (-400, 0), "x")),
+        (),
+        1600,
+        1000,
+    )
     layout = plan_layout(geometry, {})
     a, b, c = (layout.places[part] for part in "abc")
     assert (b[0] - a[0]) / layout.sheet.scale == pytest.approx(1400)
@@ -118,7 +124,7 @@ def test_marks_at_one_place_are_pushed_apart_but_stay_near() -> None:
 
 def test_long_names_are_wrapped_inside_their_column() -> None:
     part = PlanPart("long", "rótula inferior izquierda del brazo de control con guardapolvo", (0, 700), "x")
-    label, = plan_layout(PlanGeometry((), (part,), (), 1600, 1000), {"long": "replace"}).labels
+    (label,) = plan_layout(PlanGeometry((), (part,), (), 1600, 1000), {"long": "replace"}).labels
     assert " ".join(label.lines) == part.name
     assert max(map(len, label.lines)) * 19 * 0.56 <= COLUMN_WIDTH
 

@@ -21,8 +21,14 @@ from tests.report.handover_sample import yard_pickup_judgement
 
 @pytest.mark.parametrize(
     ("value", "resolution", "words"),
-    [(1.4, 0.1, "1.4 mm"), (1.4, 0.01, "1.40 mm"), (4.0, 0.5, "4.0 mm"), (3.0, 1.0, "3 mm"), (0.127, None, "0.13 mm"),
-     (1.0, None, "1.0 mm")],
+    [
+        (1.4, 0.1, "1.4 mm"),
+        (1.4, 0.01, "1.40 mm"),
+        (4.0, 0.5, "4.0 mm"),
+        (3.0, 1.0, "3 mm"),
+        (0.127, None, "0.13 mm"),
+        (1.0, None, "1.0 mm"),
+    ],
 )
 def test_millimetres_have_the_precision_of_the_gauge(value: float, resolution: float | None, words: str) -> None:
     assert millimetres(value, resolution) == words
