@@ -7,6 +7,7 @@ import os
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal
 
 import numpy as np
@@ -19,6 +20,7 @@ from looseends.diagnosis.posterior import Posterior, posterior
 from looseends.diagnosis.prepare import prepare_tables, table_for
 from looseends.diagnosis.states import vehicle_states
 from looseends.diagnosis.store import default_store
+from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import SIDES, load_vehicles
@@ -26,7 +28,8 @@ from studies.truth import TrueVehicle, Way, draw_vehicle, recorded
 
 NAME = "honest_diagnosis"
 VEHICLE = "yard-pickup"
-COUNT = 300
+COUNT = 120
+"""Vehicles a row; on two cores 120 take about 12 minutes, 300 about half an hour."""
 
 SHAKES = tuple(Setup("wheel39", "frame", side, "held", brake, 0.0) for side in SIDES for brake in ("off", "on"))
 ALL = (
@@ -109,10 +112,9 @@ def _score(true: TrueVehicle, checks: Sequence[CheckDone]) -> Score:
     vehicle, beliefs = load_vehicles()[VEHICLE], load_beliefs()
     states = vehicle_states(vehicle, beliefs)
     odds = prior_log_odds(states, (), beliefs)
-    store = default_store()
-    clues = clues_of(checks, {c.number: table_for(vehicle, c.setup, store) for c in checks}, states, beliefs)
+    clues = clues_of(checks, {c.number: _table(c.setup) for c in checks}, states, beliefs)
     found = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
-    prior = posterior(states, odds, (), beliefs)
+    prior = _prior()
     worn, any_wear = true.parts(vehicle, least_share=1.0), true.parts(vehicle, least_share=0.5)
     first = frozenset(found.leading(1)[0][0].parts)
     marginals = {s.part.id: found.marginal(s.part.id) for s in states}
@@ -128,6 +130,18 @@ def _score(true: TrueVehicle, checks: Sequence[CheckDone]) -> Score:
             (p, part in worn) for part, p in marginals.items() if p > 0.05 and (part in worn or part not in any_wear)
         ),
     )
+
+
+@cache
+def _table(setup: Setup) -> ResponseTable:
+    return table_for(load_vehicles()[VEHICLE], setup, default_store())
+
+
+@cache
+def _prior() -> Posterior:
+    beliefs = load_beliefs()
+    states = vehicle_states(load_vehicles()[VEHICLE], beliefs)
+    return posterior(states, prior_log_odds(states, (), beliefs), (), beliefs)
 
 
 def _log_chance(found: Posterior, worn: frozenset[str], any_wear: frozenset[str]) -> float:

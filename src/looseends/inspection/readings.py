@@ -49,12 +49,12 @@ def read_readings(tables: Sequence[Table], watches: Mapping[str, WatchPlace], si
 
 
 def nothing_moved_readings(watches: Mapping[str, WatchPlace], listed: Sequence[Reading]) -> tuple[Reading, ...]:
-    """Grade "none" by hand for every joint watch that is not listed."""
+    """Grade "none" by hand for every watch of a part that is not listed."""
     read = {reading.watch for reading in listed}
     return tuple(
         Reading(watch=watch.id, by="hand", gauge_mm=None, grade="none", note="")
         for watch in watches.values()
-        if watch.kind == "joint" and watch.id not in read
+        if watch.part is not None and watch.id not in read
     )
 
 
