@@ -11,6 +11,8 @@ from functools import cache
 from typing import Any, Literal
 
 import numpy as np
+from scipy.optimize import minimize
+from scipy.special import expit
 
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.evidence import clues_of
@@ -22,6 +24,7 @@ from looseends.diagnosis.states import vehicle_states
 from looseends.diagnosis.store import default_store
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone
+from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import SIDES, load_vehicles
 from studies.truth import TrueVehicle, Way, draw_vehicle, recorded
@@ -206,12 +209,12 @@ def calibration_slope(marginals: Sequence[tuple[float, bool]]) -> float:
         return 0.0
     p = np.clip(np.array([m for m, _ in marginals]), 1e-6, 1.0 - 1e-6)
     x, y = np.log(p / (1.0 - p)), np.array([float(w) for _, w in marginals])
-    design, beta = np.column_stack([np.ones_like(x), x]), np.array([0.0, 1.0])
-    for _ in range(50):
-        mean = 1.0 / (1.0 + np.exp(-design @ beta))
-        hessian = design.T @ (design * (mean * (1.0 - mean))[:, None]) + 1e-9 * np.eye(2)
-        step = np.linalg.solve(hessian, design.T @ (y - mean))
-        beta = beta + step
-        if float(np.max(np.abs(step))) < 1e-9:
-            break
-    return float(beta[1])
+    design = np.column_stack([np.ones_like(x), x])
+
+    def loss(beta: Array) -> float:
+        return float(np.sum(np.logaddexp(0.0, design @ beta) - y * (design @ beta)))
+
+    def slope_of_loss(beta: Array) -> Array:
+        return np.asarray(design.T @ (expit(design @ beta) - y))
+
+    return float(minimize(loss, np.array([0.0, 1.0]), jac=slope_of_loss, method="BFGS").x[1])
