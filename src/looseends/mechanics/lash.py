@@ -70,10 +70,11 @@ def solve_lash(
         cold = _polished(problem, _interior_point(problem, even=even), S, f0, blocks, semi, 12)
         if cold.certificate.holds:
             return cold
-    h = swept(problem.P, problem.q, problem.blocks, problem.projected(problem.scaled(cold.g)), _SWEEPS)
-    cold = _polished(problem, h, S, f0, blocks, semi, 12)
-    if cold.certificate.holds:
-        return cold
+    if np.all(np.isfinite(problem.P)) and np.all(np.isfinite(problem.q)):
+        h = swept(problem.P, problem.q, problem.blocks, problem.projected(problem.scaled(cold.g)), _SWEEPS)
+        cold = _polished(problem, h, S, f0, blocks, semi, 12)
+        if cold.certificate.holds:
+            return cold
     gap = cold.certificate.scaled_gap
     raise MechanicsError(f"the clearances could not be solved: scaled gap {gap:.1e}, accepted is at most 1e-8")
 
