@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.mechanics.bodies import GROUND, Array, Indices, Pose
-from looseends.mechanics.clearance import Block, Clearance, blocks_of, semi_axes
+from looseends.mechanics.clearance import Block, Clearance, ClearanceArrays, blocks_of, clearance_arrays
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import Contact, PointJoint, displacement_rows, rows
 from looseends.mechanics.model import Force, Mechanism, Poses, Watch
@@ -125,12 +125,11 @@ def watch_rows(watch: Watch, columns: Mapping[str, slice], poses: Poses) -> Arra
     return np.asarray(np.vstack(stacked) / np.sqrt(len(watch.points)))
 
 
+def system_clearances(system: LinearSystem, clearances: Mapping[str, Clearance]) -> ClearanceArrays:
+    """Semi-axes, seats and softness of a linear system's unknowns for clearances by joint name."""
+    return clearance_arrays(clearances, system.joints, system.held, system.blocks, system.root**2)
+
+
 def clearance_semi_axes(system: LinearSystem, clearances: Mapping[str, Clearance]) -> Array:
     """Semi-axes (p,) [mm] of all unknowns; joints that are not named have none, half-lines get infinity."""
-    semi = np.zeros(len(system.root))
-    for name, clearance in clearances.items():
-        semi[system.joints[name]] = semi_axes(clearance, system.held[name])
-    for block in system.blocks:
-        if block.kind == "half-line":
-            semi[block.start] = np.inf
-    return semi
+    return system_clearances(system, clearances).semi

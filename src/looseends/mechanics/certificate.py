@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.mechanics.bodies import Array
-from looseends.mechanics.clearance import Block, outside, support_gaps
+from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import GAP_TOLERANCE
+from looseends.mechanics.gaps import outside, seat_energy, support_gaps
 
 
 @dataclass(frozen=True)
@@ -30,23 +31,33 @@ class Certificate:
         return self.scaled_gap <= GAP_TOLERANCE and self.outside <= GAP_TOLERANCE
 
 
-def certify(S: Array, f0: Array, blocks: Sequence[Block], semi: Array, g: Array) -> Certificate:
-    """Certificate of g (p,) [mm] for min ½ gᵀSg - f0ᵀg over the blocks with semi-axes (p,) [mm].
+def certify(
+    S: Array, f0: Array, blocks: Sequence[Block], semi: Array, g: Array, seats: Array | None = None
+) -> Certificate:
+    """Certificate of g (p,) [mm] for min ½ gᵀSg - f0ᵀg + seats over the blocks with semi-axes (p,) [mm].
 
-    For a convex energy, energy(g) - least <= max over the sets of f·(h - g) with f = f0 - S g.
+    With f = f0 - S g, energy(g) - least <= max over the sets of f·(h - g) - seat(h) + seat(g); seats (blocks,) [N].
     Source: weak duality; M. Frank, P. Wolfe, Naval Research Logistics Quarterly 3 (1956) 95-110 (the gap), from memory.
     """
     f = f0 - S @ g
-    gap = float(np.sum(support_gaps(blocks, g, f, semi)))
+    seats = np.zeros(len(blocks)) if seats is None else seats
+    gap = float(np.sum(support_gaps(blocks, g, f, semi, seats)))
     # In play is what joints and pressed contacts do: a stop that stands open by centimetres, with k·gap² in f0·g, would
     # excuse any error. A share of the whole stays as the floor, where rounding begins.
-    opened = np.where(np.isinf(semi), g, 0.0)
+    line = np.zeros(len(g), dtype=bool)
+    line[[block.start for block in blocks if block.kind == "half-line"]] = True
+    opened = np.where(line, g, 0.0)
     moved, locked = g - opened, f0 - S @ opened
     finite = np.where(np.isinf(semi), 0.0, semi)
-    pressed = np.where(np.isinf(semi), np.minimum(f, 0.0), 0.0)
+    pressed = np.where(line, np.minimum(f, 0.0), 0.0)
     stored = float(np.sum(pressed**2)) / max(float(np.max(np.diag(S), initial=0.0)), 1e-30)
+    seated = float(np.sum(seat_energy(blocks, g, semi, seats)))
     in_play = (
-        0.5 * float(moved @ S @ moved) + abs(float(locked @ moved)) + float(np.sum(np.abs(finite * locked))) + stored
+        0.5 * float(moved @ S @ moved)
+        + abs(float(locked @ moved))
+        + float(np.sum(np.abs(finite * locked)))
+        + stored
+        + seated
     )
     whole = 0.5 * abs(float(g @ S @ g)) + abs(float(f0 @ g))
     scale = max(in_play, 1e-5 * whole, 1e-9)

@@ -1,0 +1,88 @@
+"""The lash problem handed to a general cone solver."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import clarabel
+import numpy as np
+from scipy import sparse
+from scipy.optimize import nnls
+
+from looseends.mechanics.bodies import Array
+from looseends.mechanics.lash_scaled import Scaled
+
+
+def interior_point(problem: Scaled, *, even: bool) -> Array:
+    """Least h by a general cone solver.
+
+    `even` counts each block in the root of its own energy, so that metres and hundredths of a millimetre of clearance
+    may stand side by side; without it the sets are of one size, which suits clearances that are all tiny.
+    """
+    stiffest = np.maximum.reduceat(np.diag(problem.P), problem.index.starts)
+    size = np.sqrt(np.where((stiffest > 0.0) & even, stiffest, 1.0))
+    each = size[problem.owners()]
+    rest = _contacts_alone(problem)
+    P, q = problem.P / np.outer(each, each), (problem.q + problem.P @ rest) / each
+    costs: list[float] = []
+    rows = _Rows()
+    for number, block in enumerate(problem.blocks):
+        unknowns = range(block.start, block.stop)
+        if block.kind == "half-line":
+            rows.hold(clarabel.NonnegativeConeT(1), unknowns, [rest[block.start] * each[block.start]])
+            continue
+        zeros = [0.0] * len(unknowns)
+        if np.isfinite(problem.radii[number]):
+            rows.hold(clarabel.SecondOrderConeT(len(unknowns) + 1), [None, *unknowns], [size[number], *zeros])
+        if problem.seats[number] > 0.0:
+            # One more unknown, never less than |h|, carries the cost of the seat.
+            costs.append(problem.seats[number] / size[number])
+            own = problem.size + len(costs) - 1
+            rows.hold(clarabel.SecondOrderConeT(len(unknowns) + 1), [own, *unknowns], [0.0, *zeros])
+    q, P = np.append(q, costs), np.pad(P, (0, len(costs)))
+    if not rows.cones:
+        return np.asarray(np.linalg.lstsq(P, -q, rcond=1e-12)[0] / each)
+    unit = max(float(np.max(np.diag(P))), float(np.max(np.abs(q))), 1e-30)
+    return problem.projected(rest + rows.least(P / unit, q / unit)[: problem.size] / each)
+
+
+@dataclass
+class _Rows:
+    """Rows of a cone program: right side + the one unknown that each picks (None: the right side alone), in a cone."""
+
+    picked: list[int | None] = field(default_factory=list)
+    right: list[float] = field(default_factory=list)
+    cones: list[object] = field(default_factory=list)
+
+    def hold(self, cone: object, unknowns: Sequence[int | None], right: Sequence[float]) -> None:
+        """Keep right + x[unknowns] in the cone."""
+        self.cones.append(cone)
+        self.picked.extend(unknowns)
+        self.right.extend(right)
+
+    def least(self, P: Array, q: Array) -> Array:
+        """The x (len(q),) of least ½ xᵀP x + qᵀx."""
+        rows = [row for row, unknown in enumerate(self.picked) if unknown is not None]
+        columns = [unknown for unknown in self.picked if unknown is not None]
+        A = sparse.csc_matrix((-np.ones(len(rows)), (rows, columns)), shape=(len(self.picked), len(q)))
+        settings = clarabel.DefaultSettings()
+        settings.verbose = False
+        settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = 1e-11
+        settings.max_threads = 1
+        solver = clarabel.DefaultSolver(sparse.csc_matrix(np.triu(P)), q, A, np.array(self.right), self.cones, settings)
+        return np.array(solver.solve().x)
+
+
+def _contacts_alone(problem: Scaled) -> Array:
+    """Openings of the contacts with every clearance locked, zero elsewhere (size,).
+
+    The solver counts from there: the energy of a stop that stands open by centimetres would drown all others.
+    """
+    rest: Array = np.zeros(problem.size)
+    lines = problem.index.starts[problem.index.half_line]
+    if lines.size:
+        values, vectors = np.linalg.eigh(problem.P[np.ix_(lines, lines)])
+        root = np.sqrt(np.maximum(values, 1e-12 * max(float(values[-1]), 1e-30)))
+        rest[lines] = nnls(root[:, None] * vectors.T, -(vectors.T @ problem.q[lines]) / root)[0]
+    return rest
