@@ -143,7 +143,7 @@ def _stroke_meta(stroke: PreparedStroke) -> dict[str, Any]:
 
 
 def _stroke_arrays(reduced: ReducedStroke) -> dict[str, Array]:
-    arrays = {"S": reduced.S, "base": reduced.f_base, "hand": reduced.f_hand}
+    arrays = {"S": reduced.S, "base": reduced.f_base, "hand": reduced.f_hand, "root": reduced.root}
     for i, (on_g, base, hand) in enumerate(
         zip(reduced.watch_on_g, reduced.watch_base, reduced.watch_hand, strict=True)
     ):
@@ -181,5 +181,6 @@ def _stroke(data: Mapping[str, Any], at: str, meta: Mapping[str, Any]) -> Prepar
         watch_on_g=tuple(data[f"{at}on_g{i}"] for i in watches),
         watch_base=tuple(data[f"{at}watch_base{i}"] for i in watches),
         watch_hand=tuple(data[f"{at}watch_hand{i}"] for i in watches),
+        root=data[at + "root"],
     )
     return PreparedStroke(meta["id"], meta["shares"][0], meta["shares"][1], reduced)

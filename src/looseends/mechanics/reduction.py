@@ -23,7 +23,8 @@ from looseends.mechanics.constants import NULL_FORCE_TOLERANCE, RANK_TOLERANCE
 class ReducedStroke:
     """A mechanism at one pose under base load plus `share` times one hand load, in the unknowns g alone.
 
-    S (p, p) [N/mm]; f_base, f_hand (p,) [N]; per watch: rows on g (k, p), base and hand parts (k,) [mm].
+    S (p, p) [N/mm]; f_base, f_hand (p,) [N]; per watch: rows on g (k, p), base and hand parts (k,) [mm];
+    root (p,) √stiffness of each unknown's own joint, as in the LinearSystem.
     Joint forces are f = f_base + share·f_hand - S g; movement = base + share·hand + on_g @ g.
     """
 
@@ -37,6 +38,7 @@ class ReducedStroke:
     watch_on_g: tuple[Array, ...]
     watch_base: tuple[Array, ...]
     watch_hand: tuple[Array, ...]
+    root: Array
 
 
 @dataclass(frozen=True)
@@ -108,6 +110,7 @@ def reduce_stroke(factors: Factors, F_hand: Array, watches: Sequence[tuple[str, 
         watch_on_g=tuple(W @ u_g for _, W in watches),
         watch_base=tuple(W @ u_base for _, W in watches),
         watch_hand=tuple(W @ u_hand for _, W in watches),
+        root=system.root,
     )
 
 
