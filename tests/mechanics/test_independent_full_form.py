@@ -66,6 +66,7 @@ def _cone_program(sample: Sample) -> tuple[float, Array]:
     settings_ = clarabel.DefaultSettings()
     settings_.verbose = False
     settings_.max_threads = 1
+    settings_.max_step_fraction = 0.95  # full steps run into the corner of some degenerate draws and stay there
     settings_.tol_gap_abs = settings_.tol_gap_rel = settings_.tol_feas = 1e-10
     solver = clarabel.DefaultSolver(
         sparse.csc_matrix(np.triu(P)), q, sparse.csc_matrix(np.vstack(A)), np.concatenate(b), cones, settings_
