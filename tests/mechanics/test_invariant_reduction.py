@@ -39,7 +39,7 @@ def test_S_is_symmetric_and_not_negative(kind: str) -> None:
 def test_nothing_depends_on_the_length_that_scales_rotations(length: float, monkeypatch: pytest.MonkeyPatch) -> None:
     for seed in SEEDS:
         here = _with_watch(random_sample(np.random.default_rng(seed)))
-        monkeypatch.setattr("looseends.mechanics.elements.ROTATION_LENGTH", length)
+        monkeypatch.setattr("looseends.mechanics.rows.ROTATION_LENGTH", length)
         there = _with_watch(random_sample(np.random.default_rng(seed)))
         monkeypatch.undo()
         _same(here, there, 1e-8)
@@ -118,31 +118,36 @@ def test_forces_on_the_two_bodies_of_an_element_cancel(seed: int) -> None:
     ground = Pose(ORIGIN)
     rng = np.random.default_rng(seed)
     turn, center, shift = rng.normal(0.0, 1.0, (3, 3))
+    turned = {name: pose.moved(rng.normal(0.0, 50.0, 3), rng.normal(0.0, 0.3, 3)) for name, pose in poses.items()}
     for element in sample.stroke.mechanism.elements:
-        pose_a, pose_b = poses.get(element.body_a, ground), poses.get(element.body_b, ground)
-        part = rows(element, pose_a, pose_b)
-        both = [np.concatenate([shift + np.cross(turn, p.origin - center), 300.0 * turn]) for p in (pose_a, pose_b)]
-        assert part.on_a @ both[0] + part.on_b @ both[1] == pytest.approx(0.0, abs=1e-9)
+        stretch = np.zeros(len(rows(element, turned).stiffness))
+        for name, on_body in rows(element, turned).on.items():
+            origin = turned.get(name, ground).origin
+            stretch += on_body @ np.concatenate([shift + np.cross(turn, origin - center), 300.0 * turn])
+        assert stretch == pytest.approx(0.0, abs=1e-9)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_rows_are_the_derivative_of_the_offset(seed: int) -> None:
-    """on_b is how an element's stretch changes when body b moves: finite difference about a pose that is turned."""
+    """How an element's stretch changes when either body moves: finite difference about a pose that is shifted apart."""
     sample = _samples(seed, 1)[0]
     rng = np.random.default_rng(seed)
-    ground = Pose(ORIGIN)
-    poses = sample.stroke.mechanism.design_poses()
     step = 1e-5
+    # Shifted only: the rotation vector's own derivative is the rotation to first order where nothing is turned yet.
+    poses = {
+        name: pose.moved(rng.normal(0.0, 20.0, 3), ORIGIN)
+        for name, pose in sample.stroke.mechanism.design_poses().items()
+    }
     for element in sample.stroke.mechanism.elements:
-        # Turned about b alone by little: where a's axes and the rotation vector's own derivative agree to first order.
-        pose_a = poses.get(element.body_a, ground)
-        pose_b = poses[element.body_b].moved(rng.normal(0.0, 2.0, 3), ORIGIN) if element.body_b != GROUND else ground
-        here = rows(element, pose_a, pose_b)
-        for axis in range(6):
-            move = step * np.eye(6)[axis]
-            up = rows(element, pose_a, pose_b.moved(move[:3], move[3:] / 300.0)).offset
-            down = rows(element, pose_a, pose_b.moved(-move[:3], -move[3:] / 300.0)).offset
-            assert (up - down) / (2.0 * step) == pytest.approx(here.on_b[:, axis], abs=1e-6)
+        here = rows(element, poses)
+        for name in set(here.on) - {GROUND}:
+            for axis in range(6):
+                move = step * np.eye(6)[axis]
+                up, down = (
+                    rows(element, poses | {name: poses[name].moved(s * move[:3], s * move[3:] / 300.0)}).offset
+                    for s in (1.0, -1.0)
+                )
+                assert (up - down) / (2.0 * step) == pytest.approx(here.on[name][:, axis], abs=1e-6)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from looseends.mechanics.bodies import GROUND, Array, Indices, Pose
-from looseends.mechanics.clearance import Block, Clearance, ClearanceArrays, blocks_of, clearance_arrays
+from looseends.mechanics.bodies import GROUND, Array, Indices
+from looseends.mechanics.clearance import Block, Clearance, ClearanceArrays, clearance_arrays
 from looseends.mechanics.constants import GRAVITY
-from looseends.mechanics.elements import Contact, PointJoint, displacement_rows, rows
+from looseends.mechanics.elements import blocks_at, displacement_rows, held_axes, rows
 from looseends.mechanics.model import Force, Mechanism, Poses, Watch
 
 
@@ -57,23 +57,21 @@ def assemble(mechanism: Mechanism, poses: Poses) -> LinearSystem:
     joints: dict[str, slice] = {}
     held: dict[str, Array] = {}
     row = unknown = 0
-    ground = Pose(np.zeros(3))
     for element in mechanism.elements:
-        part = rows(element, poses.get(element.body_a, ground), poses.get(element.body_b, ground))
+        part = rows(element, poses)
         root = np.sqrt(part.stiffness)
         block = np.zeros((len(root), width))
-        for body, on_body in ((element.body_a, part.on_a), (element.body_b, part.on_b)):
+        for body, on_body in part.on.items():
             if body != GROUND:
                 block[:, columns[body]] += root[:, None] * on_body
         stacked.append(block)
         offsets.append(root * part.offset)
         if part.unknowns:
             joints[element.name] = slice(unknown, unknown + part.unknowns)
-            if isinstance(element, PointJoint) and element.shape is not None:
-                blocks.extend(blocks_of(element.shape, element.held, unknown))
-                held[element.name] = element.held
-            elif isinstance(element, Contact):
-                blocks.append(Block("half-line", unknown, unknown + 1))
+            blocks.extend(blocks_at(element, unknown))
+            axes = held_axes(element)
+            if axes is not None:
+                held[element.name] = axes
             unknown_rows.extend(range(row, row + part.unknowns))
             roots.extend(root[: part.unknowns])
             unknown += part.unknowns

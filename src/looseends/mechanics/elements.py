@@ -1,19 +1,26 @@
-"""What joins bodies: point joints with clearance, torsion springs, one-sided contacts.
+"""What joins bodies: point joints with clearance, springs, ratios, one-sided contacts.
 
-Each element is plain data; `rows` gives its part of the linear system about a pose:
-B (k, 6·2) on the two bodies' displacements, stiffness (k,), offset d0 (k,) [mm], and how many of the first rows
-carry a clearance unknown. Displacements of a body are (translation [mm], ROTATION_LENGTH × rotation [mm]).
+Each element is plain data; `rows` gives its part of the linear system about a pose, `blocks_at` and `held_axes` its
+clearance unknowns.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from looseends.mechanics.bodies import Array, Pose, cross_matrix, rotation_vector
-from looseends.mechanics.clearance import Shape
-from looseends.mechanics.constants import ROTATION_LENGTH
+from looseends.mechanics.bodies import Array, Pose, rotation_vector
+from looseends.mechanics.clearance import Block, Shape, blocks_of
+from looseends.mechanics.ratios import Ratio
+from looseends.mechanics.rows import Rows, displacement_rows, pose_of, relative, rotation_rows, turn_length
+from looseends.mechanics.springs import Spring
+
+__all__ = [
+    "Contact", "Element", "PointJoint", "Ratio", "Rows", "Spring", "TorsionSpring", "blocks_at", "displacement_rows",
+    "held_axes", "rotation_rows", "rows",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -44,6 +51,23 @@ class PointJoint:
         """Which of the three axes the joint holds (3,) bool."""
         return np.asarray(self.stiffness > 0.0)
 
+    @property
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """The bodies that it joins."""
+        return ((self.body_a, self.body_b),)
+
+    def rows(self, poses: Mapping[str, Pose]) -> Rows:
+        """Held axes first, then the axes that resist turning."""
+        moved = relative(pose_of(poses, self.body_a), pose_of(poses, self.body_b), self.point, self.axes)
+        kept = np.concatenate([self.held, self.rotational_stiffness > 0.0])
+        stretch = np.concatenate([moved.shift + self.offset, turn_length() * moved.turn])
+        return Rows(
+            on={self.body_a: moved.rows_a[kept], self.body_b: moved.rows_b[kept]},
+            stiffness=np.concatenate([self.stiffness, self.rotational_stiffness / turn_length() ** 2])[kept],
+            offset=stretch[kept],
+            unknowns=int(self.held.sum()) if self.shape is not None else 0,
+        )
+
 
 @dataclass(frozen=True)
 class TorsionSpring:
@@ -56,6 +80,23 @@ class TorsionSpring:
     axis: Array
     rate: float
     torque: float
+
+    @property
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """The bodies that it joins."""
+        return ((self.body_a, self.body_b),)
+
+    def rows(self, poses: Mapping[str, Pose]) -> Rows:
+        """One row: the angle about the axis, less torque/rate."""
+        pose_a, pose_b = pose_of(poses, self.body_a), pose_of(poses, self.body_b)
+        turn = rotation_vector(pose_a.rotation.T @ pose_b.rotation)
+        about = rotation_rows((pose_a.rotation @ self.axis)[None, :])
+        return Rows(
+            on={self.body_a: -about, self.body_b: about},
+            stiffness=np.array([self.rate / turn_length() ** 2]),
+            offset=np.array([turn_length() * (float(self.axis @ turn) - self.torque / self.rate)]),
+            unknowns=0,
+        )
 
 
 @dataclass(frozen=True)
@@ -73,78 +114,53 @@ class Contact:
     gap: float
     stiffness: float
 
+    @property
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """The bodies that it joins."""
+        return ((self.body_a, self.body_b),)
 
-Element = PointJoint | TorsionSpring | Contact
-
-
-@dataclass(frozen=True)
-class Rows:
-    """Rows of one element: on_a, on_b (k, 6), stiffness (k,), offset (k,) and the count of clearance rows."""
-
-    on_a: Array
-    on_b: Array
-    stiffness: Array
-    offset: Array
-    unknowns: int
-
-
-def displacement_rows(pose: Pose, point: Array, directions: Array) -> Array:
-    """Rows (k, 6) that give the displacement [mm] of the present `point` (3,) along `directions` (k, 3)."""
-    turn = -cross_matrix(point - pose.origin) / ROTATION_LENGTH
-    return np.hstack([directions, directions @ turn])
-
-
-def rotation_rows(directions: Array) -> Array:
-    """Rows (k, 6) that give the rotation, as ROTATION_LENGTH × angle [mm], about `directions` (k, 3)."""
-    return np.hstack([np.zeros_like(directions), directions])
+    def rows(self, poses: Mapping[str, Pose]) -> Rows:
+        """One row: the gap that is left along the normal."""
+        pose_a, pose_b = pose_of(poses, self.body_a), pose_of(poses, self.body_b)
+        at_b = pose_b.point(self.point)
+        normal = (pose_a.rotation @ self.normal)[None, :]
+        return Rows(
+            on={
+                self.body_a: -displacement_rows(pose_a, at_b, normal),
+                self.body_b: displacement_rows(pose_b, at_b, normal),
+            },
+            stiffness=np.array([self.stiffness]),
+            offset=np.array([float(normal[0] @ (at_b - pose_a.point(self.point))) + self.gap]),
+            unknowns=1,
+        )
 
 
-def rows(element: Element, pose_a: Pose, pose_b: Pose) -> Rows:
-    """The element's rows about the given poses of its two bodies."""
+Element = PointJoint | TorsionSpring | Contact | Spring | Ratio
+
+
+def rows(element: Element, poses: Mapping[str, Pose]) -> Rows:
+    """The element's rows about the given poses of its bodies (the ground is implied)."""
+    return element.rows(poses)
+
+
+def held_axes(element: Element) -> Array | None:
+    """Which of x, y across and z along (3,) bool its clearance unknowns stand for; None where it has no clearance."""
     if isinstance(element, PointJoint):
-        return _point_joint_rows(element, pose_a, pose_b)
-    if isinstance(element, TorsionSpring):
-        return _torsion_rows(element, pose_a, pose_b)
-    return _contact_rows(element, pose_a, pose_b)
+        return element.held if element.shape is not None else None
+    if isinstance(element, Spring):
+        return element.loose if np.any(element.loose) else None
+    if isinstance(element, Ratio):
+        return np.array([True, False, False]) if element.lash else None
+    return None
 
 
-def _point_joint_rows(joint: PointJoint, pose_a: Pose, pose_b: Pose) -> Rows:
-    held, turning = joint.held, joint.rotational_stiffness > 0.0
-    present = (pose_a.rotation @ joint.axes).T
-    at_a, at_b = pose_a.point(joint.point), pose_b.point(joint.point)
-    shift = present @ (at_b - at_a) + joint.offset
-    relative = pose_a.rotation.T @ pose_b.rotation
-    turn = ROTATION_LENGTH * (joint.axes.T @ rotation_vector(relative))
-    across, about = present[held], present[turning]
-    return Rows(
-        on_a=-np.vstack([displacement_rows(pose_a, at_a, across), rotation_rows(about)]),
-        on_b=np.vstack([displacement_rows(pose_b, at_b, across), rotation_rows(about)]),
-        stiffness=np.concatenate([joint.stiffness[held], joint.rotational_stiffness[turning] / ROTATION_LENGTH**2]),
-        offset=np.concatenate([shift[held], turn[turning]]),
-        unknowns=int(held.sum()) if joint.shape is not None else 0,
-    )
-
-
-def _torsion_rows(spring: TorsionSpring, pose_a: Pose, pose_b: Pose) -> Rows:
-    relative = pose_a.rotation.T @ pose_b.rotation
-    angle = float(spring.axis @ rotation_vector(relative)) - spring.torque / spring.rate
-    about = (pose_a.rotation @ spring.axis)[None, :]
-    return Rows(
-        on_a=-rotation_rows(about),
-        on_b=rotation_rows(about),
-        stiffness=np.array([spring.rate / ROTATION_LENGTH**2]),
-        offset=np.array([ROTATION_LENGTH * angle]),
-        unknowns=0,
-    )
-
-
-def _contact_rows(contact: Contact, pose_a: Pose, pose_b: Pose) -> Rows:
-    at_a, at_b = pose_a.point(contact.point), pose_b.point(contact.point)
-    normal = (pose_a.rotation @ contact.normal)[None, :]
-    return Rows(
-        on_a=-displacement_rows(pose_a, at_a, normal),
-        on_b=displacement_rows(pose_b, at_b, normal),
-        stiffness=np.array([contact.stiffness]),
-        offset=np.array([float(normal[0] @ (at_b - at_a)) + contact.gap]),
-        unknowns=1,
-    )
+def blocks_at(element: Element, start: int) -> tuple[Block, ...]:
+    """Blocks of the element's clearance unknowns, which begin at `start`."""
+    if isinstance(element, Contact):
+        return (Block("half-line", start, start + 1),)
+    held = held_axes(element)
+    if held is None:
+        return ()
+    if isinstance(element, PointJoint) and element.shape is not None:
+        return blocks_of(element.shape, held, start)
+    return tuple(Block("ball", start + i, start + i + 1) for i in range(int(np.sum(held))))

@@ -35,11 +35,14 @@ class Mechanism:
             twice = next(name for name in element_names if element_names.count(name) > 1)
             raise MechanicsError(f'element "{twice}" is there twice; each element needs its own name')
         for element in self.elements:
-            for body in (element.body_a, element.body_b):
-                if body != GROUND and body not in names:
-                    raise MechanicsError(f'element "{element.name}" joins "{body}", which is no body of the mechanism')
-            if element.body_a == element.body_b:
-                raise MechanicsError(f'element "{element.name}" joins "{element.body_a}" to itself')
+            for pair in element.pairs:
+                for body in pair:
+                    if body != GROUND and body not in names:
+                        raise MechanicsError(
+                            f'element "{element.name}" joins "{body}", which is no body of the mechanism'
+                        )
+                if pair[0] == pair[1]:
+                    raise MechanicsError(f'element "{element.name}" joins "{pair[0]}" to itself')
 
     def design_poses(self) -> dict[str, Pose]:
         """Every body where it was drawn."""
