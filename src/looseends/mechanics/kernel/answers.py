@@ -1,0 +1,110 @@
+"""Many lash problems on one stiffness: in, solved one after the other or on all cores, out with certificates."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from looseends.mechanics.bodies import Array
+from looseends.mechanics.clearance import Block
+from looseends.mechanics.constants import GAP_TOLERANCE
+from looseends.mechanics.kernel.compiled import compiled
+from looseends.mechanics.kernel.problem import Batch, answer
+from looseends.mechanics.lash import solve_lash, tangent
+
+_ROUNDS = 100
+
+
+@dataclass(frozen=True)
+class Answers:
+    """Answers to n problems of p unknowns.
+
+    g (n, p) [mm] clearances taken up; f (n, p) [N] joint forces; slope (n, p) [mm] dg per unit of `df`;
+    scaled_gap (n,) of each certificate; fallback (n,): solved by the general cone solver.
+    """
+
+    g: Array
+    f: Array
+    slope: Array
+    scaled_gap: Array
+    fallback: NDArray[np.bool_]
+
+
+def solve_many(
+    S: Array,
+    loads: Array,
+    blocks: Sequence[Block],
+    semi: Array,
+    *,
+    seats: Array | None = None,
+    softness: Array | None = None,
+    df: Array | None = None,
+    start: tuple[Array, Array] | None = None,
+    parallel: bool = False,
+) -> Answers:
+    """Least-energy clearances of n problems that share S (p, p) [N/mm] and blocks.
+
+    Parameters
+    ----------
+    loads : (n, p) joint forces with all clearances locked [N].
+    semi : (n, p) semi-axes [mm]; seats (n, blocks) [N]; softness (n, p) [N/mm] on the diagonal; as in `solve_lash`.
+    df : (p,) change of the load [N] for which the slope is wanted.
+    start : g and f (n, p) of like problems; they only save time.
+    parallel : spread over the cores; leave it off inside a worker of a process pool.
+
+    Raises
+    ------
+    MechanicsError
+        If a problem has no certified answer, from the kernel or from the general solver.
+    """
+    n, p = loads.shape
+    batch = Batch(
+        np.ascontiguousarray(S),
+        np.ascontiguousarray(loads),
+        np.ascontiguousarray(semi),
+        np.zeros((n, len(blocks))) if seats is None else np.ascontiguousarray(seats),
+        np.zeros((n, p)) if softness is None else np.ascontiguousarray(softness),
+        np.zeros(p) if df is None else np.ascontiguousarray(df),
+        np.zeros((0, p)) if start is None else np.ascontiguousarray(start[0]),
+        np.zeros((0, p)) if start is None else np.ascontiguousarray(start[1]),
+        np.array([block.start for block in blocks], dtype=np.intp),
+        np.array([block.stop for block in blocks], dtype=np.intp),
+        np.array([block.kind == "half-line" for block in blocks], dtype=np.bool_),
+    )
+    answers = Answers(np.zeros((n, p)), np.zeros((n, p)), np.zeros((n, p)), np.zeros(n), np.zeros(n, dtype=bool))
+    _solve(batch, answers, (os.cpu_count() or 1) if parallel else 1)
+    for i in np.flatnonzero(~(answers.scaled_gap <= GAP_TOLERANCE)):
+        _by_general_solver(batch, blocks, int(i), answers)
+    return answers
+
+
+def _solve(batch: Batch, answers: Answers, threads: int) -> None:
+    """Every problem of the batch, the rows dealt out to so many threads; the kernel runs without the interpreter."""
+    n = len(answers.g)
+    out = (answers.g, answers.f, answers.slope, answers.scaled_gap)
+    if threads == 1 or n < 2 * threads:
+        _each(batch, 0, 1, *out)
+        return
+    with ThreadPoolExecutor(threads) as pool:
+        for done in [pool.submit(_each, batch, first, threads, *out) for first in range(threads)]:
+            done.result()
+
+
+@compiled
+def _each(batch: Batch, first: int, step: int, g: Array, f: Array, slope: Array, scaled_gap: Array) -> None:
+    for i in range(first, g.shape[0], step):
+        scaled_gap[i] = answer(batch, i, g[i], f[i], slope[i], _ROUNDS)
+
+
+def _by_general_solver(batch: Batch, blocks: Sequence[Block], i: int, answers: Answers) -> None:
+    S = batch.S + np.diag(batch.softness[i])
+    solution = solve_lash(S, batch.loads[i], blocks, batch.semi[i], seats=batch.seats[i])
+    answers.g[i], answers.f[i] = solution.g, solution.f
+    answers.slope[i] = tangent(S, blocks, batch.semi[i], solution, batch.df, batch.seats[i])
+    answers.scaled_gap[i] = solution.certificate.scaled_gap
+    answers.fallback[i] = True

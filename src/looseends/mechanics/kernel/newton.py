@@ -1,0 +1,198 @@
+"""One lash problem: rounds of a Newton step along the present face and of block descent, until the gap is closed.
+
+The energy never rises. A step that would leave sets is first tried with every block put back on its wall; if that does
+not help it ends at the first wall, the blocks met are pinned and the rest goes on (a primal active set method).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy import bool_
+from numpy.typing import NDArray
+
+from looseends.mechanics.bodies import Array
+from looseends.mechanics.kernel.blocks import Blocks
+from looseends.mechanics.kernel.compiled import compiled
+from looseends.mechanics.kernel.descent import gap_and_scale, sweep
+from looseends.mechanics.kernel.face import HELD, INSIDE, TOUCHING, Face, face_matrix, face_slope, find_face, spread
+from looseends.mechanics.kernel.vectors import add_scaled, factor_in_place, solve_in_place
+
+_CLOSED = 1e-14
+"""Share of what the walls hold below which the gap is rounding."""
+
+_GOOD, _FAIR = 1e-10, 1e-9
+_PATIENCE = 10
+"""Rounds without a gap four times smaller after which the answer is left to the certified solver."""
+
+_SHORTER = 0.3
+_TRIALS = 8
+
+_NOTHING, _TO_WALL, _THROUGH = 0, 1, 2
+
+_TOGETHER = 1.01
+"""Blocks that meet their walls within a hundredth of the first are pinned with it."""
+
+
+class Space(NamedTuple):
+    """Room to work in: gradient r, steps and their products (p,), matrix (p, p), the face, pins (b,)."""
+
+    r: Array
+    x: Array
+    d: Array
+    Pd: Array
+    row: Array
+    H: Array
+    face: Face
+    pinned: NDArray[bool_]
+
+
+@compiled
+def new_space(p: int, b: int) -> Space:
+    """Room for p unknowns in b blocks."""
+    face = Face(np.zeros(b, np.int8), np.zeros(b), np.zeros(p, np.intp), np.zeros((p, 3)))
+    return Space(
+        np.empty(p), np.empty(p), np.empty(p), np.empty(p), np.empty(p), np.empty((p, p)), face, np.zeros(b, np.bool_)
+    )
+
+
+@compiled
+def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, space: Space) -> int:
+    """h (p,) becomes the least point of ½ hᵀP h + qᵀh + seats over the blocks, from the feasible h handed in.
+
+    The number of rounds taken; whether the answer is good is for the certificate to say. space.r holds P h + q then.
+    """
+    r = space.r
+    r[:] = q
+    for i in range(h.shape[0]):
+        if h[i] != 0.0:
+            add_scaled(r, P[i], h[i])
+    multipliers = blocks.seats.copy()
+    sweep(P, r, h, blocks, multipliers)
+    best, patience, sweeps = 1e300, 0, 1
+    for round_number in range(rounds):
+        gap, scale = gap_and_scale(r, h, blocks)
+        if gap <= _CLOSED * scale:
+            return round_number
+        patience = 0 if gap < 0.25 * best else patience + 1
+        best = min(best, gap)
+        if (patience > 0 and gap <= _GOOD * scale) or (patience > 3 and gap <= _FAIR * scale) or patience > _PATIENCE:
+            return round_number
+        # Where no Newton step helps, descent alone has to find another face.
+        sweeps = 1 if newton_round(P, h, blocks, space) else min(20, 2 * sweeps + 1)
+        for _ in range(sweeps):
+            sweep(P, r, h, blocks, multipliers)
+    return rounds
+
+
+@compiled
+def newton_round(P: Array, h: Array, blocks: Blocks, space: Space) -> bool:
+    """Newton steps from face to face until one goes through; whether the energy fell."""
+    fell = False
+    space.pinned[:] = False
+    pinned = 0
+    for _ in range(blocks.starts.shape[0] + 1):
+        m = find_face(space.r, h, blocks, space.pinned, space.face)
+        if m == 0:
+            return fell
+        face_matrix(P, h, blocks, space.face, m, space.row, space.H)
+        face_slope(space.r, h, blocks, space.face, m, space.x)
+        factor_in_place(space.H, m)
+        solve_in_place(space.H, space.x, m)
+        outcome = _step_until_lower(P, h, blocks, space, m)
+        fell = fell or outcome != _NOTHING
+        count = int(np.sum(space.pinned))
+        if outcome == _THROUGH or count == pinned:
+            return fell
+        pinned = count
+    return fell
+
+
+@compiled
+def _step_until_lower(P: Array, h: Array, blocks: Blocks, space: Space, m: int) -> int:
+    """Take the step x whole, else up to the first wall, else shortened; taken is only what lowers the energy."""
+    share, room = 1.0, 1.0
+    for trial in range(_TRIALS):
+        spread(space.x, share, blocks, space.face, m, space.d)
+        if _retracted(P, h, blocks, space) < 0.0:
+            for i in range(h.shape[0]):
+                h[i] += space.d[i]
+                space.r[i] += space.Pd[i]
+            return _TO_WALL if share == room and room < 1.0 else _THROUGH
+        if trial == 0:
+            spread(space.x, 1.0, blocks, space.face, m, space.d)
+            room = _pin_first_met(h, blocks, space)
+            if room < 1e-15:
+                return _NOTHING
+            share = room if room < 1.0 else _SHORTER
+        else:
+            share *= _SHORTER
+    return _NOTHING
+
+
+@compiled
+def _retracted(P: Array, h: Array, blocks: Blocks, space: Space) -> float:
+    """The step d is made feasible (touching balls on their wall, others put back), Pd = P d; the change of energy."""
+    d, Pd = space.d, space.Pd
+    change = 0.0
+    for b in range(blocks.starts.shape[0]):
+        s, state = blocks.starts[b], space.face.state[b]
+        if state == HELD:
+            continue
+        if blocks.half_line[b]:
+            d[s] = max(-h[s], d[s])
+            continue
+        length = before = 0.0
+        for i in range(s, s + blocks.sizes[b]):
+            length += (h[i] + d[i]) ** 2
+            before += h[i] * h[i]
+        length = np.sqrt(length)
+        if blocks.bounded[b] and length > 0.0 and (state == TOUCHING or length > 1.0):
+            for i in range(s, s + blocks.sizes[b]):
+                d[i] = (h[i] + d[i]) / length - h[i]
+            length = 1.0
+        change += blocks.seats[b] * (length - np.sqrt(before))
+    Pd[:] = 0.0
+    for i in range(h.shape[0]):
+        if d[i] != 0.0:
+            add_scaled(Pd, P[i], d[i])
+    for i in range(h.shape[0]):
+        change += d[i] * (space.r[i] + 0.5 * Pd[i])
+    return change
+
+
+@compiled
+def _pin_first_met(h: Array, blocks: Blocks, space: Space) -> float:
+    """Share of the step d up to the first wall that a block inside meets, 1 if none; those that meet it are pinned."""
+    room = 1.0
+    for b in range(blocks.starts.shape[0]):
+        if space.face.state[b] == INSIDE:
+            room = min(room, _room_of(h, blocks, space.d, b))
+    if room < 1.0:
+        for b in range(blocks.starts.shape[0]):
+            if space.face.state[b] == INSIDE and _room_of(h, blocks, space.d, b) <= _TOGETHER * room + 1e-12:
+                space.pinned[b] = True
+    return room
+
+
+@compiled
+def _room_of(h: Array, blocks: Blocks, d: Array, b: int) -> float:
+    s = blocks.starts[b]
+    if blocks.half_line[b]:
+        return min(1.0, -h[s] / d[s]) if d[s] < 0.0 else 1.0
+    if not blocks.bounded[b]:
+        return 1.0
+    square = along = 0.0
+    beyond = -1.0
+    for i in range(s, s + blocks.sizes[b]):
+        square += d[i] * d[i]
+        along += h[i] * d[i]
+        beyond += h[i] * h[i]
+    if square == 0.0 or square + 2.0 * along + beyond <= 0.0:
+        return 1.0
+    beyond = min(beyond, 0.0)
+    root = np.sqrt(max(along * along - square * beyond, 0.0))
+    # Of the two forms of the root the one that subtracts nothing.
+    share = (root - along) / square if along <= 0.0 else -beyond / (along + root)
+    return float(min(1.0, max(0.0, share)))

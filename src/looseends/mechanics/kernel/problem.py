@@ -1,0 +1,199 @@
+"""One problem of a batch: scaled to unit balls, solved, certified and put back in mm and N."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy import bool_, intp
+from numpy.typing import NDArray
+
+from looseends.mechanics.bodies import Array
+from looseends.mechanics.kernel.blocks import Blocks
+from looseends.mechanics.kernel.compiled import compiled, compiled_sums
+from looseends.mechanics.kernel.descent import gap_and_scale
+from looseends.mechanics.kernel.face import face_matrix, find_face, spread
+from looseends.mechanics.kernel.newton import Space, least_energy, new_space
+from looseends.mechanics.kernel.vectors import add_scaled, factor_in_place, solve_in_place
+
+_LOADED = 1e-6
+"""A ball of a start that carries more energy than this [N·mm] starts on its wall."""
+
+
+class Batch(NamedTuple):
+    """Problems that share a stiffness; shapes and units as in `solve_many`, starts and stops (b,) of the blocks."""
+
+    S: Array
+    loads: Array
+    semi: Array
+    seats: Array
+    softness: Array
+    df: Array
+    start_g: Array
+    start_f: Array
+    starts: NDArray[intp]
+    stops: NDArray[intp]
+    half_line: NDArray[bool_]
+
+
+class Scaled(NamedTuple):
+    """One problem without its locked axes: P, q and blocks in h, and the way back: g[keep] = scale × h."""
+
+    P: Array
+    q: Array
+    blocks: Blocks
+    keep: NDArray[intp]
+    scale: Array
+
+
+@compiled
+def answer(batch: Batch, i: int, g: Array, f: Array, slope: Array, rounds: int) -> float:
+    """Solve problem i; g, f and slope (p,) are filled; the energy-scaled gap, not a number if all failed."""
+    scaled = _scaled(batch, i)
+    p = scaled.q.shape[0]
+    h = np.zeros(p)
+    space = new_space(p, scaled.blocks.starts.shape[0])
+    if batch.start_g.shape[0] > 0:
+        _begin(batch, i, scaled, h)
+    least_energy(scaled.P, scaled.q, scaled.blocks, h, rounds, space)
+    for v in range(p):
+        g[scaled.keep[v]] = scaled.scale[v] * h[v]
+    _forces(batch, i, g, f)
+    if p == 0:
+        return 0.0
+    for v in range(p):
+        space.r[v] = -scaled.scale[v] * f[scaled.keep[v]]
+    _slope(batch, scaled, h, space, slope)
+    gap, _ = gap_and_scale(space.r, h, scaled.blocks)
+    return gap / _energy_in_play(batch, i, scaled.blocks, h, g, f)
+
+
+@compiled
+def _scaled(batch: Batch, i: int) -> Scaled:
+    semi = batch.semi[i]
+    count = blocks = 0
+    for b in range(batch.starts.shape[0]):
+        inside = 0
+        for v in range(batch.starts[b], batch.stops[b]):
+            inside += semi[v] > 0.0
+        count += inside
+        blocks += inside > 0
+    keep, scale = np.empty(count, np.intp), np.empty(count)
+    arrays = Blocks(
+        np.empty(blocks, np.intp),
+        np.empty(blocks, np.intp),
+        np.empty(blocks, np.bool_),
+        np.empty(blocks, np.bool_),
+        np.empty(blocks),
+    )
+    n = at = 0
+    for b in range(batch.starts.shape[0]):
+        first, radius = n, 0.0
+        endless = False
+        for v in range(batch.starts[b], batch.stops[b]):
+            if semi[v] > 0.0:
+                keep[n] = v
+                scale[n] = 1.0 if np.isinf(semi[v]) else semi[v]
+                radius = max(radius, 0.0 if np.isinf(semi[v]) else semi[v])
+                endless = endless or np.isinf(semi[v])
+                n += 1
+        if n > first:
+            arrays.starts[at], arrays.sizes[at] = first, n - first
+            arrays.half_line[at] = batch.half_line[b]
+            arrays.bounded[at] = not endless and not batch.half_line[b]
+            arrays.seats[at] = batch.seats[i, b] * (radius if radius > 0.0 else 1.0)
+            at += 1
+    P, q = np.empty((count, count)), np.empty(count)
+    for v in range(count):
+        q[v] = -scale[v] * batch.loads[i, keep[v]]
+        for w in range(count):
+            P[v, w] = scale[v] * scale[w] * batch.S[keep[v], keep[w]]
+        P[v, v] += scale[v] * scale[v] * batch.softness[i, keep[v]]
+    return Scaled(P, q, arrays, keep, scale)
+
+
+@compiled
+def _begin(batch: Batch, i: int, scaled: Scaled, h: Array) -> None:
+    """Start from a like answer: each ball that carried force on its own wall along that force, the rest put inside."""
+    blocks = scaled.blocks
+    for b in range(blocks.starts.shape[0]):
+        s, e = blocks.starts[b], blocks.starts[b] + blocks.sizes[b]
+        force = length = 0.0
+        for v in range(s, e):
+            h[v] = batch.start_g[i, scaled.keep[v]] / scaled.scale[v]
+            length += h[v] ** 2
+            force += (scaled.scale[v] * batch.start_f[i, scaled.keep[v]]) ** 2
+        if blocks.half_line[b]:
+            h[s] = max(0.0, h[s])
+        elif blocks.bounded[b] and force > (_LOADED + blocks.seats[b]) ** 2:
+            for v in range(s, e):
+                h[v] = scaled.scale[v] * batch.start_f[i, scaled.keep[v]] / np.sqrt(force)
+        elif blocks.bounded[b] and length > 1.0:
+            for v in range(s, e):
+                h[v] /= np.sqrt(length)
+
+
+@compiled_sums
+def _forces(batch: Batch, i: int, g: Array, f: Array) -> None:
+    """f = load - S g - softness g: what the joints' walls and seats carry."""
+    f[:] = batch.loads[i]
+    for v in range(g.shape[0]):
+        if g[v] != 0.0:
+            add_scaled(f, batch.S[v], -g[v])
+            f[v] -= batch.softness[i, v] * g[v]
+
+
+@compiled
+def _energy_in_play(batch: Batch, i: int, blocks: Blocks, h: Array, g: Array, f: Array) -> float:
+    """What the gap is measured against [N·mm]: the same as `certificate.certify` counts."""
+    p = g.shape[0]
+    locked = batch.loads[i].copy()
+    moved = g.copy()
+    pressed = 0.0
+    for b in range(batch.starts.shape[0]):
+        v = batch.starts[b]
+        if batch.half_line[b]:
+            if g[v] != 0.0:
+                add_scaled(locked, batch.S[v], -g[v])
+                locked[v] -= batch.softness[i, v] * g[v]
+            moved[v] = 0.0
+            pressed += min(f[v], 0.0) ** 2
+    stored = against = walls = whole = stiffest = 0.0
+    for v in range(p):
+        stored += moved[v] * (locked[v] - f[v])
+        against += locked[v] * moved[v]
+        walls += 0.0 if np.isinf(batch.semi[i, v]) else abs(batch.semi[i, v] * locked[v])
+        whole += 0.5 * g[v] * (batch.loads[i, v] - f[v])
+        stiffest = max(stiffest, batch.S[v, v] + batch.softness[i, v])
+    seated = 0.0
+    for b in range(blocks.starts.shape[0]):
+        length = 0.0
+        for v in range(blocks.starts[b], blocks.starts[b] + blocks.sizes[b]):
+            length += h[v] * h[v]
+        seated += blocks.seats[b] * np.sqrt(length)
+    along = 0.0
+    for v in range(p):
+        along += batch.loads[i, v] * g[v]
+    in_play = 0.5 * stored + abs(against) + walls + pressed / max(stiffest, 1e-30) + seated
+    return max(in_play, 1e-5 * (abs(whole) + abs(along)), 1e-9)
+
+
+@compiled
+def _slope(batch: Batch, scaled: Scaled, h: Array, space: Space, slope: Array) -> None:
+    """dg for the change df of the load, with the same blocks touching, sliding and held."""
+    space.pinned[:] = False
+    m = find_face(space.r, h, scaled.blocks, space.pinned, space.face)
+    if m == 0:
+        return
+    face_matrix(scaled.P, h, scaled.blocks, space.face, m, space.row, space.H)
+    factor_in_place(space.H, m)
+    for v in range(m):
+        s = scaled.blocks.starts[space.face.owner[v]]
+        total = 0.0
+        for k in range(scaled.blocks.sizes[space.face.owner[v]]):
+            total += space.face.direction[v, k] * scaled.scale[s + k] * batch.df[scaled.keep[s + k]]
+        space.x[v] = total
+    solve_in_place(space.H, space.x, m)
+    spread(space.x, 1.0, scaled.blocks, space.face, m, space.d)
+    for v in range(scaled.q.shape[0]):
+        slope[scaled.keep[v]] = scaled.scale[v] * space.d[v]
