@@ -9,8 +9,9 @@ import numpy as np
 
 from looseends.mechanics.assembly import LinearSystem, assemble, clearance_semi_axes, load_vector, watch_rows
 from looseends.mechanics.bodies import GROUND, Array, Body, axes_along, rotation_matrix
-from looseends.mechanics.clearance import Clearance, Shape
+from looseends.mechanics.clearance import Clearance, ClearanceArrays, Shape, clearance_arrays
 from looseends.mechanics.elements import Contact, Element, PointJoint, TorsionSpring
+from looseends.mechanics.lash import LashSolution, solve_lash
 from looseends.mechanics.model import Force, Mechanism, Poses, Watch
 from looseends.mechanics.reduction import Factors, ReducedStroke, factor, reduce_stroke
 from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_semi_axes
@@ -63,6 +64,35 @@ class Stroke:
     def solve(self, clearances: Mapping[str, Clearance], first: float = -1.0, last: float = 1.0) -> StrokeAnswer:
         """Both ends of the stroke."""
         return solve_stroke(self.reduced, self.semi(clearances), first, last)
+
+    def arrays(self, clearances: Mapping[str, Clearance]) -> ClearanceArrays:
+        """Semi-axes, seats and softness of the unknowns."""
+        reduced = self.reduced
+        return clearance_arrays(clearances, reduced.joints, reduced.held, reduced.blocks, reduced.root**2)
+
+    def rest(self, clearances: Mapping[str, Clearance], share: float = 1.0) -> Rest:
+        """Where it rests under a share of the hand load, with seats and softened parts."""
+        reduced, arrays = self.reduced, self.arrays(clearances)
+        S = reduced.S + np.diag(arrays.softness)
+        f0 = reduced.f_base + share * reduced.f_hand
+        solution = solve_lash(S, f0, reduced.blocks, arrays.semi, seats=arrays.seats)
+        moved = {
+            name: base + share * hand + on_g @ solution.g
+            for name, on_g, base, hand in zip(
+                reduced.watch_names, reduced.watch_on_g, reduced.watch_base, reduced.watch_hand, strict=True
+            )
+        }
+        force = f0 - reduced.S @ solution.g
+        return Rest(moved, {name: force[part] for name, part in reduced.joints.items()}, solution)
+
+
+@dataclass(frozen=True)
+class Rest:
+    """Movements (k,) [mm] by watch, what each joint carries (k,) [N] by name, and the answer of the lash problem."""
+
+    moved: Mapping[str, Array]
+    force: Mapping[str, Array]
+    solution: LashSolution
 
 
 def stroke_of(

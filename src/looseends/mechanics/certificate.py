@@ -12,6 +12,9 @@ from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import GAP_TOLERANCE
 from looseends.mechanics.gaps import outside, seat_energy, support_gaps
 
+_DIGITS = 4.0 * float(np.finfo(np.float64).eps)
+"""Share of its terms by which a sum of forces may be wrong for lack of digits."""
+
 
 @dataclass(frozen=True)
 class Certificate:
@@ -41,7 +44,8 @@ def certify(
     """
     f = f0 - S @ g
     seats = np.zeros(len(blocks)) if seats is None else seats
-    gap = float(np.sum(support_gaps(blocks, g, f, semi, seats)))
+    rounding = _DIGITS * (np.abs(f0) + np.abs(S) @ np.abs(g))
+    gap = float(np.sum(support_gaps(blocks, g, f, semi, seats, rounding)))
     # In play is what joints and pressed contacts do: a stop that stands open by centimetres, with k·gap² in f0·g, would
     # excuse any error. A share of the whole stays as the floor, where rounding begins.
     line = np.zeros(len(g), dtype=bool)

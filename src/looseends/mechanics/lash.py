@@ -25,6 +25,9 @@ from looseends.mechanics.sweeps import swept
 _POLISHED = 1e-12
 """Energy-scaled gap below which an answer is not polished further: the least loaded joint is told right."""
 
+_ROUNDING = 1e-10
+"""Energy-scaled gap to which rounding may bring an exact answer: a force of 1e-13 too much on a ball without a wall."""
+
 _SWEEPS = 200
 """Rounds of block descent when all else has failed."""
 
@@ -101,12 +104,15 @@ class _Task:
         """Newton steps from h, the best of them by certificate; stops when they no longer help."""
         best = self.solution(h)
         worse = 0
-        for _ in range(most):
-            if best.certificate.scaled_gap <= _POLISHED or worse > 3:
+        # Along the bend of a seat the energy is flat, and a small gap says little of g: one step at least.
+        least = 1 if np.any(self.problem.seats > 0.0) else 0
+        for step in range(most):
+            if (best.certificate.scaled_gap <= _POLISHED and step >= least) or worse > 3:
                 break
             h = self.problem.projected(newton_step(self.problem, h, eager=worse % 2 == 1))
             next_one = self.solution(h)
             better = next_one.certificate.gap < best.certificate.gap
+            better = better or (step < least and next_one.certificate.scaled_gap <= _ROUNDING)
             worse = 0 if better else worse + 1
             best = next_one if better else best
         return best
