@@ -14,7 +14,7 @@ from looseends.mechanics.elements import Contact, Element, PointJoint, TorsionSp
 from looseends.mechanics.lash import LashSolution, solve_lash
 from looseends.mechanics.model import Force, Mechanism, Poses, Watch
 from looseends.mechanics.reduction import Factors, ReducedStroke, factor, reduce_stroke
-from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_semi_axes
+from looseends.mechanics.travel import StrokeAnswer, solve_stroke
 
 X, Y, Z = np.eye(3)
 ORIGIN = np.zeros(3)
@@ -59,11 +59,11 @@ class Stroke:
 
     def semi(self, clearances: Mapping[str, Clearance]) -> Array:
         """Semi-axes of the unknowns."""
-        return stroke_semi_axes(self.reduced, clearances)
+        return self.arrays(clearances).semi
 
     def solve(self, clearances: Mapping[str, Clearance], first: float = -1.0, last: float = 1.0) -> StrokeAnswer:
         """Both ends of the stroke."""
-        return solve_stroke(self.reduced, self.semi(clearances), first, last)
+        return solve_stroke(self.reduced, self.arrays(clearances), first, last)
 
     def arrays(self, clearances: Mapping[str, Clearance]) -> ClearanceArrays:
         """Semi-axes, seats and softness of the unknowns."""

@@ -9,7 +9,7 @@ from looseends.mechanics.bodies import GROUND, Array, Body
 from looseends.mechanics.clearance import Clearance
 from looseends.mechanics.elements import Contact
 from looseends.mechanics.model import Mechanism
-from looseends.mechanics.travel import movement_range
+from looseends.mechanics.movement_range import movement_range
 from tests.mechanics.mechanisms import ORIGIN, Stroke, X, Z, joint, look, pull, stroke_of
 
 K = 800.0
@@ -29,7 +29,7 @@ def _two_in_series(force: Array, watched: Array) -> Stroke:
 def _range(stroke: Stroke, first: float = -1.0, worn: dict[str, Clearance] | None = None) -> tuple[float, float]:
     worn = WORN if worn is None else worn
     answer = stroke.solve(worn, first)
-    return movement_range(stroke.reduced, stroke.semi(worn), answer, "movement", first, 1.0)
+    return movement_range(stroke.reduced, stroke.arrays(worn), answer, "movement", first, 1.0)
 
 
 def test_where_the_load_acts_the_movement_is_a_point() -> None:

@@ -18,9 +18,10 @@ from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import Contact, Element, PointJoint, TorsionSpring, rows
 from looseends.mechanics.lash import solve_lash, tangent
 from looseends.mechanics.model import Force, Mechanism, Poses, Watch
+from looseends.mechanics.movement_range import movement_range
 from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
 from looseends.mechanics.settle import settle
-from looseends.mechanics.travel import movement_range, solve_stroke, stroke_semi_axes
+from looseends.mechanics.travel import solve_stroke, stroke_clearances
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import nominal_preload, watched_rows
@@ -84,7 +85,7 @@ def _shown(mechanism: Mechanism, loads: Loads, worn: dict[str, float]) -> list[t
     poses = settle(mechanism, tolerance=1e-8).poses
     shown = []
     for reduced, first, last in _reduced(mechanism, poses, loads):
-        answer = solve_stroke(reduced, stroke_semi_axes(reduced, _clearances(mechanism, worn)), first, last)
+        answer = solve_stroke(reduced, stroke_clearances(reduced, _clearances(mechanism, worn)), first, last)
         shown += [(name, m.total, m.free) for name, m in answer.movements.items()]
     return shown
 
@@ -187,12 +188,12 @@ def test_every_answer_is_certified_and_inside_its_own_range(support: str) -> Non
     for reduced, first, last in _reduced(mechanism, poses, _loads("wheel126", "left", mechanism)):
         for _ in range(4):
             worn = {str(name): float(rng.uniform(0.0, 3.0)) for name in rng.choice(wearable, 4, replace=False)}
-            semi = stroke_semi_axes(reduced, _clearances(mechanism, worn))
-            answer = solve_stroke(reduced, semi, first, last)
+            arrays = stroke_clearances(reduced, _clearances(mechanism, worn))
+            answer = solve_stroke(reduced, arrays, first, last)
             assert answer.first.certificate.holds
             assert answer.last.certificate.holds
             for name, movement in answer.movements.items():
-                least, greatest = movement_range(reduced, semi, answer, name, first, last)
+                least, greatest = movement_range(reduced, arrays, answer, name, first, last)
                 assert least - 1e-6 <= movement.total <= greatest + 1e-6
                 assert 0.0 <= movement.free <= movement.total
 
@@ -229,7 +230,7 @@ def test_the_tangent_behind_free_travel_is_the_slope_between_two_neighbouring_pu
     mechanism = _mechanism("wheel126", support, "right")
     worn = {"lower-ball-joint-right": 1.5, "upper-arm-front-bushing-right": 0.7}
     for reduced, first, last in _reduced(mechanism, settle(mechanism).poses, _loads("wheel126", "right", mechanism)):
-        semi = stroke_semi_axes(reduced, _clearances(mechanism, worn))
+        semi = stroke_clearances(reduced, _clearances(mechanism, worn)).semi
         for share in (first, last):
             here, up, down = (
                 solve_lash(reduced.S, reduced.f_base + s * reduced.f_hand, reduced.blocks, semi)

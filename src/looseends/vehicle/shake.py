@@ -15,9 +15,10 @@ from looseends.mechanics.assembly import assemble, load_vector, watch_rows
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Clearance
 from looseends.mechanics.model import Poses, Watch
+from looseends.mechanics.movement_range import movement_range
 from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
 from looseends.mechanics.settle import contact_gaps, settle
-from looseends.mechanics.travel import StrokeAnswer, movement_range, solve_stroke, stroke_semi_axes
+from looseends.mechanics.travel import StrokeAnswer, StrokeAnswers, solve_stroke, solve_strokes, stroke_clearances
 from looseends.vehicle.build import build_mechanism, carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen, nominal_specimen
@@ -131,8 +132,16 @@ def answer_stroke(
     stroke: PreparedStroke, clearances: Mapping[str, Clearance], start: StrokeAnswer | None = None
 ) -> StrokeAnswer:
     """Solve both ends of one stroke for given joint clearances; `start`, a like answer, only saves time."""
-    semi = stroke_semi_axes(stroke.reduced, clearances)
-    return solve_stroke(stroke.reduced, semi, stroke.first_share, stroke.last_share, start)
+    arrays = stroke_clearances(stroke.reduced, clearances)
+    return solve_stroke(stroke.reduced, arrays, stroke.first_share, stroke.last_share, start)
+
+
+def answer_strokes(
+    stroke: PreparedStroke, clearances: Sequence[Mapping[str, Clearance]], start: StrokeAnswer | None = None
+) -> StrokeAnswers:
+    """The same for many sets of clearances at once."""
+    arrays = [stroke_clearances(stroke.reduced, each) for each in clearances]
+    return solve_strokes(stroke.reduced, arrays, stroke.first_share, stroke.last_share, start)
 
 
 def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: Worn) -> Shaken:
@@ -142,10 +151,12 @@ def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: W
     forces: dict[str, float] = {}
     gap = 0.0
     for stroke in prepared.strokes:
-        semi = stroke_semi_axes(stroke.reduced, clearances)
+        arrays = stroke_clearances(stroke.reduced, clearances)
         answer = answer_stroke(stroke, clearances)
         for name, movement in answer.movements.items():
-            least, greatest = movement_range(stroke.reduced, semi, answer, name, stroke.first_share, stroke.last_share)
+            least, greatest = movement_range(
+                stroke.reduced, arrays, answer, name, stroke.first_share, stroke.last_share
+            )
             movements.append(WatchedMovement(name, movement.total, movement.free, least, greatest))
         for name, part in stroke.reduced.joints.items():
             forces[name] = max(forces.get(name, 0.0), float(np.linalg.norm(answer.last.f[part])))
