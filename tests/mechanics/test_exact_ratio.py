@@ -145,9 +145,9 @@ def test_beyond_its_ends_a_lash_table_keeps_its_last_value() -> None:
 
 
 def test_a_lash_table_that_is_none_is_refused() -> None:
-    with pytest.raises(ValueError, match="lash table has angles .* accepted are rising ones"):
+    with pytest.raises(ValueError, match=r"lash table has angles .* accepted are rising ones"):
         lash_at(0.0, TABLE[::-1])
-    with pytest.raises(ValueError, match="lash table has a lash of -0.1 mm; accepted is 0 or more"):
+    with pytest.raises(ValueError, match=r"lash table has a lash of -0\.1 mm; accepted is 0 or more"):
         lash_at(0.0, TABLE - np.array([0.0, 0.2]))
 
 

@@ -17,6 +17,7 @@ from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.certificate import Certificate, certify
 from looseends.mechanics.clearance import Block
+from looseends.mechanics.constants import OPEN_CONTACT_LIMIT
 from looseends.mechanics.lash_conic import interior_point
 from looseends.mechanics.lash_newton import active_blocks, newton_step, optimality_matrix, solved
 from looseends.mechanics.lash_scaled import Scaled
@@ -79,6 +80,9 @@ def solve_lash(
         cold = task.polished(h, 12)
         if cold.certificate.holds:
             return cold
+    away = problem.index.lengths(problem.scaled(cold.g)) > OPEN_CONTACT_LIMIT
+    if np.any(away & np.isinf(problem.radii)):
+        raise MechanicsError("a part that is missing or that friction holds alone is all that carries a load")
     gap = cold.certificate.scaled_gap
     raise MechanicsError(f"the clearances could not be solved: scaled gap {gap:.1e}, accepted is at most 1e-8")
 

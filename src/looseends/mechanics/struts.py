@@ -15,7 +15,7 @@ def strut(
     """A strut: the rod slides in the tube on two guides, with a coil along it.
 
     The guides, `name`-piston at the design point `lower` (3,) [mm] and `name`-gland at `upper`, are pins that hold
-    across the axis only: guide_stiffness [N/mm] each. The piston goes with the rod and the gland stays with the tube, so
+    across the axis only: guide_stiffness [N/mm] each. The piston goes with the rod and the gland stays with the tube:
     the span between them grows as the strut is pushed in. Each may have lash, and a seat (the friction of its seal).
     The coil `name`-coil has a rate [N/mm] and pushes the rod out with `preload` [N] at the design pose. The rod turns
     freely about its axis; what stops that is the caller's.
