@@ -24,7 +24,9 @@ _CLOSED = 1e-14
 
 _GOOD, _FAIR = 1e-10, 1e-9
 _PATIENCE = 10
-"""Rounds without a gap four times smaller after which the answer is left to the certified solver."""
+"""Rounds without a smaller gap after which the answer is left to the certified solver."""
+
+_SHRINKS, _SHRINKS_FAST = 0.9, 0.25
 
 _SHORTER = 0.3
 _TRIALS = 8
@@ -70,14 +72,15 @@ def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, spac
             add_scaled(r, P[i], h[i])
     multipliers = blocks.seats.copy()
     sweep(P, r, h, blocks, multipliers)
-    best, patience, sweeps = 1e300, 0, 1
+    best, patience, settled, sweeps = 1e300, 0, 0, 1
     for round_number in range(rounds):
         gap, scale = gap_and_scale(r, h, blocks)
         if gap <= _CLOSED * scale:
             return round_number
-        patience = 0 if gap < 0.25 * best else patience + 1
+        patience = 0 if gap < _SHRINKS * best else patience + 1
+        settled = settled + 1 if gap > _SHRINKS_FAST * best else 0
         best = min(best, gap)
-        if (patience > 0 and gap <= _GOOD * scale) or (patience > 3 and gap <= _FAIR * scale) or patience > _PATIENCE:
+        if (settled > 0 and gap <= _GOOD * scale) or (settled > 3 and gap <= _FAIR * scale) or patience > _PATIENCE:
             return round_number
         # Where no Newton step helps, descent alone has to find another face.
         sweeps = 1 if newton_round(P, h, blocks, space) else min(20, 2 * sweeps + 1)
