@@ -17,6 +17,9 @@ from looseends.mechanics.bodies import GROUND, Array, Body
 from looseends.mechanics.certificate import certify
 from looseends.mechanics.clearance import Block, Clearance, Shape
 from looseends.mechanics.lash import LashSolution, solve_lash, tangent
+from looseends.mechanics.lash_conic import interior_point
+from looseends.mechanics.lash_newton import active_blocks
+from looseends.mechanics.lash_scaled import Scaled
 from looseends.mechanics.model import Mechanism
 from looseends.mechanics.springs import Spring
 from tests.mechanics.mechanisms import ORIGIN, X, Y, Z, hung_mass, joint, look, pull, stroke_of
@@ -141,6 +144,24 @@ def test_a_block_at_its_wall_rolls_by_the_whole_force_seat_and_wall_together() -
     # On the wall of a circle r without stiffness of its own, g = r F/|F|: across it moves by r dF/|F|, whatever P is.
     turned = _tangent(1e-9 * np.eye(2), 100.0 * X[:2], np.full(2, 0.4), Y[:2], P)
     assert turned == pytest.approx([0.0, 0.4 / 100.0], rel=1e-7)
+
+
+def test_a_block_at_its_wall_touches_only_with_what_exceeds_its_seat() -> None:
+    # h = (1, 0) on the wall of a circle 0.5 mm, f0 = (F, 0): the force there is F - S g; 60 N are below the seat.
+    for force, touches in ((60.0, False), (120.0, True)):
+        problem = Scaled.of(1e-6 * np.eye(2), force * X[:2], ROUND, np.full(2, 0.5), np.array([P]))
+        active = active_blocks(problem, X[:2])
+        assert active.touching.tolist() == ([0] if touches else [])
+
+
+@pytest.mark.parametrize("even", [True, False])
+def test_the_cone_solver_alone_comes_close(even: bool) -> None:
+    # Sliding without a wall, (100 - P)/30; and stuck inside one.
+    seats = np.array([P])
+    slides = Scaled.of(30.0 * np.eye(2), 100.0 * X[:2], ROUND, ENDLESS, seats)
+    assert interior_point(slides, even=even) == pytest.approx([20.0 / 30.0, 0.0], abs=1e-5)
+    sticks = Scaled.of(30.0 * np.eye(2), 79.0 * X[:2], ROUND, np.full(2, 0.5), seats)
+    assert interior_point(sticks, even=even) == pytest.approx([0.0, 0.0], abs=1e-5)
 
 
 def test_what_sticks_proves_itself_and_what_should_have_slid_does_not() -> None:

@@ -101,10 +101,10 @@ def semi_axes(clearance: Clearance, held: Array) -> Array:
 
 
 def softening(stiffness: Array, left: Array) -> Array:
-    """Stiffness D (k,) [N/mm] on the clearance unknown that makes a joint of `stiffness` act with the `left` one.
+    """Softness W (k,) [N/mm] on the clearance unknown that makes a joint of `stiffness` act with the `left` one.
 
-    Joint and softness stand in series: min over g of ½ k (x - g)² + ½ D g² is ½ kD/(k + D) x², and kD/(k + D) = k'
-    gives D = k k'/(k - k'). Both (k,) [N/mm], 0 <= left < stiffness; D = 0 where nothing is left.
+    Joint and softness stand in series: min over g of ½ k (x - g)² + ½ W g² is ½ kW/(k + W) x², and kW/(k + W) = k'
+    gives W = k k'/(k - k'). Both (k,) [N/mm], 0 <= left < stiffness; W = 0 where nothing is left.
     """
     return np.asarray(stiffness * left / (stiffness - left))
 
