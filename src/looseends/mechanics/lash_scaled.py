@@ -30,6 +30,7 @@ class Scaled:
 
     @property
     def size(self) -> int:
+        """Number of unknowns."""
         return len(self.q)
 
     @staticmethod
@@ -53,15 +54,18 @@ class Scaled:
         return Scaled(P, -f0[index] * scale, scale, index, tuple(kept_blocks), costs[kept], radii, len(f0))
 
     def unscaled(self, h: Array) -> Array:
+        """g (p,) [mm] of h."""
         g: Array = np.zeros(self.full)
         g[self.keep] = h * self.scale
         return g
 
     def scaled(self, g: Array) -> Array:
+        """h of g (p,) [mm]."""
         return np.asarray(g[self.keep] / self.scale)
 
     @property
     def index(self) -> BlockIndex:
+        """The blocks as arrays."""
         return BlockIndex.of(self.blocks)
 
     def owners(self) -> NDArray[np.intp]:
