@@ -10,7 +10,7 @@ import numpy as np
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import GAP_TOLERANCE
-from looseends.mechanics.gaps import outside, seat_energy, support_gaps
+from looseends.mechanics.gaps import outside, support_gaps
 
 _DIGITS = 4.0 * float(np.finfo(np.float64).eps)
 """Share of its terms by which a sum of forces may be wrong for lack of digits."""
@@ -55,13 +55,8 @@ def certify(
     finite = np.where(np.isinf(semi), 0.0, semi)
     pressed = np.where(line, np.minimum(f, 0.0), 0.0)
     stored = float(np.sum(pressed**2)) / max(float(np.max(np.diag(S), initial=0.0)), 1e-30)
-    seated = float(np.sum(seat_energy(blocks, g, semi, seats)))
     in_play = (
-        0.5 * float(moved @ S @ moved)
-        + abs(float(locked @ moved))
-        + float(np.sum(np.abs(finite * locked)))
-        + stored
-        + seated
+        0.5 * float(moved @ S @ moved) + abs(float(locked @ moved)) + float(np.sum(np.abs(finite * locked))) + stored
     )
     whole = 0.5 * abs(float(g @ S @ g)) + abs(float(f0 @ g))
     scale = max(in_play, 1e-5 * whole, 1e-9)
