@@ -18,7 +18,7 @@ from looseends.mechanics.certificate import certify
 from looseends.mechanics.clearance import Block, Clearance, Shape
 from looseends.mechanics.lash import LashSolution, solve_lash, tangent
 from looseends.mechanics.lash_conic import interior_point
-from looseends.mechanics.lash_newton import active_blocks
+from looseends.mechanics.lash_newton import active_blocks, resting_blocks
 from looseends.mechanics.lash_scaled import Scaled
 from looseends.mechanics.model import Mechanism
 from looseends.mechanics.springs import Spring
@@ -138,6 +138,14 @@ def test_a_sliding_block_turns_with_the_force_the_stiffer_the_less_it_has_slid()
 
 def test_a_block_that_sticks_does_not_move() -> None:
     assert _tangent(30.0 * np.eye(2), 0.9 * P * X[:2], ENDLESS, np.ones(2), P) == pytest.approx([0.0, 0.0], abs=0.0)
+
+
+def test_a_block_on_the_brink_of_sliding_still_sticks() -> None:
+    # The force is the seat to the last digit or a hair more; the answer is zero, and its tangent too.
+    for force in (P, P * (1.0 + 1e-15)):
+        assert _tangent(30.0 * np.eye(2), force * X[:2], ENDLESS, Y[:2], P) == pytest.approx([0.0, 0.0], abs=1e-9)
+    resting = Scaled.of(30.0 * np.eye(2), P * (1.0 + 1e-15) * X[:2], ROUND, ENDLESS, np.array([P]))
+    assert resting_blocks(resting, np.zeros(2)).fixed.tolist() == [0, 1]
 
 
 def test_a_block_at_its_wall_rolls_by_the_whole_force_seat_and_wall_together() -> None:

@@ -19,7 +19,7 @@ from looseends.mechanics.certificate import Certificate, certify
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import OPEN_CONTACT_LIMIT
 from looseends.mechanics.lash_conic import interior_point
-from looseends.mechanics.lash_newton import active_blocks, newton_step, optimality_matrix, solved
+from looseends.mechanics.lash_newton import newton_step, optimality_matrix, resting_blocks, solved
 from looseends.mechanics.lash_scaled import Scaled
 from looseends.mechanics.sweeps import swept
 
@@ -82,7 +82,10 @@ def solve_lash(
             return cold
     away = problem.index.lengths(problem.scaled(cold.g)) > OPEN_CONTACT_LIMIT
     if np.any(away & np.isinf(problem.radii)):
-        raise MechanicsError("a part that is missing or that friction holds alone is all that carries a load")
+        raise MechanicsError(
+            "the clearances could not be solved: a part that is missing or that friction holds alone is all that "
+            "carries a load"
+        )
     gap = cold.certificate.scaled_gap
     raise MechanicsError(f"the clearances could not be solved: scaled gap {gap:.1e}, accepted is at most 1e-8")
 
@@ -149,7 +152,7 @@ def tangent(
     if not problem.size:
         return np.zeros(len(df))
     h = problem.scaled(solution.g)
-    active = active_blocks(problem, h)
+    active = resting_blocks(problem, h)
     matrix, width = optimality_matrix(problem, h, active)
     right = np.zeros(len(matrix))
     right[:width] = problem.scale * df[problem.keep]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,6 +53,14 @@ def active_blocks(problem: Scaled, h: Array, *, eager: bool = False) -> Active:
         fixed=np.concatenate([pressed, np.flatnonzero(sticks[owner])]),
         sliding=np.flatnonzero(seated & ~sticks),
     )
+
+
+def resting_blocks(problem: Scaled, h: Array) -> Active:
+    """What touches at an answer h; what stands at zero sticks, though rounding may put its force past the seat."""
+    active = active_blocks(problem, h)
+    still = problem.index.lengths(h)[active.sliding] == 0.0
+    at_zero = np.flatnonzero(np.isin(problem.owners(), active.sliding[still]))
+    return replace(active, fixed=np.concatenate([active.fixed, at_zero]), sliding=active.sliding[~still])
 
 
 def _spring(stiffness: Array) -> Array:
