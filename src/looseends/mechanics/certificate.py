@@ -9,11 +9,8 @@ import numpy as np
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
-from looseends.mechanics.constants import GAP_TOLERANCE
+from looseends.mechanics.constants import GAP_TOLERANCE, ROUNDING
 from looseends.mechanics.gaps import outside, support_gaps
-
-_DIGITS = 4.0 * float(np.finfo(np.float64).eps)
-"""Share of its terms by which a sum of forces may be wrong for lack of digits."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +41,7 @@ def certify(
     """
     f = f0 - S @ g
     seats = np.zeros(len(blocks)) if seats is None else seats
-    rounding = _DIGITS * (np.abs(f0) + np.abs(S) @ np.abs(g))
+    rounding = ROUNDING * (np.abs(f0) + np.abs(S) @ np.abs(g))
     gap = float(np.sum(support_gaps(blocks, g, f, semi, seats, rounding)))
     # In play is what joints and pressed contacts do: a stop that stands open by centimetres, with k·gap² in f0·g, would
     # excuse any error. A share of the whole stays as the floor, where rounding begins.

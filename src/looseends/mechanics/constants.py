@@ -24,3 +24,6 @@ OPEN_CONTACT_LIMIT = 1000.0
 
 FREE_MECHANISM_TOLERANCE = 1e-9
 """Eigenvalues of S below this share of its largest count as movement that costs no energy."""
+
+ROUNDING = 2.0**-50
+"""Share of its terms by which a sum of forces may be wrong for lack of digits: four last digits of a double."""

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba
+from numba.core import config
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -31,12 +32,12 @@ def _compiled(function: Function, **options: Any) -> Function:
     if _FOLDER is None:
         # Nowhere to write: compiled anew at every start, but it works.
         return cast(Function, numba.njit(**options)(function))
-    before = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = str(_FOLDER)
+    before = config.CACHE_DIR
+    config.CACHE_DIR = str(_FOLDER)
     try:
         return cast(Function, numba.njit(cache=True, **options)(function))
     finally:
-        numba.config.CACHE_DIR = before
+        config.CACHE_DIR = before
 
 
 def _code_folder() -> Path | None:

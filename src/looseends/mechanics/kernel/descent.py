@@ -76,7 +76,7 @@ def ball_least(
         a20, a21, a22 = P[s + 2, s], P[s + 2, s + 1], P[s + 2, s + 2]
         trace += a22
     ridge = _ROUNDING * trace + 1e-14 * pull
-    m = multiplier if bounded or seat > 0.0 else 0.0
+    m = max(multiplier, 1e-3 * seat) if bounded or seat > 0.0 else 0.0
     h0 = h1 = h2 = 0.0
     for _ in range(_STEPS):
         l00 = np.sqrt(a00 + ridge + m)
@@ -117,21 +117,16 @@ def _interval_least(stiffness: float, c: float, beyond_seat: float, bounded: boo
 
 @compiled
 def _next_multiplier(m: float, length: float, square: float, slope: float, seat: float, bounded: bool) -> float:
-    """One Newton step; m itself where it is right already."""
-    if bounded and m >= seat and length > 1.0:
-        return m + square / slope * (length - 1.0)
-    if bounded and m > seat:
-        return m if length > 1.0 - 1e-14 else max(seat, m + square / slope * (length - 1.0))
-    if seat == 0.0:
-        return m
-    # Inside the wall the seat alone pulls back: m |h| = seat.
-    excess = m * length - seat
-    if abs(excess) <= 1e-14 * seat:
-        return m
-    new = m - excess / (length - m * slope / length)
-    if bounded and length > 1.0 and new < m:
-        return seat
-    return new if new > 0.0 else 0.5 * m
+    """One Newton step toward the multiplier: the larger of what the wall asks (|h| = 1) and the seat (m |h| = seat).
+
+    The length falls with m and m |h| rises, so at the larger of the two both hold: |h| <= 1, and m |h| >= seat with
+    equality inside the wall.
+    """
+    wall = m + square / slope * (length - 1.0) if bounded else 0.0
+    sliding = 0.0
+    if seat > 0.0:
+        sliding = max(0.5 * m, m - (m * length - seat) / (length - m * slope / length))
+    return max(wall, sliding, 0.0)
 
 
 @compiled

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel.blocks import Blocks
 from looseends.mechanics.kernel.compiled import compiled, compiled_sums
-from looseends.mechanics.kernel.vectors import PIVOT, add_scaled
+from looseends.mechanics.kernel.vectors import add_scaled
 
 INSIDE, TOUCHING, HELD = 0, 1, 2
 
@@ -46,7 +46,7 @@ def find_face(r: Array, h: Array, blocks: Blocks, pinned: NDArray[bool_], face: 
         if blocks.half_line[b]:
             held = pinned[b] or (h[s] == 0.0 and r[s] >= 0.0)
         else:
-            held = blocks.seats[b] > 0.0 and length == 0.0
+            held = blocks.seats[b] > 0.0 and (length == 0.0 or (pinned[b] and k == 1))
         if held:
             face.state[b] = HELD
             continue
@@ -95,7 +95,7 @@ def _along_wall(h: Array, s: int, k: int, b: int, face: Face, m: int) -> int:
 
 
 @compiled_sums
-def face_matrix(P: Array, h: Array, blocks: Blocks, face: Face, m: int, row: Array, H: Array) -> None:
+def face_matrix(P: Array, h: Array, blocks: Blocks, face: Face, m: int, damping: float, row: Array, H: Array) -> None:
     """Second derivative of the energy along the face, lower triangle of the leading (m, m) of H.
 
     Along a touching ball's wall the wall's curvature adds its pull; a sliding seat adds seat/|h| across the slide.
@@ -119,7 +119,7 @@ def face_matrix(P: Array, h: Array, blocks: Blocks, face: Face, m: int, row: Arr
         for w in range(v + 1):
             if face.owner[w] == b:
                 H[v, w] += _own_curvature(h, blocks, face, v, w)
-        H[v, v] *= 1.0 + PIVOT
+        H[v, v] *= 1.0 + damping
 
 
 @compiled

@@ -17,7 +17,7 @@ from looseends.mechanics.kernel.blocks import Blocks
 from looseends.mechanics.kernel.compiled import compiled
 from looseends.mechanics.kernel.descent import gap_and_scale, sweep
 from looseends.mechanics.kernel.face import HELD, INSIDE, TOUCHING, Face, face_matrix, face_slope, find_face, spread
-from looseends.mechanics.kernel.vectors import add_scaled, factor_in_place, solve_in_place
+from looseends.mechanics.kernel.vectors import PIVOT, add_scaled, factor_in_place, solve_in_place
 
 _CLOSED = 1e-14
 """Share of what the walls hold below which the gap is rounding."""
@@ -31,7 +31,9 @@ _SHRINKS, _SHRINKS_FAST = 0.9, 0.25
 _SHORTER = 0.3
 _TRIALS = 8
 
-_NOTHING, _TO_WALL, _THROUGH = 0, 1, 2
+_NOTHING, _TO_WALL, _SHORTENED, _THROUGH = 0, 1, 2, 3
+
+_MOST_DAMPED = 1e-2
 
 _TOGETHER = 1.01
 """Blocks that meet their walls within a hundredth of the first are pinned with it."""
@@ -66,13 +68,11 @@ def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, spac
     The number of rounds taken; whether the answer is good is for the certificate to say. space.r holds P h + q then.
     """
     r = space.r
-    r[:] = q
-    for i in range(h.shape[0]):
-        if h[i] != 0.0:
-            add_scaled(r, P[i], h[i])
+    _gradient(P, q, h, r)
     multipliers = blocks.seats.copy()
     sweep(P, r, h, blocks, multipliers)
     best, patience, settled, sweeps = 1e300, 0, 0, 1
+    damping = PIVOT
     for round_number in range(rounds):
         gap, scale = gap_and_scale(r, h, blocks)
         if gap <= _CLOSED * scale:
@@ -80,33 +80,76 @@ def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, spac
         patience = 0 if gap < _SHRINKS * best else patience + 1
         settled = settled + 1 if gap > _SHRINKS_FAST * best else 0
         best = min(best, gap)
-        if (settled > 0 and gap <= _GOOD * scale) or (settled > 3 and gap <= _FAIR * scale) or patience > _PATIENCE:
+        if settled > 0 and gap <= _GOOD * scale:
+            return round_number
+        if (settled > 2 and gap <= _FAIR * scale) or patience > _PATIENCE:
+            _refine(P, q, h, blocks, gap, space)
             return round_number
         # Where no Newton step helps, descent alone has to find another face.
-        sweeps = 1 if newton_round(P, h, blocks, space) else min(20, 2 * sweeps + 1)
+        outcome = newton_round(P, h, blocks, damping, space)
+        sweeps = min(20, 2 * sweeps + 1) if outcome == _NOTHING else 1
+        damping = max(PIVOT, 0.01 * damping) if outcome == _THROUGH else min(_MOST_DAMPED, max(1e-7, 10.0 * damping))
         for _ in range(sweeps):
             sweep(P, r, h, blocks, multipliers)
     return rounds
 
 
 @compiled
-def newton_round(P: Array, h: Array, blocks: Blocks, space: Space) -> bool:
-    """Newton steps from face to face until one goes through; whether the energy fell."""
-    fell = False
+def _gradient(P: Array, q: Array, h: Array, r: Array) -> None:
+    r[:] = q
+    for i in range(h.shape[0]):
+        if h[i] != 0.0:
+            add_scaled(r, P[i], h[i])
+
+
+@compiled
+def _refine(P: Array, q: Array, h: Array, blocks: Blocks, gap: float, space: Space) -> None:
+    """A last whole Newton step from a gradient computed anew, where energies no longer tell; kept if it closes the gap.
+
+    What far walls make of the last digits of a force is all that is left here.
+    """
+    before = h.copy()
+    _gradient(P, q, h, space.r)
+    space.pinned[:] = False
+    m = find_face(space.r, h, blocks, space.pinned, space.face)
+    if m > 0:
+        face_matrix(P, h, blocks, space.face, m, PIVOT, space.row, space.H)
+        face_slope(space.r, h, blocks, space.face, m, space.x)
+        factor_in_place(space.H, m)
+        solve_in_place(space.H, space.x, m)
+        spread(space.x, 1.0, blocks, space.face, m, space.d)
+        _retracted(P, h, blocks, space)
+        for i in range(h.shape[0]):
+            h[i] += space.d[i]
+        _gradient(P, q, h, space.r)
+    closer, _ = gap_and_scale(space.r, h, blocks)
+    if not closer < gap:
+        h[:] = before
+        _gradient(P, q, h, space.r)
+
+
+@compiled
+def newton_round(P: Array, h: Array, blocks: Blocks, damping: float, space: Space) -> int:
+    """Newton steps from face to face until one goes through.
+
+    _THROUGH if the first step went through whole, _TO_WALL if the energy fell at all, _NOTHING if not.
+    """
+    fell = _NOTHING
     space.pinned[:] = False
     pinned = 0
-    for _ in range(blocks.starts.shape[0] + 1):
+    for attempt in range(blocks.starts.shape[0] + 1):
         m = find_face(space.r, h, blocks, space.pinned, space.face)
         if m == 0:
             return fell
-        face_matrix(P, h, blocks, space.face, m, space.row, space.H)
+        face_matrix(P, h, blocks, space.face, m, damping, space.row, space.H)
         face_slope(space.r, h, blocks, space.face, m, space.x)
         factor_in_place(space.H, m)
         solve_in_place(space.H, space.x, m)
         outcome = _step_until_lower(P, h, blocks, space, m)
-        fell = fell or outcome != _NOTHING
+        if outcome != _NOTHING:
+            fell = _THROUGH if attempt == 0 and outcome == _THROUGH else _TO_WALL
         count = int(np.sum(space.pinned))
-        if outcome == _THROUGH or count == pinned:
+        if outcome >= _SHORTENED or count == pinned:
             return fell
         pinned = count
     return fell
@@ -122,7 +165,9 @@ def _step_until_lower(P: Array, h: Array, blocks: Blocks, space: Space, m: int) 
             for i in range(h.shape[0]):
                 h[i] += space.d[i]
                 space.r[i] += space.Pd[i]
-            return _TO_WALL if share == room and room < 1.0 else _THROUGH
+            if trial == 0:
+                return _THROUGH
+            return _TO_WALL if share == room else _SHORTENED
         if trial == 0:
             spread(space.x, 1.0, blocks, space.face, m, space.d)
             room = _pin_first_met(h, blocks, space)
@@ -184,6 +229,9 @@ def _room_of(h: Array, blocks: Blocks, d: Array, b: int) -> float:
     s = blocks.starts[b]
     if blocks.half_line[b]:
         return min(1.0, -h[s] / d[s]) if d[s] < 0.0 else 1.0
+    if blocks.seats[b] > 0.0 and blocks.sizes[b] == 1 and h[s] * d[s] < 0.0:
+        # Back to where the seat takes hold.
+        return float(min(1.0, -h[s] / d[s]))
     if not blocks.bounded[b]:
         return 1.0
     square = along = 0.0

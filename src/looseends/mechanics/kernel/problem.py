@@ -9,12 +9,13 @@ from numpy import bool_, intp
 from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
+from looseends.mechanics.constants import OPEN_CONTACT_LIMIT, ROUNDING
 from looseends.mechanics.kernel.blocks import Blocks
 from looseends.mechanics.kernel.compiled import compiled, compiled_sums
 from looseends.mechanics.kernel.descent import gap_and_scale
 from looseends.mechanics.kernel.face import face_matrix, find_face, spread
 from looseends.mechanics.kernel.newton import Space, least_energy, new_space
-from looseends.mechanics.kernel.vectors import add_scaled, factor_in_place, solve_in_place
+from looseends.mechanics.kernel.vectors import PIVOT, add_scaled, factor_in_place, solve_in_place
 
 _LOADED = 1e-6
 """A ball of a start that carries more energy than this [N·mm] starts on its wall."""
@@ -65,7 +66,34 @@ def answer(batch: Batch, i: int, g: Array, f: Array, slope: Array, rounds: int) 
         space.r[v] = -scaled.scale[v] * f[scaled.keep[v]]
     _slope(batch, scaled, h, space, slope)
     gap, _ = gap_and_scale(space.r, h, scaled.blocks)
+    gap -= _rounded(batch, i, scaled, space.r, g)
     return gap / _energy_in_play(batch, i, scaled.blocks, h, g, f)
+
+
+@compiled
+def _rounded(batch: Batch, i: int, scaled: Scaled, r: Array, g: Array) -> float:
+    """The share of the gap [N·mm] that a far wall makes of the last digits of a force: no force, so no gap.
+
+    The same as `gaps.support_gaps` leaves out on half-lines and on balls without a wall.
+    """
+    total = 0.0
+    for b in range(scaled.blocks.starts.shape[0]):
+        if scaled.blocks.bounded[b]:
+            continue
+        force = allowance = 0.0
+        for v in range(scaled.blocks.starts[b], scaled.blocks.starts[b] + scaled.blocks.sizes[b]):
+            k = scaled.keep[v]
+            terms = abs(batch.loads[i, k]) + batch.softness[i, k] * abs(g[k])
+            for w in range(g.shape[0]):
+                terms += abs(batch.S[k, w] * g[w])
+            allowance += (ROUNDING * terms) ** 2
+            force += r[v] * r[v]
+        if scaled.blocks.half_line[b]:
+            beyond = max(-r[scaled.blocks.starts[b]], 0.0)
+        else:
+            beyond = max(np.sqrt(force) - scaled.blocks.seats[b], 0.0)
+        total += OPEN_CONTACT_LIMIT * min(beyond, np.sqrt(allowance))
+    return total
 
 
 @compiled
@@ -185,7 +213,7 @@ def _slope(batch: Batch, scaled: Scaled, h: Array, space: Space, slope: Array) -
     m = find_face(space.r, h, scaled.blocks, space.pinned, space.face)
     if m == 0:
         return
-    face_matrix(scaled.P, h, scaled.blocks, space.face, m, space.row, space.H)
+    face_matrix(scaled.P, h, scaled.blocks, space.face, m, PIVOT, space.row, space.H)
     factor_in_place(space.H, m)
     for v in range(m):
         s = scaled.blocks.starts[space.face.owner[v]]
