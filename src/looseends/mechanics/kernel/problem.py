@@ -49,7 +49,7 @@ class Scaled(NamedTuple):
 
 @compiled
 def answer(batch: Batch, i: int, g: Array, f: Array, slope: Array, rounds: int) -> float:
-    """Solve problem i; g, f and slope (p,) are filled; the energy-scaled gap, not a number if all failed."""
+    """Solve problem i; g, f and slope (p,) are filled; the energy-scaled gap, infinite where something ran away."""
     scaled = _scaled(batch, i)
     p = scaled.q.shape[0]
     h = np.zeros(p)
@@ -65,9 +65,23 @@ def answer(batch: Batch, i: int, g: Array, f: Array, slope: Array, rounds: int) 
     for v in range(p):
         space.r[v] = -scaled.scale[v] * f[scaled.keep[v]]
     _slope(batch, scaled, h, space, slope)
+    if not _within_far_walls(scaled.blocks, h):
+        return np.inf
     gap, _ = gap_and_scale(space.r, h, scaled.blocks)
     gap -= _rounded(batch, i, scaled, space.r, g)
     return gap / _energy_in_play(batch, i, scaled.blocks, h, g, f)
+
+
+@compiled
+def _within_far_walls(blocks: Blocks, h: Array) -> bool:
+    """Whether what has no wall of its own stays within the far one that the certificate counts with."""
+    for b in range(blocks.starts.shape[0]):
+        square = 0.0
+        for v in range(blocks.starts[b], blocks.starts[b] + blocks.sizes[b]):
+            square += h[v] * h[v]
+        if not blocks.bounded[b] and square > OPEN_CONTACT_LIMIT**2:
+            return False
+    return True
 
 
 @compiled
