@@ -14,7 +14,7 @@ _NEAR = 0.1
 """A block further from its boundary than this share of its size is never tried as touching when polishing."""
 
 _RIDGE = 1e-12
-"""Share of the largest stiffness that is added on the diagonal of a Newton step."""
+"""Share of each stiffness that is added to it on the diagonal of a Newton step."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,9 @@ def optimality_matrix(problem: Scaled, h: Array, active: Active) -> tuple[Array,
     diagonal = np.diag_indices(width)
     shift = np.zeros(len(problem.blocks))
     shift[active.touching] = active.multiplier
-    matrix[diagonal] += shift[owner] + _RIDGE * float(np.max(np.diag(problem.P)))
+    matrix[diagonal] += shift[owner]
+    # Of each its own share: sizes differ by thousands, and a share of the largest would bury the smallest.
+    matrix[diagonal] += _RIDGE * np.maximum(matrix[diagonal], 1e-6 * float(np.max(np.diag(problem.P))))
     force = -(problem.P @ h + problem.q)
     for number in active.sliding:
         part = slice(problem.blocks[number].start, problem.blocks[number].stop)
