@@ -125,7 +125,7 @@ def _next_multiplier(m: float, length: float, square: float, slope: float, seat:
     wall = m + square / slope * (length - 1.0) if bounded else 0.0
     sliding = 0.0
     if seat > 0.0:
-        sliding = max(0.5 * m, m - (m * length - seat) / (length - m * slope / length))
+        sliding = max(0.01 * m, m - (m * length - seat) / (length - m * slope / length))
     return max(wall, sliding, 0.0)
 
 
