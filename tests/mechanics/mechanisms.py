@@ -173,7 +173,7 @@ def random_sample(rng: np.random.Generator, kind: str = "plain") -> Sample:
         name = f"joint-{number}"
         elements.append(joint(name, a, b, at, stiffness, turning=float(rng.choice([0.0, 1e6])), axes=axes, shape=shape))
         if rng.random() < 0.8:
-            clearances[name] = Clearance(shape, *(_travel(rng, kind) for _ in range(2)))
+            clearances[name] = Clearance(shape, _travel(rng, kind), _travel(rng, kind))
     for i, name in enumerate(names):
         # Soft rubber keeps every sample from falling apart.
         elements.append(joint(f"rubber-{i}", GROUND, name, bodies[i].center, 20.0, turning=1e6, shape=None))

@@ -128,8 +128,9 @@ def clearance_arrays(
     held: Mapping[str, Array],
     blocks: Sequence[Block],
     stiffness: Array | None = None,
+    base: ClearanceArrays | None = None,
 ) -> ClearanceArrays:
-    """Arrays for clearances by joint name; joints that are not named have none.
+    """Arrays for clearances by joint name; joints that are not named stay as in `base`, or have none.
 
     `joints`, `held` and `blocks` as in a LinearSystem or a ReducedStroke; `stiffness` (p,) [N/mm] is its root².
 
@@ -138,7 +139,10 @@ def clearance_arrays(
     ValueError
         If a joint is softened and no stiffness is given.
     """
-    semi, softness, seats = (np.zeros(n) for n in (_count(blocks), _count(blocks), len(blocks)))
+    if base is None:
+        semi, seats, softness = np.zeros(_count(blocks)), np.zeros(len(blocks)), np.zeros(_count(blocks))
+    else:
+        semi, seats, softness = base.semi.copy(), base.seats.copy(), base.softness.copy()
     first = {block.start: number for number, block in enumerate(blocks)}
     for name, clearance in clearances.items():
         part = joints[name]
@@ -148,6 +152,7 @@ def clearance_arrays(
             seats[number] = clearance.seat
             inside = slice(blocks[number].start, blocks[number].stop)
             share = left[inside.start - part.start : inside.stop - part.start]
+            softness[inside] = 0.0
             if np.all(share == 1.0):
                 continue
             # A sound axis of a softened block stays stiff: without end it would be free.
