@@ -146,6 +146,19 @@ def recorded(
     return tuple(checks)
 
 
+def taken_again(
+    true: TrueVehicle, asked: Sequence[tuple[Setup, str]], way: Way, after: int, rng: np.random.Generator
+) -> tuple[CheckDone, ...]:
+    """Checks in which the same person takes these readings (setup, watch) again; they are numbered on after `after`."""
+    checks = []
+    for number, setup in enumerate(dict.fromkeys(setup for setup, _ in asked), after + 1):
+        watches = {watch for other, watch in asked if other == setup}
+        (done,) = recorded(true, (setup,), way, None, rng)
+        kept = tuple(reading for reading in done.readings if reading.watch in watches)
+        checks.append(replace(done, number=number, readings=kept))
+    return tuple(checks)
+
+
 def _reading(
     name: str, movement: Array, resolution: float, by_eye: bool, way: Way, rng: np.random.Generator
 ) -> Reading:

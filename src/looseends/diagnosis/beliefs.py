@@ -28,10 +28,13 @@ class Beliefs:
     floor_mm: float
     share_of_change: float
     shared_softness: float
+    shared_part: float
     dead_zone_error_mm: float
     dead_zone_error_share: float
     springy_taken: float
     springy_taken_spread: float
+    again_error_mm: float
+    again_error_share: float
     wrong_chance: float
     wrong_reach_mm: float
     ensemble_members: int
@@ -47,6 +50,8 @@ class Beliefs:
     cannot_show_at_most: float
     support_change_minutes: float
     leading_sets: int
+    again_at_most: int
+    decides_from: float
     seldom: Mapping[str, tuple[str, ...]]
 
 
@@ -70,10 +75,13 @@ def load_beliefs() -> Beliefs:
         floor_mm=discrepancy["floor_mm"],
         share_of_change=discrepancy["share_of_change"],
         shared_softness=discrepancy["shared_softness_factor"],
+        shared_part=discrepancy["shared_part_of_variance"],
         dead_zone_error_mm=discrepancy["dead_zone_error_mm"],
         dead_zone_error_share=discrepancy["dead_zone_error_share"],
         springy_taken=discrepancy["springy_taken_share"],
         springy_taken_spread=discrepancy["springy_taken_spread"],
+        again_error_mm=discrepancy["again_error_mm"],
+        again_error_share=discrepancy["again_error_share"],
         wrong_chance=discrepancy["wrong_reading_chance"],
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
         ensemble_members=discrepancy["ensemble_members"],
@@ -89,5 +97,7 @@ def load_beliefs() -> Beliefs:
         cannot_show_at_most=verdict["cannot_show_at_most"],
         support_change_minutes=planning["support_change_minutes"],
         leading_sets=planning["leading_sets"],
+        again_at_most=planning["again_at_most"],
+        decides_from=planning["decides_from_log_odds"],
         seldom={check: tuple(supports) for check, supports in planning["seldom"].items()},
     )

@@ -78,11 +78,16 @@ def told_apart(worn: Array, sound: Array) -> Array:
 def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
     """Chance that at least one of the readings would have shown the part at its reject clearance.
 
-    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once.
+    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once. What hides it in one
+    reading of a watch hides it in the next: of readings of one watch in one setup the best counts.
     """
-    missed = 1.0
+    best: dict[object, float] = {}
     for clue in clues:
-        missed *= 1.0 - min(1.0, chance_seen(clue, states, axis, beliefs) / (1.0 - beliefs.masked_chance))
+        watch = (clue.check.setup, clue.reading.watch)
+        best[watch] = max(best.get(watch, 0.0), chance_seen(clue, states, axis, beliefs))
+    missed = 1.0
+    for chance in best.values():
+        missed *= 1.0 - min(1.0, chance / (1.0 - beliefs.masked_chance))
     return float((1.0 - beliefs.masked_chance) * (1.0 - missed))
 
 

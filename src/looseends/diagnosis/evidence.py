@@ -46,6 +46,12 @@ class Clue:
         shares = found[:, self.watch]
         return np.atleast_1d(shares.mean()) if np.ptp(shares) < _ALIKE else shares
 
+    @property
+    def deviations(self) -> Array:
+        """Deviation (m, 2) [mm] of each of the ensemble's vehicles from their mean, over the root of m less one."""
+        members = self.table.members[:, self.watch]
+        return np.asarray((members - members.mean(axis=0)) / np.sqrt(max(len(members) - 1, 1)))
+
     def spread_at(self, change: Array, cell: Array, beliefs: Beliefs) -> Array:
         """Spread (..., 2) [mm] of the prediction with a change (..., 2) and the width of its severity cell."""
         return np.asarray(np.sqrt(self.spread**2 + (beliefs.share_of_change * change) ** 2 + cell**2))
@@ -66,7 +72,7 @@ def clues_of(
             change = {s.part.id: table.singles[s.part.id][:, watch] for s in states if s.part.id in table.singles}
             spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
             evidence = evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs)
-            clues.append(Clue(done, reading, evidence, table, watch, table.sound[watch], spread, change))
+            clues.append(Clue(done, reading, evidence, table, watch, table.expected[watch], spread, change))
     return tuple(clues)
 
 
@@ -88,21 +94,9 @@ def evidence_of(reading: Reading, resolution: float, beliefs: Beliefs) -> Eviden
 
 
 def cell_width(states: PartStates, change: Array) -> Array:
-    """Standard deviation (s, 2) [mm] of a prediction over the severity cell that each knot stands for.
+    """Standard deviation (s, ...) [mm] of a prediction over the severity cell that each knot stands for.
 
     A knot stands for clearances half-way to its neighbors; over that cell the prediction is taken as uniform.
     """
-    width = np.zeros_like(change)
-    for axis, knots in enumerate(states.knots):
-        lookup = {tuple(knot): s for s, knot in enumerate(states.index)}
-        for s, knot in enumerate(states.index):
-            if knot[axis] < 0:
-                continue
-            ends = []
-            for step in (-1, 1):
-                neighbor = list(knot)
-                neighbor[axis] = min(max(knot[axis] + step, 0), len(knots) - 1)
-                ends.append(change[lookup[tuple(neighbor)]])
-            span = 0.5 * np.abs(ends[1] - ends[0])
-            width[s] = np.hypot(width[s], span / np.sqrt(12.0))
-    return width
+    spans = [0.5 * np.abs(change[above] - change[below]) for below, above in states.neighbors]
+    return np.asarray(np.sqrt(sum(span**2 for span in spans) / 12.0))

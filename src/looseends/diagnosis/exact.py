@@ -12,6 +12,7 @@ from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, cell_width
 from looseends.diagnosis.posterior import Explanation, Posterior, likelihood_gain, pair_change
+from looseends.diagnosis.repeated import grouped
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.tabulate import Solver
 from looseends.mechanics.bodies import Array
@@ -24,6 +25,7 @@ _COMBINATIONS = 3
 
 def with_leading_solved(posterior: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
     """The posterior with its leading sets solved again; sets of one part or none are exact in the table already."""
+    clues = grouped(clues)
     leading = {explanation.parts for explanation, _ in posterior.leading(beliefs.leading_sets)}
     bench = _Bench(vehicle, beliefs)
     again = []
@@ -87,9 +89,12 @@ def _gain(
     (a, i), (b, j) = first, second
     gain = 0.0
     for clue, movement in zip(shared, bench.movements(shared, {**a.worn(i), **b.worn(j)}), strict=True):
-        change_a, change_b = clue.change[a.part.id], clue.change[b.part.id]
+        share_a, share_b = (float(clue.shares(part.part.id).mean()) for part in (a, b))
+        change_a, change_b = share_a * clue.change[a.part.id], share_b * clue.change[b.part.id]
         tabulated = pair_change(clue, a.part.id, b.part.id, change_a, change_b)[i, j]
         cell = np.hypot(cell_width(a, change_a)[i], cell_width(b, change_b)[j])
-        gain += float(likelihood_gain(clue, movement - clue.sound, cell, bench.beliefs))
+        nominal = pair_change(clue, a.part.id, b.part.id, clue.change[a.part.id], clue.change[b.part.id])[i, j]
+        missed = movement - clue.table.sound[clue.watch] - nominal
+        gain += float(likelihood_gain(clue, tabulated + missed, cell, bench.beliefs))
         gain -= float(likelihood_gain(clue, tabulated, cell, bench.beliefs))
     return gain

@@ -6,7 +6,7 @@ standard deviation of the prediction [mm]. Both may have any leading shape.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -22,6 +22,9 @@ TOTAL, FREE = 0, 1
 _SHARE_SPREAD = 0.6
 """Spread of an observer's share of springy movement, as a share of it; assumed."""
 
+_THRESHOLD_SPREAD = 0.2
+"""Log spread from person to person of the movement at which a grade is called; assumed."""
+
 
 class Evidence(Protocol):
     """What every kind of evidence can do."""
@@ -31,6 +34,23 @@ class Evidence(Protocol):
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Drawn recordings (...): millimeters for a gauge, the number of the grade for a grade."""
+
+    def expanded(self, movement: Array, spread: Array) -> Expansion:
+        """The log likelihood and its expansion where all movement is shifted alike."""
+
+    def personal(self, movement: Array) -> tuple[Array, Array]:
+        """Shift [mm] by one standard deviation of what is a person's own: sense of springiness, and thresholds."""
+
+    def impersonal(self) -> Evidence:
+        """The same without what is a person's own, for where that is shared among readings."""
+
+    @property
+    def parts_read(self) -> Array:
+        """Parts (2,) of the total and of the free movement that add up to what is read."""
+
+
+Expansion = tuple[Array, Array, Array]
+"""Log likelihood (...), its slope [1/mm] and its information [1/mm^2, not negative]."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +79,60 @@ class GaugeReading:
         wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, right.shape)
         drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
         return np.asarray(np.round(drawn / self.resolution) * self.resolution)
+
+    def expanded(self, movement: Array, spread: Array) -> Expansion:
+        """As for a reading that is right, times the chance that it is."""
+        mean, deviation = self.expected(movement, spread)
+        value = self.log_likelihood(movement, spread)
+        z = (self.reading - mean) / deviation
+        bell = np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
+        right = (1.0 - self.beliefs.wrong_chance) * bell / np.exp(value)
+        return value, right * z / deviation, right / deviation**2
+
+    def personal(self, movement: Array) -> tuple[Array, Array]:
+        """The share of the springy movement that a person reads into a dead zone; a gauge has no thresholds."""
+        springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        spread = self.beliefs.springy_taken_spread if self.quantity == FREE else 0.0
+        return spread * springy, np.zeros_like(springy)
+
+    def impersonal(self) -> GaugeReading:
+        """With everybody reading the same share into a dead zone."""
+        return replace(self, beliefs=replace(self.beliefs, springy_taken_spread=0.0))
+
+    @property
+    def parts_of_spread(self) -> Array:
+        """Parts (2,) of the spread of the total and of the free movement, taken as independent, in what is read."""
+        return np.array([1.0, 0.0] if self.quantity == TOTAL else [self.beliefs.springy_taken, 1.0])
+
+    @property
+    def parts_read(self) -> Array:
+        """All movement, or the free part with what is read into it."""
+        taken = self.beliefs.springy_taken
+        return np.array([1.0, 0.0] if self.quantity == TOTAL else [taken, 1.0 - taken])
+
+    @property
+    def log_right(self) -> float:
+        """Log of the chance that a reading is not simply wrong."""
+        return float(np.log1p(-self.beliefs.wrong_chance))
+
+    @property
+    def log_wrong(self) -> float:
+        """Log density [1/mm] of a reading that is."""
+        return float(np.log(self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
+
+    def error_parts(self, movement: Array, spread: Array) -> tuple[Array, Array, Array]:
+        """Mean of the reading, its part of the model's error, and its own error when read again, all (...) [mm]."""
+        mean, _ = self._before_rounding(movement, spread)
+        _, own = self._before_rounding(movement, np.zeros_like(spread))
+        shared = np.sqrt(np.square(spread) @ np.square(self.parts_of_spread))
+        set_up = np.hypot(self.beliefs.again_error_mm, self.beliefs.again_error_share * mean)
+        return mean, shared, np.sqrt(own**2 + set_up**2 + self.resolution**2 / 12.0)
+
+    def sample_given(self, movement: Array, spread: Array, t: Array, rng: np.random.Generator) -> Array:
+        """Readings [mm] where the model errs by t standard deviations."""
+        mean, shared, own = self.error_parts(movement, spread)
+        wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, mean.shape)
+        return np.where(rng.random(mean.shape) < self.beliefs.wrong_chance, wrong, rng.normal(mean + t * shared, own))
 
     def expected(self, movement: Array, spread: Array) -> tuple[Array, Array]:
         """Mean and standard deviation (...) [mm] of the reading; rounding makes it uniform over one step."""
@@ -89,18 +163,51 @@ class Grade:
 
     grade: int
     observer: Observer
+    share_spread: float = _SHARE_SPREAD
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log probability of the grade."""
-        return np.asarray(np.log(grade_chances(self.observer, movement, spread)[..., self.grade]))
+        return np.asarray(np.log(self._chances(movement, spread)[..., self.grade]))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Grades as numbers 0 to 3."""
-        chances = np.cumsum(grade_chances(self.observer, movement, spread), axis=-1)
+        chances = np.cumsum(self._chances(movement, spread), axis=-1)
         return np.asarray((rng.random(chances.shape[:-1])[..., None] > chances[..., :-1]).sum(axis=-1))
 
+    def expanded(self, movement: Array, spread: Array) -> Expansion:
+        """By differences over a small part of the movement."""
+        step = np.maximum(0.05, 0.1 * movement[..., FREE])
+        low, middle, high = (
+            self.log_likelihood(np.maximum(movement + shift[..., None], 0.0), spread)
+            for shift in (-step, 0.0 * step, step)
+        )
+        return middle, (high - low) / (2.0 * step), np.maximum(0.0, (2.0 * middle - low - high) / step**2)
 
-def grade_chances(observer: Observer, movement: Array, spread: Array) -> Array:
+    def shifted(self, movement: Array, spread: Array, t: Array) -> tuple[Array, Array]:
+        """Movement and spread (..., 2) [mm] where the model errs by t (...) standard deviations: none of it is left."""
+        deviation = np.hypot(spread[..., FREE], self.observer.elastic_share * spread[..., TOTAL])
+        return np.maximum(movement + (t * deviation)[..., None], 0.0), np.zeros_like(spread)
+
+    def personal(self, movement: Array) -> tuple[Array, Array]:
+        """The share of the springy movement that a person takes for play, and how early that person calls it."""
+        springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        share = self.observer.elastic_share
+        return _SHARE_SPREAD * share * springy, _THRESHOLD_SPREAD * (movement[..., FREE] + share * springy)
+
+    def impersonal(self) -> Grade:
+        """With everybody taking the same share of the springy movement for play."""
+        return replace(self, share_spread=0.0)
+
+    @property
+    def parts_read(self) -> Array:
+        """The free part with what is taken for play of the rest."""
+        return np.array([self.observer.elastic_share, 1.0 - self.observer.elastic_share])
+
+    def _chances(self, movement: Array, spread: Array) -> Array:
+        return grade_chances(self.observer, movement, spread, self.share_spread)
+
+
+def grade_chances(observer: Observer, movement: Array, spread: Array, share_spread: float = _SHARE_SPREAD) -> Array:
     """Chance (..., 4) of each grade for predicted movement: its free part and a share of the springy part.
 
     Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
@@ -108,7 +215,7 @@ def grade_chances(observer: Observer, movement: Array, spread: Array) -> Array:
     share = observer.elastic_share
     play = (movement[..., FREE] + share * np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0))[..., None]
     # Nobody takes quite the same share of the springy movement for play.
-    doubt = _SHARE_SPREAD * share * np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+    doubt = share_spread * share * np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
     deviation = np.sqrt(spread[..., FREE] ** 2 + (share * spread[..., TOTAL]) ** 2 + doubt**2)[..., None]
     thresholds = np.array(observer.thresholds)
     seen = np.maximum(play, 1e-6)

@@ -7,7 +7,7 @@ likelihood differs from the product of its parts only in readings that both move
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 
 import numpy as np
@@ -16,6 +16,7 @@ from scipy.special import logsumexp
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, cell_width
+from looseends.diagnosis.repeated import grouped
 from looseends.diagnosis.states import PartStates
 from looseends.mechanics.bodies import Array
 
@@ -40,6 +41,7 @@ class Posterior:
     explanations: tuple[Explanation, ...]
     probabilities: Array
     states: Mapping[str, PartStates]
+    views: Mapping[str, PartView] = field(default_factory=dict)
 
     def marginal(self, part_id: str) -> float:
         """Chance that a part is worn."""
@@ -65,13 +67,15 @@ class Posterior:
 
     def reweighted(self, explanations: Sequence[Explanation]) -> Posterior:
         """The same with other log weights."""
-        return normalized(explanations, self.states)
+        return normalized(explanations, self.states, self.views)
 
 
-def normalized(explanations: Sequence[Explanation], states: Mapping[str, PartStates]) -> Posterior:
+def normalized(
+    explanations: Sequence[Explanation], states: Mapping[str, PartStates], views: Mapping[str, PartView]
+) -> Posterior:
     """A posterior from explanations with log weights up to a constant."""
     log_weights = np.array([explanation.log_weight for explanation in explanations])
-    return Posterior(tuple(explanations), np.exp(log_weights - logsumexp(log_weights)), states)
+    return Posterior(tuple(explanations), np.exp(log_weights - logsumexp(log_weights)), states, views)
 
 
 def posterior(
@@ -81,7 +85,8 @@ def posterior(
 
     Source: Bayes' rule; derived in docs/diagnosis.md.
     """
-    views = {s.part.id: _PartView.of(s, clues, beliefs) for s in states}
+    clues = grouped(clues)
+    views = {s.part.id: PartView.of(s, clues, beliefs) for s in states}
     explanations = [Explanation((), 0.0, np.ones(1))]
     for s in states:
         view = views[s.part.id]
@@ -93,25 +98,25 @@ def posterior(
         evidence = float(logsumexp(log_state))
         weight = log_odds[a.part.id] + log_odds[b.part.id] + evidence
         explanations.append(Explanation((a.part.id, b.part.id), weight, np.exp(log_state - evidence)))
-    return normalized(explanations, {s.part.id: s for s in states})
+    return normalized(explanations, {s.part.id: s for s in states}, views)
 
 
 @dataclass(frozen=True)
-class _PartView:
+class PartView:
     """How one part's states change the log likelihood of each reading, against the sound vehicle.
 
     `gain` (s, k), over the shares that vehicles show; `shown` (s, k), at their mean; `change`, `cell` at their mean,
-    (k) -> (s, 2); `moves` (k,) whether the part moves the reading at all.
+    (k, s, 2) [mm]; `moves` (k,) whether the part moves the reading at all.
     """
 
     gain: Array
     shown: Array
-    change: tuple[Array, ...]
-    cell: tuple[Array, ...]
+    change: Array
+    cell: Array
     moves: NDArray[np.bool_]
 
     @staticmethod
-    def of(states: PartStates, clues: Sequence[Clue], beliefs: Beliefs) -> _PartView:
+    def of(states: PartStates, clues: Sequence[Clue], beliefs: Beliefs) -> PartView:
         count = len(states.weight)
         gain, shown = np.zeros((count, len(clues))), np.zeros((count, len(clues)))
         changes, cells, moves = [], [], np.zeros(len(clues), dtype=bool)
@@ -129,7 +134,9 @@ class _PartView:
             shown[:, k] = likelihood_gain(clue, typical * change, typical * cell, beliefs)
             changes.append(typical * change)
             cells.append(typical * cell)
-        return _PartView(gain, shown, tuple(changes), tuple(cells), moves)
+        return PartView(
+            gain, shown, np.array(changes).reshape(-1, count, 2), np.array(cells).reshape(-1, count, 2), moves
+        )
 
 
 def mixed_gain(clue: Clue, states: PartStates, change: Array, cell: Array, beliefs: Beliefs) -> Array:
@@ -138,7 +145,8 @@ def mixed_gain(clue: Clue, states: PartStates, change: Array, cell: Array, belie
     With the chance that grease, rust or a dry joint masks it the part reads as sound.
     """
     shares = clue.shares(states.part.id)
-    gains = np.array([likelihood_gain(clue, share * change, share * cell, beliefs) for share in shares])
+    each = shares[:, None, None]
+    gains = likelihood_gain(clue, each * change, each * cell, beliefs)
     shown = logsumexp(gains, axis=0) - np.log(len(shares))
     if not clue.table.shares:
         return np.asarray(shown)
@@ -153,17 +161,42 @@ def likelihood_gain(clue: Clue, change: Array, cell: Array, beliefs: Beliefs) ->
 
 
 def _pair_log_states(
-    a: PartStates, b: PartStates, view_a: _PartView, view_b: _PartView, clues: Sequence[Clue], beliefs: Beliefs
+    a: PartStates, b: PartStates, view_a: PartView, view_b: PartView, clues: Sequence[Clue], beliefs: Beliefs
 ) -> Array:
     """Log weight (s, t) of all pairs of states: priors, own gains, and the joint gain of readings that both move."""
     log_state = (np.log(a.weight) + view_a.gain.sum(axis=1))[:, None] + (np.log(b.weight) + view_b.gain.sum(axis=1))
     for k in np.flatnonzero(view_a.moves & view_b.moves).tolist():
-        clue = clues[k]
-        change = pair_change(clue, a.part.id, b.part.id, view_a.change[k], view_b.change[k])
-        cell = np.hypot(view_a.cell[k][:, None], view_b.cell[k][None, :])
-        joint = likelihood_gain(clue, change, cell, beliefs)
-        log_state = log_state + joint - view_a.shown[:, k][:, None] - view_b.shown[:, k][None, :]
+        log_state = log_state + _beyond_own_gains(a, b, view_a, view_b, clues, k, beliefs)
     return np.asarray(log_state)
+
+
+def _beyond_own_gains(
+    a: PartStates, b: PartStates, view_a: PartView, view_b: PartView, clues: Sequence[Clue], k: int, beliefs: Beliefs
+) -> Array:
+    """What a reading that both parts move says (s, t) of the pair beyond both parts' own gains."""
+    change = pair_change(clues[k], a.part.id, b.part.id, view_a.change[k], view_b.change[k])
+    cell = np.hypot(view_a.cell[k][:, None], view_b.cell[k][None, :])
+    joint = likelihood_gain(clues[k], change, cell, beliefs)
+    return np.asarray(joint - view_a.shown[:, k][:, None] - view_b.shown[:, k][None, :])
+
+
+def gain_of_reading(
+    found: Posterior, explanation: Explanation, clues: Sequence[Clue], k: int, beliefs: Beliefs
+) -> Array | None:
+    """Gain of log likelihood by one reading in every state of a set, against the sound vehicle; None where it has none.
+
+    `clues` are those that the posterior was taken from, recordings of one watch as one (`repeated.grouped`).
+    """
+    views = [found.views[name] for name in explanation.parts]
+    if not any(view.moves[k] for view in views):
+        return None
+    if len(views) == 1:
+        return views[0].gain[:, k]
+    gain = views[0].gain[:, k][:, None] + views[1].gain[:, k][None, :]
+    if views[0].moves[k] and views[1].moves[k]:
+        a, b = (found.states[name] for name in explanation.parts)
+        gain = gain + _beyond_own_gains(a, b, views[0], views[1], clues, k, beliefs)
+    return np.asarray(gain)
 
 
 def pair_change(clue: Clue, first: str, second: str, change_a: Array, change_b: Array) -> Array:
@@ -174,12 +207,12 @@ def pair_change(clue: Clue, first: str, second: str, change_a: Array, change_b: 
         return np.asarray(total)
     reference_a = clue.table.reference[first][clue.watch]
     reference_b = clue.table.reference[second][clue.watch]
-    share_a = _share(change_a, reference_a)[:, None, :]
-    share_b = _share(change_b, reference_b)[None, :, :]
+    share_a = change_of_reference(change_a, reference_a)[:, None, :]
+    share_b = change_of_reference(change_b, reference_b)[None, :, :]
     return np.asarray(total + correction * np.minimum(share_a, share_b))
 
 
-def _share(change: Array, reference: Array) -> Array:
+def change_of_reference(change: Array, reference: Array) -> Array:
     """How large a change is against the reference state's, 0 to 2; 1 where the reference changes nothing."""
     safe = np.where(np.abs(reference) > _MOVES, reference, 1.0)
     return np.clip(np.where(np.abs(reference) > _MOVES, change / safe, 1.0), 0.0, 2.0)

@@ -150,7 +150,7 @@ def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) 
     """Gauge readings that the leading explanation does not account for."""
     remarks = []
     for clue in clues:
-        if isinstance(clue.evidence, GaugeReading) and not _explained(clue, posterior, beliefs):
+        if isinstance(clue.evidence, GaugeReading) and not explained(clue, posterior, beliefs):
             expected = float(_expected(clue, posterior)[clue.evidence.quantity])
             words = (
                 f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}, where the best "
@@ -167,11 +167,13 @@ def _expected(clue: Clue, posterior: Posterior) -> Array:
     change = np.zeros(2)
     for axis, name in enumerate(leading.parts):
         weights = leading.states if leading.states.ndim == 1 else leading.states.sum(axis=1 - axis)
-        change = change + weights @ clue.change.get(name, np.zeros((len(weights), 2)))
+        shown = float(clue.shares(name).mean())
+        change = change + shown * weights @ clue.change.get(name, np.zeros((len(weights), 2)))
     return np.asarray(np.maximum(clue.sound + change, 0.0))
 
 
-def _explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
+def explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
+    """Whether the leading explanation accounts for a reading."""
     expected = _expected(clue, posterior)
     spread = clue.spread_at(expected - clue.sound, np.full(2, 0.1), beliefs)
     if isinstance(clue.evidence, GaugeReading):
@@ -182,11 +184,11 @@ def _explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
 
 def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Clue]:
     """Readings of more than the leading explanation expects that no two others of the same watch outvote."""
-    explained = [_explained(clue, posterior, beliefs) for clue in clues]
+    fits = [explained(clue, posterior, beliefs) for clue in clues]
     return [
         clue
-        for clue, fits in zip(clues, explained, strict=True)
-        if not fits and _reads_more(clue, posterior) and _agreeing(clue, clues, explained) < _OUTVOTED_BY
+        for clue, fit in zip(clues, fits, strict=True)
+        if not fit and _reads_more(clue, posterior) and _agreeing(clue, clues, fits) < _OUTVOTED_BY
     ]
 
 
@@ -196,6 +198,6 @@ def _reads_more(clue: Clue, posterior: Posterior) -> bool:
     return clue.reading.grade != "none"
 
 
-def _agreeing(clue: Clue, clues: Sequence[Clue], explained: Sequence[bool]) -> int:
+def _agreeing(clue: Clue, clues: Sequence[Clue], fits: Sequence[bool]) -> int:
     same = [c.check.setup == clue.check.setup and c.reading.watch == clue.reading.watch for c in clues]
-    return sum(there and fits for there, fits in zip(same, explained, strict=True))
+    return sum(there and fit for there, fit in zip(same, fits, strict=True))

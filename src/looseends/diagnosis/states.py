@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 
 import numpy as np
@@ -42,6 +43,21 @@ class PartStates:
         """Clearance (s,) [mm] on one axis in every state; 0 where that axis is sound."""
         i = self.index[:, axis_number]
         return np.where(i >= 0, self.knots[axis_number][np.maximum(i, 0)], 0.0)
+
+    @cached_property
+    def neighbors(self) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]:
+        """Per axis the states (s,) one knot below and one above, the last one where there is none; itself if sound."""
+        lookup = {tuple(knots): s for s, knots in enumerate(self.index.tolist())}
+        found = []
+        for axis, knots in enumerate(self.knots):
+            ends = []
+            for step in (-1, 1):
+                moved = np.where(self.index >= 0, self.index, -1)
+                worn = self.index[:, axis] >= 0
+                moved[worn, axis] = np.clip(self.index[worn, axis] + step, 0, len(knots) - 1)
+                ends.append(np.array([lookup[tuple(row)] for row in moved.tolist()]))
+            found.append((ends[0], ends[1]))
+        return tuple(found)
 
     @property
     def beyond_reject(self) -> NDArray[np.bool_]:

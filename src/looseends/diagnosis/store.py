@@ -119,6 +119,7 @@ def _packed(table: ResponseTable) -> dict[str, Any]:
         "strokes": [_stroke_meta(stroke) for stroke in prepared.strokes],
     }
     arrays: dict[str, Any] = {"meta": np.array(json.dumps(meta)), "sound": table.sound, "spread": table.spread}
+    arrays["members"] = table.members
     for i, name in enumerate(table.singles):
         arrays[f"single{i}"], arrays[f"reference{i}"] = table.singles[name], table.reference[name]
         if name in table.shares:
@@ -165,6 +166,7 @@ def _unpacked(data: Mapping[str, Any]) -> ResponseTable:
         pairs={(a, b): data[f"pair{i}"] for i, (a, b) in enumerate(meta["pairs"])},
         reference={name: data[f"reference{i}"] for i, name in enumerate(meta["singles"])},
         shares={name: data[f"shares{i}"] for i, name in enumerate(meta["singles"]) if f"shares{i}" in data},
+        members=data["members"],
     )
 
 

@@ -25,6 +25,7 @@ class ResponseTable:
     `singles` part id -> change (s, k, 2) [mm] per state; parts that change nothing are left out;
     `pairs` (part id, part id) -> correction (k, 2) [mm] with both parts at the reference state;
     `reference` part id -> change (k, 2) at the reference state, to scale the correction;
+    `members` (e, k, 2) total and free movement [mm] of each sound vehicle of the ensemble, the same in every setup;
     `shares` part id -> (m, k) how much of that change m vehicles of other geometry, stiffness and hand force show.
     """
 
@@ -37,6 +38,15 @@ class ResponseTable:
     pairs: Mapping[tuple[str, str], Array]
     reference: Mapping[str, Array]
     shares: Mapping[str, Array] = field(default_factory=dict)
+    members: Array = field(default_factory=lambda: np.zeros((0, 0, 2)))
+
+    @property
+    def expected(self) -> Array:
+        """Total and free movement (k, 2) [mm] to be expected of a sound vehicle: the ensemble's mean, if there is one.
+
+        The nominal vehicle is no average: what gives way in any of many soft places moves more in the mean.
+        """
+        return self.members.mean(axis=0) if len(self.members) else self.sound
 
     def change(self, part_id: str, states: int) -> Array:
         """Change (s, k, 2) [mm] of every watch in every state of a part."""

@@ -60,9 +60,12 @@ def tabulate(vehicle: Vehicle, setup: Setup, beliefs: Beliefs) -> ResponseTable:
     reference = {s.part.id: singles[s.part.id][_reference(s)] for s in states if s.part.id in singles}
     pairs = _pairs(solver, [s for s in states if s.part.id in singles], reference)
     ensemble = _Ensemble(vehicle, prepared, beliefs, preload)
-    spread = np.std([member.sound for member in ensemble.members], axis=0, ddof=1)
+    sound = np.array([member.sound for member in ensemble.members])
+    spread = np.std(sound, axis=0, ddof=1)
     shares = {s.part.id: ensemble.shares(s, reference[s.part.id], solver) for s in states if s.part.id in singles}
-    return ResponseTable(setup, prepared, solver.watches, solver.sound, spread, singles, pairs, reference, shares)
+    return ResponseTable(
+        setup, prepared, solver.watches, solver.sound, spread, singles, pairs, reference, shares, sound
+    )
 
 
 class Solver:
@@ -169,16 +172,21 @@ def _pairs(
 
 
 class _Ensemble:
-    """Specimens drawn over stiffness, sound clearance, geometry and hand force, each set up like the nominal one."""
+    """Specimens drawn over stiffness, sound clearance, geometry and hand force, each set up like the nominal one.
+
+    A member's joints and geometry are the same in every setup of a vehicle, so that tables tell which readings go
+    together; the hand pushes anew in each.
+    """
 
     def __init__(self, vehicle: Vehicle, nominal: PreparedCheck, beliefs: Beliefs, preload: float) -> None:
-        rng = np.random.default_rng(zlib.crc32(repr(nominal.setup).encode()))
+        hand = np.random.default_rng(_number(repr(nominal.setup)))
         self.beliefs = beliefs
         self.members = []
-        for _ in range(beliefs.ensemble_members):
+        for number in range(beliefs.ensemble_members):
+            rng = np.random.default_rng([_number(vehicle.id), number])
             drawn = scattered(vehicle, rng, beliefs.geometry_common_mm, beliefs.geometry_own_mm)
             specimen = drawn_specimen(drawn, rng)
-            force = float(rng.uniform(1.0 - beliefs.hand_force_share, 1.0 + beliefs.hand_force_share))
+            force = float(hand.uniform(1.0 - beliefs.hand_force_share, 1.0 + beliefs.hand_force_share))
             prepared = prepare_check(
                 drawn, specimen, nominal.setup, preload, force_share=force, start=_poses_of(drawn, nominal)
             )
@@ -199,6 +207,11 @@ class _Ensemble:
             change = np.abs(member.movements(worn, strokes) - member.sound).max(axis=1)
             shares.append(np.where(counts, np.clip(change / np.where(counts, size, 1.0), 0.0, 2.0), 1.0))
         return np.array(shares)
+
+
+def _number(words: str) -> int:
+    """A number to start drawing from, the same in every run."""
+    return zlib.crc32(words.encode())
 
 
 def _poses_of(drawn: Vehicle, nominal: PreparedCheck) -> dict[str, Pose]:

@@ -1,0 +1,73 @@
+"""Which readings to take again: those that nothing explains, and those on which the leading set alone rests."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import logsumexp
+
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.posterior import Posterior, gain_of_reading
+from looseends.diagnosis.remarks import explained
+from looseends.diagnosis.repeated import grouped
+
+_RIVALS = 20
+"""So many leading sets are asked what they would be without a reading."""
+
+
+@dataclass(frozen=True)
+class Doubtful:
+    """A reading to take again: `instead` is the set that leads without it, None where the leading set stays.
+
+    `weight` is by how much the odds of the leading set against that rival hang on it, in logarithms.
+    """
+
+    clue: Clue
+    instead: tuple[str, ...] | None
+    weight: float
+
+
+def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Doubtful]:
+    """Readings whose repetition decides, gravest first; none that was taken often enough already."""
+    together = grouped(clues)
+    times = [sum(_same(clue, other) for other in clues) for clue in together]
+    found = []
+    for k, clue in enumerate(together):
+        if times[k] >= beliefs.again_at_most:
+            continue
+        decided = _decided(posterior, together, k, beliefs)
+        if decided is not None:
+            found.append(Doubtful(clue, *decided))
+        elif not all(explained(c, posterior, beliefs) for c in clues if _same(clue, c)):
+            found.append(Doubtful(clue, None, 0.0))
+    return sorted(found, key=lambda doubtful: -doubtful.weight)
+
+
+def _same(clue: Clue, other: Clue) -> bool:
+    return clue.check.setup == other.check.setup and clue.reading.watch == other.reading.watch
+
+
+def _decided(
+    posterior: Posterior, clues: Sequence[Clue], k: int, beliefs: Beliefs
+) -> tuple[tuple[str, ...], float] | None:
+    """The set that leads without reading k, with the reading's weight in it; None where the leading set stays.
+
+    Without the reading a set's weight is divided by the reading's mean likelihood over the states it leaves:
+    P(set | others) ~ P(set | all) * sum over states of P(state | set, all) / p(reading | state).
+    """
+    leading = posterior.leading(_RIVALS)
+    without = []
+    for explanation, chance in leading:
+        gain = gain_of_reading(posterior, explanation, clues, k, beliefs)
+        with np.errstate(divide="ignore"):
+            lost = 0.0 if gain is None else float(logsumexp(np.log(explanation.states) - gain))
+        without.append(float(np.log(max(chance, 1e-300))) + lost)
+    best = int(np.argmax(without))
+    if best == 0:
+        return None
+    odds = np.log(max(leading[0][1], 1e-300)) - np.log(max(leading[best][1], 1e-300))
+    weight = float(odds - (without[0] - without[best]))
+    return (leading[best][0].parts, weight) if weight > beliefs.decides_from else None

@@ -1,0 +1,125 @@
+"""One watch of one setup, read more than once: the model errs alike in all recordings, each recording by itself.
+
+Given the model's error t, standard normal, the recordings are independent. Of every choice of gauge readings that are
+right the integral over t is known in closed form; what grades add is integrated by Gauss-Hermite about what these
+gauge readings leave of t.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+from scipy.special import logsumexp
+
+from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.likelihood import Evidence, Expansion, GaugeReading, Grade
+from looseends.mechanics.bodies import Array
+
+_NODES = 15
+_GAUGES = 6
+"""More gauge readings than this of one watch are taken as if only the last ones had been made."""
+
+_STEP = 0.2
+"""Span of a difference, as a share of the reading's standard deviation."""
+
+
+@dataclass(frozen=True)
+class Repeated:
+    """Recordings of the same watch in the same setup, by gauge or as grades."""
+
+    gauges: tuple[GaugeReading, ...]
+    grades: tuple[Grade, ...]
+
+    @staticmethod
+    def of(recordings: Sequence[Evidence]) -> Repeated:
+        """From recordings in any order."""
+        gauges = tuple(e for e in recordings if isinstance(e, GaugeReading))
+        return Repeated(gauges[-_GAUGES:], tuple(e for e in recordings if isinstance(e, Grade)))
+
+    def log_likelihood(self, movement: Array, spread: Array) -> Array:
+        """Log likelihood (...) of all recordings: densities [1/mm] for gauges, probabilities for grades."""
+        parts = [gauge.error_parts(movement, spread) for gauge in self.gauges]
+        choices = []
+        for right in product((True, False), repeat=len(self.gauges)):
+            kept = [(g, p) for g, p, is_right in zip(self.gauges, parts, right, strict=True) if is_right]
+            wrong = sum(g.log_wrong for g, is_right in zip(self.gauges, right, strict=True) if not is_right)
+            value, mean, deviation = _left_by(kept, movement.shape[:-1])
+            choices.append(value + wrong + self._graded(movement, spread, mean, deviation))
+        return np.asarray(logsumexp(choices, axis=0))
+
+    def _graded(self, movement: Array, spread: Array, mean: Array, deviation: Array) -> Array:
+        """Log of the mean (...) of the grades' probability over t, normal with this mean and deviation."""
+        if not self.grades:
+            return np.zeros(movement.shape[:-1])
+        nodes, weights = np.polynomial.hermite_e.hermegauss(_NODES)
+        logs = []
+        for node, weight in zip(nodes, weights / weights.sum(), strict=True):
+            t = mean + node * deviation
+            given = [grade.log_likelihood(*grade.shifted(movement, spread, t)) for grade in self.grades]
+            logs.append(np.log(weight) + sum(given))
+        return np.asarray(logsumexp(logs, axis=0))
+
+    def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
+        """Drawn recordings (..., n) with one error of the model for all: gauges [mm] first, then grades."""
+        t = rng.standard_normal(movement.shape[:-1])
+        drawn = [gauge.sample_given(movement, spread, t, rng) for gauge in self.gauges]
+        drawn += [grade.sample(*grade.shifted(movement, spread, t), rng) for grade in self.grades]
+        return np.stack(drawn, axis=-1)
+
+    def expanded(self, movement: Array, spread: Array) -> Expansion:
+        """By differences over a small part of the prediction's spread."""
+        own = [gauge.expected(movement, spread)[1] for gauge in self.gauges]
+        own += [np.maximum(0.25, 0.5 * movement.max(axis=-1))] if self.grades else []
+        step = _STEP * np.minimum.reduce(own)
+        low, middle, high = (
+            self.log_likelihood(np.maximum(movement + shift[..., None], 0.0), spread)
+            for shift in (-step, 0.0 * step, step)
+        )
+        return middle, (high - low) / (2.0 * step), np.maximum(0.0, (2.0 * middle - low - high) / step**2)
+
+    def personal(self, movement: Array) -> tuple[Array, Array]:
+        """As the first recording's."""
+        return self._first.personal(movement)
+
+    def impersonal(self) -> Repeated:
+        """Each recording without what is a person's own."""
+        return Repeated(tuple(g.impersonal() for g in self.gauges), tuple(g.impersonal() for g in self.grades))
+
+    @property
+    def parts_read(self) -> Array:
+        """As in the first recording."""
+        return self._first.parts_read
+
+    @property
+    def _first(self) -> GaugeReading | Grade:
+        return self.gauges[0] if self.gauges else self.grades[0]
+
+
+def _left_by(
+    kept: Sequence[tuple[GaugeReading, tuple[Array, Array, Array]]], shape: tuple[int, ...]
+) -> tuple[Array, Array, Array]:
+    """Log density (...) of gauge readings that are right, and mean and deviation (...) of t that they leave."""
+    value, precision, pull = np.zeros(shape), np.ones(shape), np.zeros(shape)
+    for gauge, (mean, shared, own) in kept:
+        off = (gauge.reading - mean) / own
+        value = value + gauge.log_right - 0.5 * off**2 - np.log(own * np.sqrt(2.0 * np.pi))
+        precision = precision + (shared / own) ** 2
+        pull = pull + shared / own * off
+    return value + 0.5 * pull**2 / precision - 0.5 * np.log(precision), pull / precision, 1.0 / np.sqrt(precision)
+
+
+def grouped(clues: Sequence[Clue]) -> tuple[Clue, ...]:
+    """Clues with all recordings of one watch in one setup as one, in the order of the first of each."""
+    groups: dict[object, list[Clue]] = {}
+    for clue in clues:
+        groups.setdefault((clue.check.setup, clue.reading.watch), []).append(clue)
+    return tuple(_as_one(group) for group in groups.values())
+
+
+def _as_one(group: Sequence[Clue]) -> Clue:
+    if len(group) == 1:
+        return group[0]
+    return replace(group[0], evidence=Repeated.of([clue.evidence for clue in group]))
