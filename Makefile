@@ -1,4 +1,4 @@
-# Four commands, each does its own set-up: make run, make test, make study, make lint.
+# Five commands, each does its own set-up: make run, make test, make study, make bench, make lint.
 # Needed beforehand: python3 (3.11 or newer) with pip, and make. Only wheels are installed, so no compiler.
 
 PYTHON ?= python3
@@ -15,7 +15,7 @@ PYTEST_ARGS ?=
 STUDY ?=
 ROW ?=
 
-.PHONY: run test study lint setup clean
+.PHONY: run test study bench lint setup clean
 .DEFAULT_GOAL := run
 
 run: .venv/.ok
@@ -32,6 +32,9 @@ lint: .venv/.ok
 
 study: .venv/.ok
 	$(BIN)/python -m studies $(STUDY) $(if $(ROW),ROW="$(ROW)")
+
+bench: .venv/.ok
+	$(BIN)/python -m benchmarks
 
 setup: .venv/.ok
 
