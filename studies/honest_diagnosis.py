@@ -14,12 +14,14 @@ import numpy as np
 from scipy.optimize import minimize
 from scipy.special import expit
 
+from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.evidence import clues_of
+from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.posterior import Posterior, posterior
 from looseends.diagnosis.prepare import prepare_tables, table_for
+from looseends.diagnosis.shared import with_shared_errors
 from looseends.diagnosis.states import vehicle_states
 from looseends.diagnosis.store import default_store
 from looseends.diagnosis.table import ResponseTable
@@ -27,7 +29,7 @@ from looseends.inspection.types import CheckDone
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import SIDES, load_vehicles
-from studies.truth import TrueVehicle, Way, draw_vehicle, recorded
+from studies.truth import TrueVehicle, Way, draw_vehicle, recorded, taken_again
 
 NAME = "honest_diagnosis"
 VEHICLE = "yard-pickup"
@@ -46,11 +48,12 @@ ALL = (
 
 @dataclass(frozen=True)
 class Row:
-    """One row: which setups, read how, which watch only."""
+    """One row: which setups, read how, which watch only; in how many rounds doubtful readings are taken again."""
 
     setups: tuple[Setup, ...]
     tool: Literal["dead zone", "total", "hand"]
     only: str | None
+    rounds: int = 0
 
 
 ROWS = {
@@ -60,6 +63,8 @@ ROWS = {
     "wheel shake by gauge": Row(SHAKES, "dead zone", None),
     "wheel shake by eye and hand": Row(SHAKES, "hand", None),
     "tread only by gauge": Row(SHAKES, "dead zone", "tread"),
+    "all checks by gauge, doubtful readings again": Row(ALL, "dead zone", None, 2),
+    "all checks by eye and hand, doubtful readings again": Row(ALL, "hand", None, 2),
 }
 
 
@@ -74,6 +79,7 @@ class Score:
     log_score: float
     prior_log_score: float
     marginals: tuple[tuple[float, bool], ...]
+    taken_again: int
 
 
 def run(rows: list[str] | None) -> dict[str, Any]:
@@ -106,21 +112,43 @@ def _scored(seed: int, names: tuple[str, ...]) -> dict[str, Score]:
     scores = {}
     for number, name in enumerate(names):
         row, rng = ROWS[name], np.random.default_rng([seed, 2, number])
-        checks = recorded(true, row.setups, Way.drawn(row.tool, rng), row.only, rng)
-        scores[name] = _score(true, checks)
+        way = Way.drawn(row.tool, rng)
+        checks = recorded(true, row.setups, way, row.only, rng)
+        checks, found = _with_repetitions(true, checks, way, row.rounds, rng)
+        scores[name] = _score(true, checks, found)
     return scores
 
 
-def _score(true: TrueVehicle, checks: Sequence[CheckDone]) -> Score:
+def _with_repetitions(
+    true: TrueVehicle, checks: tuple[CheckDone, ...], way: Way, rounds: int, rng: np.random.Generator
+) -> tuple[tuple[CheckDone, ...], Posterior]:
+    """The checks with what the diagnosis asked to be done again, by the same person, and what it then says."""
+    clues, found = diagnosed(checks)
+    for _ in range(rounds):
+        asked = [(d.clue.check.setup, d.clue.reading.watch) for d in doubtful_readings(clues, found, load_beliefs())]
+        if not asked:
+            break
+        checks += taken_again(true, asked, way, len(checks), rng)
+        clues, found = diagnosed(checks)
+    return checks, found
+
+
+def diagnosed(checks: Sequence[CheckDone]) -> tuple[tuple[Clue, ...], Posterior]:
+    """Clues and posterior of a visit without conditions, as `judge` takes them."""
     vehicle, beliefs = load_vehicles()[VEHICLE], load_beliefs()
     states = vehicle_states(vehicle, beliefs)
     odds = prior_log_odds(states, (), beliefs)
     clues = clues_of(checks, {c.number: _table(c.setup) for c in checks}, states, beliefs)
-    found = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
+    solved = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
+    return clues, with_shared_errors(solved, clues, beliefs)
+
+
+def _score(true: TrueVehicle, checks: Sequence[CheckDone], found: Posterior) -> Score:
+    vehicle, beliefs = load_vehicles()[VEHICLE], load_beliefs()
     prior = _prior()
     worn, any_wear = true.parts(vehicle, least_share=1.0), true.parts(vehicle, least_share=0.5)
     first = frozenset(found.leading(1)[0][0].parts)
-    marginals = {s.part.id: found.marginal(s.part.id) for s in states}
+    marginals = {s.part.id: found.marginal(s.part.id) for s in vehicle_states(vehicle, beliefs)}
     called = {part for part, p in marginals.items() if p >= beliefs.worn_at_least}
     return Score(
         exact_first=worn <= first <= any_wear,
@@ -132,6 +160,7 @@ def _score(true: TrueVehicle, checks: Sequence[CheckDone]) -> Score:
         marginals=tuple(
             (p, part in worn) for part, p in marginals.items() if p > 0.05 and (part in worn or part not in any_wear)
         ),
+        taken_again=_repetitions(checks),
     )
 
 
@@ -153,6 +182,12 @@ def _log_chance(found: Posterior, worn: frozenset[str], any_wear: frozenset[str]
         p for e, p in zip(found.explanations, found.probabilities, strict=True) if worn <= set(e.parts) <= any_wear
     )
     return float(np.log(max(float(total), 1e-12)))
+
+
+def _repetitions(checks: Sequence[CheckDone]) -> int:
+    """Readings of a watch in a setup in which it was read before."""
+    read = [(check.setup, reading.watch) for check in checks for reading in check.readings]
+    return len(read) - len(set(read))
 
 
 def _blamed(checks: Sequence[CheckDone]) -> frozenset[str]:
@@ -192,6 +227,7 @@ def _summary(scores: Sequence[Score]) -> dict[str, float]:
         "calibration slope": round(calibration_slope(marginals), 2),
         "above 0.9, worn %": round(_worn_above(marginals, 0.9), 1),
         "marginals counted": len(marginals),
+        "readings taken again per vehicle": round(sum(s.taken_again for s in scores) / count, 1),
     }
 
 

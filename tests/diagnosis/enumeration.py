@@ -10,6 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations, product
 
+import numpy as np
+from scipy.special import erfc
+
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.states import PartStates
@@ -38,11 +41,15 @@ def gauge_density(reading: float, predicted: float, sd: float, resolution: float
     return (1.0 - beliefs.wrong_chance) * bell + beliefs.wrong_chance / beliefs.wrong_reach_mm
 
 
-def dead_zone(total: tuple[float, float], free: tuple[float, float], beliefs: Beliefs) -> tuple[float, float]:
+def dead_zone(
+    total: tuple[float, float], free: tuple[float, float], beliefs: Beliefs, in_all: float | None = None
+) -> tuple[float, float]:
     """Where a dead zone is read and its standard deviation [mm], from movement in all and free, each with its own.
 
     A little of what springs is read into it, by each person another little, and nobody sees sharply where it ends.
+    Where the gauge showed the movement in all, it is known what springs.
     """
+    total = total if in_all is None else (in_all, 0.0)
     springs = max(total[0] - free[0], 0.0)
     variance = (
         free[1] ** 2
@@ -68,6 +75,44 @@ def grade_chance(grade: int, observer_id: str, total: tuple[float, float], free:
 
     edges = [1.0, *(beyond(threshold) for threshold in observer.thresholds), 0.0]
     return (1.0 - observer.lapse) * (edges[grade] - edges[grade + 1]) + observer.lapse / 4.0
+
+
+def read_together(
+    readings: Sequence[Reading],
+    resolution: float,
+    total: tuple[float, float],
+    free: tuple[float, float],
+    beliefs: Beliefs,
+) -> float:
+    """Likelihood of readings of one watch: the model errs alike in all of them, by t of its standard deviations."""
+    t = np.linspace(-8.0, 8.0, 6401)
+    product = np.exp(-0.5 * t**2) / math.sqrt(2.0 * math.pi)
+    for reading in readings:
+        if reading.gauge_mm is not None:
+            if reading.free_mm is None:
+                shown, mean, shared, own = reading.gauge_mm, total[0], total[1], 0.0
+            else:
+                shown, shared = reading.free_mm, free[1]
+                mean, own = dead_zone((total[0], 0.0), (free[0], 0.0), beliefs, reading.gauge_mm)
+            variance = (
+                own**2 + beliefs.again_error_mm**2 + (beliefs.again_error_share * mean) ** 2 + resolution**2 / 12.0
+            )
+            bell = np.exp(-((shown - mean - shared * t) ** 2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
+            product *= (1.0 - beliefs.wrong_chance) * bell + beliefs.wrong_chance / beliefs.wrong_reach_mm
+        else:
+            observer = load_catalogue().observers[reading.by]
+            off = math.hypot(free[1], observer.elastic_share * total[1]) * t
+            in_all, loose = np.maximum(total[0] + off, 0.0), np.maximum(free[0] + off, 0.0)
+            springs = observer.elastic_share * np.maximum(in_all - loose, 0.0)
+            felt = loose + springs
+            edges = [np.ones_like(t)]
+            for threshold in observer.thresholds:
+                scatter = np.hypot(observer.spread, DOUBT_OF_SHARE * springs / np.maximum(felt, threshold))
+                edges.append(0.5 * erfc(-np.log(np.maximum(felt, 1e-6) / threshold) / scatter / math.sqrt(2.0)))
+            edges.append(np.zeros_like(t))
+            grade = ("none", "slight", "clear", "gross").index(str(reading.grade))
+            product *= (1.0 - observer.lapse) * (edges[grade] - edges[grade + 1]) + observer.lapse / 4.0
+    return float(product.sum() * (t[1] - t[0]))
 
 
 def cell(states: PartStates, changes: Sequence[float], state: int) -> float:
@@ -99,7 +144,14 @@ class Case:
     readings: Sequence[Reading]
     resolutions: Mapping[str, float]
     beliefs: Beliefs
-    doubts: dict[tuple[Reading, tuple[str, int]], float] = field(default_factory=dict)
+    doubts: dict[tuple[str, tuple[str, int]], float] = field(default_factory=dict)
+
+    @property
+    def groups(self) -> list[list[Reading]]:
+        """Readings by watch."""
+        return [
+            [r for r in self.readings if r.watch == watch] for watch in dict.fromkeys(r.watch for r in self.readings)
+        ]
 
     def shares(self, part: str, watch: int) -> list[float]:
         """Shares of a part's change that vehicles show at a watch; shares that are all but alike as their mean."""
@@ -134,42 +186,47 @@ class Case:
                 variance += cell(self.states[part], ladder, state) ** 2
         return max(float(table.sound[watch, which]) + change, 0.0), math.sqrt(variance)
 
-    def shown_so(self, reading: Reading, worn: Worn, shown: Sequence[float]) -> float:
-        """Likelihood of one reading where each part shows this share of its change."""
+    def shown_so(self, group: Sequence[Reading], worn: Worn, shown: Sequence[float]) -> float:
+        """Likelihood of the readings of one watch where each part shows this share of its change."""
+        reading = group[0]
         watch, resolution = self.table.watches.index(reading.watch), self.resolutions[reading.watch]
         total, free = self.predicted(worn, shown, watch, 0), self.predicted(worn, shown, watch, 1)
+        if len(group) > 1:
+            return read_together(group, resolution, total, free, self.beliefs)
         if reading.free_mm is not None:
-            return gauge_density(reading.free_mm, *dead_zone(total, free, self.beliefs), resolution, self.beliefs)
+            read = dead_zone(total, free, self.beliefs, reading.gauge_mm)
+            return gauge_density(reading.free_mm, *read, resolution, self.beliefs)
         if reading.gauge_mm is not None:
             return gauge_density(reading.gauge_mm, *total, resolution, self.beliefs)
         grade = ("none", "slight", "clear", "gross").index(str(reading.grade))
         return grade_chance(grade, reading.by, total, free)
 
-    def alone(self, reading: Reading, worn: tuple[str, int]) -> float:
-        """Likelihood of one reading with one worn part: any of its shares, or hidden by grease, rust or a dry joint."""
-        shares = self.shares(worn[0], self.table.watches.index(reading.watch))
-        seen = sum(self.shown_so(reading, (worn,), (share,)) for share in shares) / len(shares)
+    def alone(self, group: Sequence[Reading], worn: tuple[str, int]) -> float:
+        """Likelihood of one watch with one worn part: any of its shares, or hidden by grease, rust or a dry joint."""
+        shares = self.shares(worn[0], self.table.watches.index(group[0].watch))
+        seen = sum(self.shown_so(group, (worn,), (share,)) for share in shares) / len(shares)
         hidden = self.beliefs.masked_chance if self.table.shares else 0.0
-        return (1.0 - hidden) * seen + hidden * self.shown_so(reading, (), ())
+        return (1.0 - hidden) * seen + hidden * self.shown_so(group, (), ())
 
-    def together(self, reading: Reading, worn: Worn) -> float:
-        """Likelihood of one reading with two worn parts: both at their mean share, times what each one's doubt adds."""
-        watch = self.table.watches.index(reading.watch)
+    def together(self, group: Sequence[Reading], worn: Worn) -> float:
+        """Likelihood of one watch with two worn parts: both at their mean share, times what each one's doubt adds."""
+        name = group[0].watch
+        watch = self.table.watches.index(name)
         means = [sum(s) / len(s) for s in (self.shares(part, watch) for part, _ in worn)]
-        likelihood = self.shown_so(reading, worn, means)
+        likelihood = self.shown_so(group, worn, means)
         for one, mean in zip(worn, means, strict=True):
-            if (reading, one) not in self.doubts:
-                self.doubts[reading, one] = self.alone(reading, one) / self.shown_so(reading, (one,), (mean,))
-            likelihood *= self.doubts[reading, one]
+            if (name, one) not in self.doubts:
+                self.doubts[name, one] = self.alone(group, one) / self.shown_so(group, (one,), (mean,))
+            likelihood *= self.doubts[name, one]
         return likelihood
 
     def likelihood(self, worn: Worn) -> float:
         """Product of the likelihoods of all readings."""
         if not worn:
-            return math.prod(self.shown_so(reading, (), ()) for reading in self.readings)
+            return math.prod(self.shown_so(group, (), ()) for group in self.groups)
         if len(worn) == 1:
-            return math.prod(self.alone(reading, worn[0]) for reading in self.readings)
-        return math.prod(self.together(reading, worn) for reading in self.readings)
+            return math.prod(self.alone(group, worn[0]) for group in self.groups)
+        return math.prod(self.together(group, worn) for group in self.groups)
 
     def probabilities(self) -> dict[Worn, float]:
         """Probability of every set of at most two worn parts in every state."""

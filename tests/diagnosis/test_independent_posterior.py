@@ -89,10 +89,13 @@ def test_independent_sets_and_states_as_by_plain_enumeration(
             worn = tuple(zip(explanation.parts, numbers, strict=True))
             got[worn] = float(p * explanation.states[numbers])
     assert got.keys() == expected.keys()
-    assert max(abs(got[worn] - expected[worn]) for worn in expected) < 1e-10
+    # Readings of one watch are put together by a fine sum over their common error there, by quadrature here.
+    repeated = len({reading.watch for reading in readings}) < len(readings)
+    within = 3e-4 if repeated else 1e-10
+    assert max(abs(got[worn] - expected[worn]) for worn in expected) < within
     for part in PARTS:
         marginal = sum(p for worn, p in expected.items() if part in dict(worn))
-        assert found.marginal(part) == pytest.approx(marginal, abs=1e-10)
+        assert found.marginal(part) == pytest.approx(marginal, abs=within)
 
 
 def test_independent_pair_corrections_matter_in_that_enumeration() -> None:
@@ -118,11 +121,14 @@ def test_invariant_a_part_that_some_vehicles_hide_is_not_cleared_by_one_that_rea
 
 
 def test_independent_dead_zone_replaces_the_movement_in_all_as_evidence() -> None:
-    """What springs beyond the dead zone says nothing about play, however much the gauge shows in all."""
-    little, much = (judged(case_table(1), (gauge(CARRIER, mm, 1.1),))[0] for mm in (1.2, 9.0))
-    np.testing.assert_array_equal(little.probabilities, much.probabilities)
-    in_all, _ = judged(case_table(1), (gauge(CARRIER, 1.2),))
-    assert np.max(np.abs(little.probabilities - in_all.probabilities)) > 0.01
+    """What springs beyond the dead zone says nothing about play but that a little of it was taken for it."""
+    taken = beliefs().springy_taken
+    little, much = (
+        judged(case_table(1), (gauge(CARRIER, mm, free),))[0] for mm, free in ((1.2, 1.1), (9.0, 1.1 + taken * 7.8))
+    )
+    np.testing.assert_allclose(little.probabilities, much.probabilities, atol=0.12)
+    in_all, _ = judged(case_table(1), (gauge(CARRIER, 9.0),))
+    assert np.max(np.abs(much.probabilities - in_all.probabilities)) > 0.3
 
 
 @pytest.mark.parametrize("readings", VISITS.values(), ids=VISITS)

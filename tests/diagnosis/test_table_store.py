@@ -20,6 +20,7 @@ from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
+    BEARING,
     CARRIER,
     IDLER,
     LOCKED,
@@ -55,7 +56,7 @@ def same(a: ResponseTable, b: ResponseTable) -> bool:
     plain = (a.setup, a.watches, list(a.singles), list(a.pairs), set(a.shares), dict(a.prepared.stop_gaps))
     if plain != (b.setup, b.watches, list(b.singles), list(b.pairs), set(b.shares), dict(b.prepared.stop_gaps)):
         return False
-    arrays = [(a.sound, b.sound), (a.spread, b.spread)]
+    arrays = [(a.sound, b.sound), (a.spread, b.spread), (a.members, b.members)]
     arrays += [(a.singles[name], b.singles[name]) for name in a.singles]
     arrays += [(a.reference[name], b.reference[name]) for name in a.singles]
     arrays += [(a.pairs[name], b.pairs[name]) for name in a.pairs]
@@ -86,6 +87,17 @@ def test_invariant_shares_are_of_the_nominal_change_and_are_one_where_nothing_mo
     # The carrier joint is lifted freely: every vehicle shows all but the whole of its play at the joint.
     own = table.shares[CARRIER][:, table.watches.index(CARRIER)]
     assert 0.8 < own.min() <= own.max() < 1.2 and np.ptp(own) > 1e-4
+
+
+def test_exact_the_spread_is_that_of_vehicles_which_are_the_same_in_every_setup(preparation: Preparation) -> None:
+    """A vehicle whose carrier has more clearance shows more at it on the arm stand, whatever the side or the check."""
+    on_arm, on_frame = preparation.table(ON_ARM), preparation.table(ON_FRAME)
+    for table in (on_arm, on_frame):
+        assert table.members.shape == (beliefs().ensemble_members, len(table.watches), 2)
+        np.testing.assert_allclose(table.members.std(axis=0, ddof=1), table.spread, atol=1e-12)
+        np.testing.assert_allclose(table.members.mean(axis=0), table.expected, atol=1e-12)
+    bearing = [table.members[:, table.watches.index(BEARING), 0] for table in (on_arm, on_frame)]
+    assert np.corrcoef(bearing)[0, 1] > 0.5
 
 
 def test_exact_a_stored_check_is_solved_to_the_same_numbers(preparation: Preparation) -> None:

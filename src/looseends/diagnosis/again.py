@@ -13,6 +13,9 @@ from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.posterior import Posterior, gain_of_reading
 from looseends.diagnosis.remarks import explained
 from looseends.diagnosis.repeated import grouped
+from looseends.diagnosis.words import check_words, reading_words, setup_words
+from looseends.inspection.types import Grounds
+from looseends.vehicle.vehicle import Vehicle
 
 _RIVALS = 20
 """So many leading sets are asked what they would be without a reading."""
@@ -44,6 +47,30 @@ def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beli
         elif not all(explained(c, posterior, beliefs) for c in clues if _same(clue, c)):
             found.append(Doubtful(clue, None, 0.0))
     return sorted(found, key=lambda doubtful: -doubtful.weight)
+
+
+def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Posterior) -> list[Grounds]:
+    """Remarks on the readings to take again; contradictions speak already of gauge readings that nothing explains."""
+    leads = _set_words(vehicle, posterior.leading(1)[0][0].parts)
+    remarks = []
+    for reading in doubtful:
+        clue = reading.clue
+        said = f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}"
+        where = setup_words(clue.check.setup)
+        if reading.instead is not None:
+            instead = _set_words(vehicle, reading.instead)
+            words = f"{said} ({where}) decides: {leads} leads, and without this reading {instead} would. Do it again."
+        elif clue.reading.grade is not None:
+            words = f"{said} ({where}) is not what {leads} would show there. Do it again."
+        else:
+            continue
+        remarks.append(Grounds("model", words, None, "response table", check_words(clue.check)))
+    return remarks
+
+
+def _set_words(vehicle: Vehicle, parts: Sequence[str]) -> str:
+    names = [vehicle.parts[part].name for part in parts]
+    return f"the {' with the '.join(names)}" if names else "no worn part"
 
 
 def _same(clue: Clue, other: Clue) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from scipy.special import ndtr
@@ -48,8 +49,10 @@ def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) ->
 def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
     spread = clue.spread_at(worn, np.zeros(2), beliefs)
     if isinstance(clue.evidence, GaugeReading):
-        expected, sound = clue.evidence.expected(clue.sound, clue.spread)
-        read, with_worn = clue.evidence.expected(np.maximum(clue.sound + worn, 0.0), spread)
+        # What the gauge would have shown in all on such a vehicle, not what it showed on this one.
+        foreseen = replace(clue.evidence, in_all=None)
+        expected, sound = foreseen.expected(clue.sound, clue.spread)
+        read, with_worn = foreseen.expected(np.maximum(clue.sound + worn, 0.0), spread)
         called = ndtr((read - expected - _NOTICED * sound) / with_worn)
         return float(above_false(called, ndtr(-_NOTICED)))
     observer = load_catalogue().observers[clue.reading.by]

@@ -85,8 +85,9 @@ def gauge_resolution(check: Check, done: CheckDone, watch: str) -> float:
 def evidence_of(reading: Reading, resolution: float, beliefs: Beliefs) -> Evidence:
     """The likelihood model of one reading."""
     if reading.free_mm is not None:
-        # Where the dead zone was read, the rest of the movement is springy and says nothing about play.
-        return GaugeReading(reading.free_mm, resolution, beliefs, FREE)
+        # Where the dead zone was read, the rest of the movement is springy: it says nothing about play, but how much
+        # may have been read into the dead zone.
+        return GaugeReading(reading.free_mm, resolution, beliefs, FREE, reading.gauge_mm)
     if reading.gauge_mm is not None:
         return GaugeReading(reading.gauge_mm, resolution, beliefs)
     assert reading.grade is not None

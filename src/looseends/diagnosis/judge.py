@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import exp
 
+from looseends.diagnosis.again import again_remarks, doubtful_readings
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.exact import with_leading_solved
@@ -15,6 +16,7 @@ from looseends.diagnosis.posterior import Posterior, posterior
 from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
 from looseends.diagnosis.proving import unproven_parts
 from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
+from looseends.diagnosis.shared import with_shared_errors
 from looseends.diagnosis.states import PartStates, log_odds, vehicle_states
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
@@ -56,7 +58,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     clues = clues_of(checks, {c.number: table_for(vehicle, c.setup, store) for c in checks}, states, beliefs)
     odds = prior_log_odds(states, visit.conditions, beliefs)
     first = posterior(states, odds, clues, beliefs)
-    final = with_leading_solved(first, vehicle, clues, beliefs)
+    final = with_shared_errors(with_leading_solved(first, vehicle, clues, beliefs), clues, beliefs)
     findings = []
     for part in vehicle.parts.values():
         seen = [condition for condition in visit.conditions if condition.part == part.id]
@@ -65,6 +67,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     remarks = [
         *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
+        *again_remarks(vehicle, doubtful_readings(clues, final, beliefs), final),
         *_stand_remarks(visit.checks, checks, tables),
     ]
     unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)

@@ -58,13 +58,15 @@ class GaugeReading:
     """A gauge reading [mm] of the total movement or of the dead zone alone, with the gauge's resolution [mm].
 
     Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach. A dead
-    zone is judged by when it goes tight, which has an error of its own.
+    zone is judged by when it goes tight, which has an error of its own. `in_all` [mm] is what the gauge showed in all
+    where it showed a dead zone: it tells how much springs, of which a share is read into the dead zone.
     """
 
     reading: float
     resolution: float
     beliefs: Beliefs
     quantity: int = TOTAL
+    in_all: float | None = None
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log density [1/mm] of the reading."""
@@ -91,7 +93,7 @@ class GaugeReading:
 
     def personal(self, movement: Array) -> tuple[Array, Array]:
         """The share of the springy movement that a person reads into a dead zone; a gauge has no thresholds."""
-        springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        springy = self._springy(movement)
         spread = self.beliefs.springy_taken_spread if self.quantity == FREE else 0.0
         return spread * springy, np.zeros_like(springy)
 
@@ -102,13 +104,17 @@ class GaugeReading:
     @property
     def parts_of_spread(self) -> Array:
         """Parts (2,) of the spread of the total and of the free movement, taken as independent, in what is read."""
-        return np.array([1.0, 0.0] if self.quantity == TOTAL else [self.beliefs.springy_taken, 1.0])
+        if self.quantity == TOTAL:
+            return np.array([1.0, 0.0])
+        return np.array([self.beliefs.springy_taken if self.in_all is None else 0.0, 1.0])
 
     @property
     def parts_read(self) -> Array:
         """All movement, or the free part with what is read into it."""
+        if self.quantity == TOTAL:
+            return np.array([1.0, 0.0])
         taken = self.beliefs.springy_taken
-        return np.array([1.0, 0.0] if self.quantity == TOTAL else [taken, 1.0 - taken])
+        return np.array([taken if self.in_all is None else 0.0, 1.0 - taken])
 
     @property
     def log_right(self) -> float:
@@ -144,13 +150,16 @@ class GaugeReading:
         if self.quantity == TOTAL:
             return movement[..., TOTAL], spread[..., TOTAL]
         b = self.beliefs
-        free, springy = movement[..., FREE], np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        free, springy = movement[..., FREE], self._springy(movement)
         judging = np.hypot(b.dead_zone_error_mm, b.dead_zone_error_share * free)
         taken = b.springy_taken_spread * springy
-        deviation = np.sqrt(
-            spread[..., FREE] ** 2 + (b.springy_taken * spread[..., TOTAL]) ** 2 + judging**2 + taken**2
-        )
-        return free + b.springy_taken * springy, deviation
+        model = np.sqrt(np.square(spread) @ np.square(self.parts_of_spread))
+        return free + b.springy_taken * springy, np.sqrt(model**2 + judging**2 + taken**2)
+
+    def _springy(self, movement: Array) -> Array:
+        """What springs (...) [mm]: of what the gauge showed in all, if it did, else of the movement."""
+        in_all = movement[..., TOTAL] if self.in_all is None else self.in_all
+        return np.maximum(in_all - movement[..., FREE], 0.0)
 
 
 @dataclass(frozen=True)

@@ -90,7 +90,7 @@ def _log_ratios(posterior: Posterior, clues: Sequence[Clue], chosen: Sequence[St
     alone = np.sqrt(np.array([clue.spread for clue in clues]) ** 2 + model)
     apart = sum(clue.evidence.log_likelihood(movement[:, k], alone[:, k]) for k, clue in enumerate(clues))
     common, left = leading_factors(clues, beliefs)
-    scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2
+    scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2 * _softness(beliefs) ** 2
     own = (1.0 - beliefs.shared_part) * scattered + left[:, None] + beliefs.floor_mm**2 + model
     rows = Rows([clue.evidence.impersonal() for clue in clues], movement, np.sqrt(own))
     return np.asarray(log_integral(rows, _loadings(clues, movement, common)) - apart)
@@ -132,11 +132,18 @@ def leading_factors(clues: Sequence[Clue], beliefs: Beliefs) -> tuple[Array, Arr
 
     The factors are the singular vectors of the ensemble's deviations, each reading by its own sharpness.
     """
-    every = np.array([clue.deviations @ clue.evidence.parts_read for clue in clues]) * np.sqrt(beliefs.shared_part)
+    softness = _softness(beliefs)
+    every = np.array([clue.deviations @ (softness * clue.evidence.parts_read) for clue in clues])
+    every *= np.sqrt(beliefs.shared_part)
     sharpness = np.hypot(_SHARP_MM, np.sqrt(1.0 / beliefs.shared_part - 1.0) * np.linalg.norm(every, axis=1))[:, None]
     left, size, _ = np.linalg.svd(every / sharpness, full_matrices=False)
     kept = (left * size)[:, :_FACTORS] * sharpness
     return kept, np.maximum(np.sum(every**2, axis=1) - np.sum(kept**2, axis=1), 0.0)
+
+
+def _softness(beliefs: Beliefs) -> Array:
+    """By how much more (2,) vehicles scatter than the ensemble, in total and free movement."""
+    return np.array([beliefs.shared_softness, 1.0])
 
 
 def _loadings(clues: Sequence[Clue], movement: Array, common: Array) -> Array:
