@@ -52,5 +52,5 @@ def test_checks_as_json_have_their_watches_and_supports(capsys: pytest.CaptureFi
     assert list(listed) == list(load_catalogue().checks)
     assert listed["idler"]["sided"] is False
     assert "idler-end" in [watch["id"] for watch in listed["idler"]["watches"]]
-    assert listed["bj-axial"]["supports"] == ["arm", "frame", "ride", "wheels"]
+    assert listed["bj-axial"]["supports"] == ["arm", "frame", "ride", "wheels", "one-wheel"]
     assert listed["bj-axial"]["watches"][0]["id"] == "lower-ball-joint-SIDE"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args, get_type_hints
@@ -13,6 +14,9 @@ from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
 from looseends.errors import InputError
 
 SIDE_ENDINGS = ("-{side}", "-{other}")
+_FIXED_SIDE = re.compile(r"-(left|right)$")
+"""How a check that is not sided names a thing of one side."""
+
 STEER: tuple[Literal["held", "free"], ...] = ("held", "free")
 BRAKE: tuple[Literal["off", "on"], ...] = ("off", "on")
 KINDS: tuple[Literal["joint", "point"], ...] = ("joint", "point")
@@ -172,6 +176,7 @@ def _place(entry: Entry, key: str, known: Collection[str], sided: bool) -> str:
     name = entry.text(key)
     if not sided and name.endswith(SIDE_ENDINGS):
         raise entry.refuse(key, "a name without side in a check that is not sided")
-    if name.replace("{other}", "{side}") not in known:
+    plain = name.replace("{other}", "{side}") if sided else _FIXED_SIDE.sub("-{side}", name)
+    if name not in known and plain not in known:
         raise InputError(unknown_name_sentence(key, name, known, where=entry.where))
     return name

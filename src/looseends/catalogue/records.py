@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from typing import Literal, get_args, get_type_hints
 
@@ -17,6 +18,7 @@ from looseends.catalogue.types import (
     Observer,
     PartKind,
     PlayAllowance,
+    SteeringAssist,
     SupportState,
     VerdictWord,
 )
@@ -212,9 +214,14 @@ def _limit(entry: Entry, checks: Mapping[str, Check], sources: Sources) -> Limit
         status=_status(entry, sources),
         precondition=entry.text("precondition"),
         source=citation(entry, sources),
+        rim_over_mm=entry.positive("rim_over_mm") if entry.has("rim_over_mm") else None,
+        rim_up_to_mm=entry.positive("rim_up_to_mm") if entry.has("rim_up_to_mm") else None,
+        assist=entry.choice("assist", get_args(SteeringAssist)) if entry.has("assist") else None,
     )
     if not limit.supports:
         raise entry.refuse("supports", "at least one support state of the check")
+    if limit.rim_over_mm is not None and (limit.rim_up_to_mm or math.inf) <= limit.rim_over_mm:
+        raise entry.refuse("rim_up_to_mm", f"greater than rim_over_mm = {limit.rim_over_mm:g}")
     entry.finish()
     return limit
 

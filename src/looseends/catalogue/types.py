@@ -9,6 +9,7 @@ ClearanceShape = Literal["ball", "pin", "slot", "rubber"]
 Axis = Literal["radial", "axial"]
 VerdictWord = Literal["unsafe", "replace", "plan", "sound", "unproven"]
 PlayAllowance = Literal["none", "sound-band", "rubber"]
+SteeringAssist = Literal["manual", "power"]
 LimitStatus = Literal["law", "maker", "common practice", "to be confirmed"]
 
 
@@ -193,7 +194,9 @@ class Check:
 class Limit:
     """A published or customary limit with the support state and quantity it speaks of.
 
-    `value_mm` is total travel; the limit is exceeded when the quantity is greater.
+    `value_mm` is total travel; the limit is exceeded when the quantity is greater. It may speak of some vehicles only:
+    those with a steering wheel of more than `rim_over_mm` and up to `rim_up_to_mm` in diameter, those steered by
+    hand alone ("manual") or with help ("power"); None: of any.
     """
 
     id: str
@@ -210,6 +213,9 @@ class Limit:
     status: LimitStatus
     precondition: str
     source: str
+    rim_over_mm: float | None = None
+    rim_up_to_mm: float | None = None
+    assist: SteeringAssist | None = None
 
 
 @dataclass(frozen=True)
