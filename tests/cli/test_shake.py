@@ -97,7 +97,7 @@ def test_text_tells_free_from_elastic_and_what_the_support_does(capsys: pytest.C
         assert words in shown
     row = next(line.split() for line in shown.splitlines() if "lower-ball-joint-left" in line)
     assert float(row[1]) == pytest.approx(float(row[2]) + float(row[3]), abs=0.011)
-    assert "Support: the left rebound stop is 22.1 mm open, not touching." in shown
+    assert "Support: the left rebound stop is 21.9 mm open, not touching." in shown
 
 
 def test_text_warns_where_the_stop_touches(capsys: pytest.CaptureFixture[str]) -> None:

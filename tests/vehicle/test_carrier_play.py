@@ -14,7 +14,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.mechanics.constants import GRAVITY
-from looseends.vehicle.build import torsion_rate
+from looseends.vehicle.carrying import torsion_rate, torsion_torque
 from looseends.vehicle.setup import Side
 from looseends.vehicle.shake import Worn, nominal_preload
 from looseends.vehicle.vehicle import SIDES
@@ -97,7 +97,8 @@ def inboard_distances(raised_mm: float) -> tuple[float, float]:
     W = vehicle.numbers["front_corner_kg"] * GRAVITY
     hanging = mass["knuckle"] + mass["hub"] + mass["upper-arm"] / 3 + mass["tie-rod-outer"] + mass["tie-rod"] / 2
     closing = vehicle.numbers["rebound_stop_gap_mm"] * upper / (lever * L)
-    spring = nominal_preload(vehicle.id, raised_mm) - rate * closing
+    (bar,) = vehicle.layout.torsions
+    spring = torsion_torque(vehicle, bar, nominal_preload(vehicle.id, raised_mm)) - rate * closing
     arm_moment = mass["lower-arm"] * GRAVITY * L / 3.0
     return L - (spring + arm_moment + hanging * GRAVITY * L) / W, L - (spring + arm_moment) / W
 

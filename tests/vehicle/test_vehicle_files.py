@@ -13,7 +13,7 @@ from looseends.vehicle.vehicle import parse_vehicle
 TEXT = (resources.files("looseends.vehicle") / "data" / "vehicles" / "yard-pickup.toml").read_text(encoding="utf-8")
 LIMITS = "[maker_limits]\n"
 BALL = "lower-ball-joint = [8, 750, 268]"
-LAYOUT = "double-arm-lower-bar-parallelogram"
+LAYOUT = "double-arm-lower-bar + parallelogram-box + leaf-axle"
 
 WRONG = {
     "missing point": (
@@ -26,7 +26,7 @@ WRONG = {
         "",
         f'x.toml, points: "torsion-bar-rear" is missing; the layout {LAYOUT} needs it',
     ),
-    "missing wheel": ("wheel-center = [0, 825, 385]\n", "", 'x.toml, points: "wheel-center" is missing'),
+    "missing wheel": ("\nwheel-center = [0, 825, 385]\n", "\n", 'x.toml, points: "wheel-center" is missing'),
     "coincident points": (
         "upper-ball-joint = [-8.5, 704, 530]",
         "upper-ball-joint = [8, 750, 268]",
@@ -47,7 +47,7 @@ WRONG = {
     "not above zero": (
         "front_corner_kg = 665.0",
         "front_corner_kg = 0",
-        "x.toml, numbers: front_corner_kg must be > 0, found 0.0",
+        "x.toml, numbers: front_corner_kg must be > 0, found 0",
     ),
     "not three numbers": (
         BALL,
@@ -55,14 +55,24 @@ WRONG = {
         "x.toml, points: lower-ball-joint must be three numbers [x, y, z] in mm, found [8, 750]",
     ),
     "unknown layout": (
-        f'layout = "{LAYOUT}"',
-        'layout = "strut"',
-        f'x.toml: layout "strut" is unknown; accepted: {LAYOUT}',
+        'steering = "parallelogram-box"',
+        'steering = "rack"',
+        'x.toml: steering layout "rack" is unknown; accepted: parallelogram-box',
+    ),
+    "layout of another end": (
+        'rear = "leaf-axle"',
+        'rear = "parallelogram-box"',
+        'x.toml: rear layout "parallelogram-box" is unknown; accepted: leaf-axle',
+    ),
+    "assist that is none": (
+        'assist = "power"',
+        'assist = "electric"',
+        "x.toml: assist must be one of manual, power, found 'electric'",
     ),
     "missing number of every vehicle": (
-        "gear_free_drag_N_per_mm = 150.0\n",
+        "frame_center_height_mm = 600.0\n",
         "",
-        f'x.toml, numbers: "gear_free_drag_N_per_mm" is missing; the layout {LAYOUT} needs it',
+        f'x.toml, numbers: "frame_center_height_mm" is missing; the layout {LAYOUT} needs it',
     ),
     "missing number of a stop": (
         "rebound_stop_gap_mm = 24.2\n",
@@ -73,6 +83,36 @@ WRONG = {
         "sway_bar_rate = 3.0e7\n",
         "",
         f'x.toml, numbers: "sway_bar_rate" is missing; the layout {LAYOUT} needs it',
+    ),
+    "missing number of a ratio": (
+        "gear_ratio = 16.0\n",
+        "",
+        f'x.toml, numbers: "gear_ratio" is missing; the layout {LAYOUT} needs it',
+    ),
+    "missing number of a spring": (
+        "leaf_torsion_N_mm2 = 3.0e9\n",
+        "",
+        f'x.toml, numbers: "leaf_torsion_N_mm2" is missing; the layout {LAYOUT} needs it',
+    ),
+    "missing corner of the rear": (
+        "rear_corner_kg = 485.0\n",
+        "",
+        f'x.toml, numbers: "rear_corner_kg" is missing; the layout {LAYOUT} needs it',
+    ),
+    "missing rim": (
+        "rim_diameter_mm = 394.0\n",
+        "",
+        "x.toml, numbers: rim_diameter_mm must be > 0, found None",
+    ),
+    "missing center of the rim": (
+        "rim-center = [-1080, 400, 940]\n",
+        "",
+        'x.toml, points: "rim-center" is missing; the ring "rim" needs it',
+    ),
+    "block below zero": (
+        "lift_block_mm = 0.0",
+        "lift_block_mm = -5.0",
+        "x.toml, numbers: lift_block_mm must be >= 0, found -5",
     ),
     "layout's number not above zero": (
         "jounce_stop_gap_mm = 20.0",

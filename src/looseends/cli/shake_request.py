@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 _WHERE = "looseends shake"
 _SIDES: dict[str, Side] = {"l": "left", "r": "right", "left": "left", "right": "right"}
 ARM_SUPPORT = "arm"
-MOST_FORCE_N = 20_000.0
-"""About the weight of a light pickup; no hand and no bar gives more. Assumed."""
+MOST_FORCE_N = 12_000.0
+"""A little less than the front axle of a light pickup weighs: more would throw it off its stands. Assumed."""
 STAND_CLEAR_OF_PIVOT_MM = 45.0
 """Half a stand's saddle and the bushing's outer shell: nearer to its axis the arm offers no seat. Assumed."""
 
@@ -88,6 +88,8 @@ def read_request(given: GivenText) -> ShakeRequest:
 def most_inboard_mm(vehicle: Vehicle) -> float:
     """How far inboard of the joint center a stand may sit under the arm [mm], from the arm's length in plan."""
     stand = vehicle.layout.stand
+    if stand is None or stand.toward is None:
+        return 0.0
     start, front, rear = (vehicle.point(vehicle.on_side(name, "left"))[:2] for name in (stand.start, *stand.toward))
     share = (start[0] - front[0]) / (rear[0] - front[0])
     length = float(np.linalg.norm(front + share * (rear - front) - start))

@@ -75,7 +75,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
         visit=visit,
         vehicle_name=vehicle.name,
         findings=_ordered(vehicle, findings, visit),
-        system_findings=system_findings(visit.jurisdiction, clues, beliefs),
+        system_findings=system_findings(vehicle, visit.jurisdiction, clues, beliefs),
         suspects=_suspects(states, odds, final),
         sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
         unproven=unproven,

@@ -12,15 +12,19 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.words import check_words, clue_words, setup_words
 from looseends.inspection.types import Grounds, SystemFinding
+from looseends.vehicle.limits import speaks_of
+from looseends.vehicle.vehicle import Vehicle
 
 _ANYWHERE = "any"
 
 
-def system_findings(jurisdiction: str, clues: Sequence[Clue], beliefs: Beliefs) -> tuple[SystemFinding, ...]:
-    """Every limit of the jurisdiction (and those without one) that a reading of this visit speaks to."""
+def system_findings(
+    vehicle: Vehicle, jurisdiction: str, clues: Sequence[Clue], beliefs: Beliefs
+) -> tuple[SystemFinding, ...]:
+    """Every limit for the vehicle, of the jurisdiction or without one, that a reading of this visit speaks to."""
     found = []
     for limit in load_catalogue().limits.values():
-        if limit.jurisdiction not in (jurisdiction, _ANYWHERE):
+        if limit.jurisdiction not in (jurisdiction, _ANYWHERE) or not speaks_of(limit, vehicle):
             continue
         for clue in clues:
             if clue.check.setup.check == limit.check and clue.reading.watch == limit.watch:

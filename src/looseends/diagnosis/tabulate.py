@@ -15,7 +15,8 @@ from looseends.diagnosis.states import PartStates, vehicle_states
 from looseends.diagnosis.table import ResponseTable
 from looseends.mechanics.bodies import Array, Pose
 from looseends.mechanics.travel import StrokeAnswer
-from looseends.vehicle.build import body_centers
+from looseends.vehicle.bodies import body_centers
+from looseends.vehicle.carrying import Preload
 from looseends.vehicle.scatter import scattered
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck, answer_stroke, nominal_preload, prepare_check
@@ -178,7 +179,7 @@ class _Ensemble:
     together; the hand pushes anew in each.
     """
 
-    def __init__(self, vehicle: Vehicle, nominal: PreparedCheck, beliefs: Beliefs, preload: float) -> None:
+    def __init__(self, vehicle: Vehicle, nominal: PreparedCheck, beliefs: Beliefs, preload: Preload) -> None:
         hand = np.random.default_rng(_number(repr(nominal.setup)))
         self.beliefs = beliefs
         self.members = []

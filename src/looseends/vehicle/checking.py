@@ -11,7 +11,8 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
-from looseends.vehicle.layout import Layout
+from looseends.vehicle.compose import FRAME
+from looseends.vehicle.layout_types import Given, Layout
 
 if TYPE_CHECKING:
     from looseends.vehicle.vehicle import Vehicle
@@ -20,19 +21,16 @@ _SHORTEST_AXIS = 0.999
 """Length [mm] below which two points give no direction; a unit vector passes."""
 
 ALWAYS_NEEDED = (
-    "front_corner_kg",
-    "droop_mm",
-    "gear_free_drag_N_per_mm",
-    "rear_roll_N_mm_per_rad",
+    "frame_center_height_mm",
     "tire_vertical_N_per_mm",
     "tire_lateral_N_per_mm",
     "tire_longitudinal_N_per_mm",
     "tire_steer_N_mm_per_rad",
-    "torsion_bar_shear_modulus_MPa",
-    "torsion_bar_diameter_mm",
-    "torsion_bar_active_length_mm",
 )
 """Numbers that every mechanism is built from; a layout names further ones."""
+
+TORSION_BAR = ("torsion_bar_shear_modulus_MPa", "torsion_bar_diameter_mm", "torsion_bar_active_length_mm")
+"""Numbers of a vehicle whose layout has torsion bars."""
 
 OPTIONAL = ("wheelbase_mm", "wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm")
 """Numbers that may stand in a file without the mechanism needing them."""
@@ -60,12 +58,38 @@ def check_layout(vehicle: Vehicle, file: str) -> None:
     """
     _check_points(vehicle, file)
     _check_numbers(vehicle.numbers, vehicle.layout, file)
+    _check_bodies(vehicle.layout, file)
     sources = load_catalogue().sources
     if not isinstance(vehicle.source, str):
         raise InputError(f"{file}: source must be a text, found {vehicle.source!r}")
-    for name, source in ((file, vehicle.source), (f"layout {vehicle.layout.id}", vehicle.layout.source)):
+    for source in vehicle.layout.sources:
         if source not in sources:
-            raise InputError(unknown_name_sentence("source", source, sources, where=name))
+            where = f"a layout of {vehicle.layout.id}"
+            raise InputError(unknown_name_sentence("source", source, sources, where=where))
+    if vehicle.source not in sources:
+        raise InputError(unknown_name_sentence("source", vehicle.source, sources, where=file))
+
+
+def _check_bodies(layout: Layout, file: str) -> None:
+    """Every body that an element joins must be there."""
+    known = {FRAME, *(f"{body.id}{ending}" for body in layout.bodies for ending in _endings(body.sided))}
+    terms = [(ratio.id, term.a, term.b) for ratio in layout.ratios for term in ratio.terms]
+    joints = [(e.id, e.a, e.b) for e in layout.joints] + [(e.id, e.a, e.b) for e in layout.guides]
+    springs = [(e.id, e.a, e.b) for e in layout.springs] + [(e.id, e.a, e.b) for e in layout.torsions]
+    others = [(e.id, e.a, e.b) for e in layout.stops] + [(e.id, e.a, e.b) for e in layout.brakes]
+    used = joints + springs + others + terms
+    used += [] if layout.rim is None else [("rim", layout.rim.a, layout.rim.body)]
+    used += [(stand.id, stand.under, stand.under) for stand in layout.stands]
+    used += [("wheel", wheel.body, wheel.body) for wheel in layout.wheels]
+    for element, *bodies in used:
+        for body in bodies:
+            if body not in known:
+                where = f'{file}, element "{element}" of {layout.id}'
+                raise InputError(unknown_name_sentence("body", body, known, where=where))
+
+
+def _endings(sided: bool) -> tuple[str, ...]:
+    return ("", "-left", "-right") if sided else ("",)
 
 
 def _check_points(vehicle: Vehicle, file: str) -> None:
@@ -73,12 +97,17 @@ def _check_points(vehicle: Vehicle, file: str) -> None:
     layout = vehicle.layout
     placed = [(e.at, e.sided) for e in layout.bodies] + [(e.at, e.sided) for e in layout.joints]
     placed += [(e.at, e.sided) for e in layout.guides] + [(e.at, e.sided) for e in layout.stops]
-    placed += [(e.at, e.sided) for e in layout.parts]
+    placed += [(e.at, e.sided) for e in layout.parts] + [(e.at, e.sided) for e in layout.springs]
+    placed += [(e.at, e.sided) for e in layout.ratios] + [(e.through, e.sided) for e in layout.lines]
+    placed += [(e.start, True) for e in layout.stands] + [(e.at, True) for e in layout.brakes]
+    placed += [(term.at, ratio.sided) for ratio in layout.ratios for term in ratio.terms if term.at is not None]
     for at, sided in placed:
         for name in (at,) if isinstance(at, str) else at:
             _need_point(vehicle, name, sided, file)
     axes = [(e.id, e.axis, e.sided) for e in layout.joints] + [(e.id, e.axis, e.sided) for e in layout.guides]
-    axes += [(e.id, e.axis, e.sided) for e in layout.torsions]
+    axes += [(e.id, e.axis, e.sided) for e in layout.torsions] + [(e.id, e.axis, e.sided) for e in layout.springs]
+    axes += [(ratio.id, term.axis, ratio.sided) for ratio in layout.ratios for term in ratio.terms]
+    axes += [] if layout.rim is None else [("rim", layout.rim.axis, False)]
     for element, axis, sided in axes:
         for end in axis:
             if isinstance(end, str):
@@ -95,18 +124,27 @@ def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
 
 def needed_numbers(layout: Layout) -> frozenset[str]:
     """Names of the numbers that a vehicle of this layout must give."""
-    stiffnesses = [value for guide in layout.guides for value in (*guide.stiffness, *guide.rotational)]
-    return (
-        frozenset(ALWAYS_NEEDED) | {v for v in stiffnesses if isinstance(v, str)} | {stop.gap for stop in layout.stops}
-    )
+    given: list[Given] = [value for guide in layout.guides for value in (*guide.stiffness, *guide.rotational)]
+    given += [value for spring in layout.springs for value in (*(spring.rates or ()), *(spring.beam or ()))]
+    given += [value for ratio in layout.ratios for term in ratio.terms for value in (term.lever, term.over)]
+    given += [ratio.stiffness for ratio in layout.ratios] + [stop.stiffness for stop in layout.stops]
+    given += [joint.apart for joint in layout.joints] + [stop.gap for stop in layout.stops]
+    given += [] if layout.rim is None else [layout.rim.held, layout.rim.free]
+    given += [ring.diameter for ring in layout.rings]
+    given += [f"{wheel.end}_corner_kg" for wheel in layout.wheels]
+    given += TORSION_BAR if layout.torsions else ()
+    return frozenset({*ALWAYS_NEEDED, *layout.needs.numbers, *(value for value in given if isinstance(value, str))})
 
 
 def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> None:
     needed = needed_numbers(layout)
+    may_be_none = {joint.apart for joint in layout.joints}
     for name in sorted(needed):
         if name not in numbers:
             raise InputError(f'{file}, numbers: "{name}" is missing; the layout {layout.id} needs it')
-        if numbers[name] <= 0.0:
+        if name in may_be_none and numbers[name] < 0.0:
+            raise InputError(f"{file}, numbers: {name} must be >= 0, found {numbers[name]:g}")
+        if name not in may_be_none and numbers[name] <= 0.0:
             raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
     for name in numbers:
         if name not in needed and name not in OPTIONAL:

@@ -7,151 +7,47 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import Any, Literal, TypeVar, get_args
 
+from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.vehicle.layout_types import (
+    ENDS,
+    FRAME_HOLDS,
+    Direction,
+    EndSupport,
+    Layout,
+    LayoutBody,
+    LayoutBrake,
+    LayoutGuide,
+    LayoutJoint,
+    LayoutLine,
+    LayoutNeeds,
+    LayoutPart,
+    LayoutRatio,
+    LayoutRim,
+    LayoutRing,
+    LayoutSpring,
+    LayoutStand,
+    LayoutStop,
+    LayoutSupport,
+    LayoutTerm,
+    LayoutTorsion,
+    LayoutWheel,
+    Place,
+    Stands,
+    Tires,
+)
 
+__all__ = ["Direction", "Layout", "LayoutLine", "Place", "load_layouts", "parse_layout"]
+
+Word = TypeVar("Word", bound=str)
 _STIFFNESSES = ("stiffness_N_per_mm", "rotational_N_mm_per_rad")
-
-Place = str | tuple[str, ...]
-Direction = tuple[str, str] | tuple[float, float, float]
-
-
-@dataclass(frozen=True)
-class LayoutBody:
-    """A body: its place (a point or the middle of several) and mass [kg] (None: the rest of the axle's weight)."""
-
-    id: str
-    sided: bool
-    at: Place
-    mass: float | None
-
-
-@dataclass(frozen=True)
-class LayoutJoint:
-    """A joint that a part owns; `offset` [mm] moves it from `at` along its axis; `slot` makes it one-directional."""
-
-    id: str
-    part: str
-    sided: bool
-    a: str
-    b: str
-    at: Place
-    axis: Direction
-    offset: float
-    slot: tuple[float, float, float] | None
-    role: str | None
-
-
-@dataclass(frozen=True)
-class LayoutGuide:
-    """A joint that nobody buys: stiffness [N/mm] and rotation [N·mm/rad] given here or named as a vehicle number."""
-
-    id: str
-    sided: bool
-    a: str
-    b: str
-    at: Place
-    axis: Direction
-    offset: float
-    stiffness: tuple[float | str, float | str, float | str]
-    rotational: tuple[float | str, float | str, float | str]
-
-
-@dataclass(frozen=True)
-class LayoutTorsion:
-    """A torsion spring about `axis` that pushes the point `pushes_down` of body b down."""
-
-    id: str
-    sided: bool
-    a: str
-    b: str
-    axis: Direction
-    pushes_down: str
-
-
-@dataclass(frozen=True)
-class LayoutStop:
-    """A one-sided stop; b leaves a along `normal`; `gap` names a vehicle number [mm]; stiffness [N/mm]."""
-
-    id: str
-    sided: bool
-    a: str
-    b: str
-    at: Place
-    normal: tuple[float, float, float]
-    gap: str
-    stiffness: float
-
-
-@dataclass(frozen=True)
-class LayoutBrake:
-    """What the applied brake clamps, and how stiffly [N/mm, N·mm/rad]."""
-
-    a: str
-    b: str
-    at: str
-    stiffness: tuple[float, float, float]
-    rotational: tuple[float, float, float]
-
-
-@dataclass(frozen=True)
-class LayoutStand:
-    """Where a stand goes: under a body, from a point toward an axis, `drop` [mm] below; stiffness [N/mm]."""
-
-    under: str
-    start: str
-    toward: tuple[str, str]
-    drop: float
-    stiffness: float
-
-
-@dataclass(frozen=True)
-class LayoutSupport:
-    """What holds the vehicle in one support state."""
-
-    frame_clamped: bool
-    stands: bool
-    tires: bool
-
-
-@dataclass(frozen=True)
-class LayoutLine:
-    """A line of the underside plan through named points, drawn `width` [mm] wide."""
-
-    name: str
-    sided: bool
-    through: tuple[str, ...]
-    width: float
-
-
-@dataclass(frozen=True)
-class LayoutPart:
-    """A part that owns no joint and is judged by its condition; `at` is where the plan draws it."""
-
-    kind: str
-    sided: bool
-    at: Place
-
-
-@dataclass(frozen=True)
-class Layout:
-    """An arrangement of steering and suspension."""
-
-    id: str
-    name: str
-    source: str
-    roles: Mapping[str, str]
-    bodies: tuple[LayoutBody, ...]
-    joints: tuple[LayoutJoint, ...]
-    guides: tuple[LayoutGuide, ...]
-    torsions: tuple[LayoutTorsion, ...]
-    stops: tuple[LayoutStop, ...]
-    brake: LayoutBrake
-    stand: LayoutStand
-    supports: Mapping[str, LayoutSupport]
-    parts: tuple[LayoutPart, ...]
-    lines: tuple[LayoutLine, ...]
+_PUSH_UP = (0.0, 0.0, 1.0)
+_TABLES = (
+    "id", "name", "end", "source", "needs", "offers", "roles", "body", "joint", "guide", "torsion", "spring", "ratio",
+    "stop", "brake", "stand", "wheel", "rim", "ring", "supports", "part", "line",
+)  # fmt: skip
 
 
 @cache
@@ -169,38 +65,53 @@ def parse_layout(text: str, file: str) -> Layout:
     Raises
     ------
     InputError
-        If the text is not TOML or an entry lacks a key.
+        If the text is not TOML, a table is unknown, or an entry lacks a key or has a word that is not accepted.
     """
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file}: not a TOML file: {error}") from error
+    for key in data:
+        if key not in _TABLES:
+            raise InputError(unknown_name_sentence("table", key, _TABLES, where=file))
     entry = _Entries(data, file)
+    end = entry.word(data, "end", ENDS)
+    at = ("id", "a", "b", "at")
     return Layout(
         id=entry.top("id"),
         name=entry.top("name"),
-        source=entry.top("source"),
-        roles=dict(entry.top("roles")),
+        end=end,
+        sources=(entry.top("source"),),
+        needs=_needs(data.get("needs", {})),
+        offers=tuple(data.get("offers", {}).get("points", ())),
+        roles=dict(data.get("roles", {})),
         bodies=tuple(
-            LayoutBody(e["id"], e["sided"], _place(e["at"]), None if e["mass_kg"] == "rest" else float(e["mass_kg"]))
+            LayoutBody(e["id"], e["sided"], _place(e["at"]), float(e["mass_kg"]))
             for e in entry.each("body", "id", "at", "mass_kg")
         ),
-        joints=tuple(_joint(e) for e in entry.each("joint", "id", "part", "a", "b", "at", "axis")),
-        guides=tuple(
-            _guide(e)
-            for e in entry.each("guide", "id", "a", "b", "at", "axis", "stiffness_N_per_mm", "rotational_N_mm_per_rad")
-        ),
+        joints=tuple(_joint(e) for e in entry.each("joint", *at, "part", "axis")),
+        guides=tuple(_guide(e) for e in entry.each("guide", *at, "axis", *_STIFFNESSES)),
         torsions=tuple(
-            LayoutTorsion(e["id"], e["sided"], e["a"], e["b"], _direction(e["axis"]), e["pushes_down"])
-            for e in entry.each("torsion", "id", "a", "b", "axis", "pushes_down")
+            LayoutTorsion(e["id"], e["sided"], e["a"], e["b"], _direction(e["axis"]), e["pushes_down"], e["carries"])
+            for e in entry.each("torsion", "id", "a", "b", "axis", "pushes_down", "carries")
         ),
-        stops=tuple(_stop(e) for e in entry.each("stop", "id", "a", "b", "at", "normal", "gap", "stiffness_N_per_mm")),
-        brake=_brake(entry.table("brake", "a", "b", "at", *_STIFFNESSES)),
-        stand=_stand(entry.table("stand", "under", "from", "toward", "drop_mm", "stiffness_N_per_mm")),
-        supports={
-            name: LayoutSupport(s["frame"] == "clamped", bool(s["stands"]), bool(s["tires"]))
-            for name, s in entry.top("supports").items()
-        },
+        springs=tuple(_spring(e, file) for e in entry.each("spring", *at, "axis")),
+        ratios=tuple(_ratio(e, entry) for e in entry.each("ratio", "id", "at", "term")),
+        stops=tuple(_stop(e) for e in entry.each("stop", *at, "normal", "gap", "stiffness_N_per_mm")),
+        brakes=tuple(_brake(e) for e in entry.each("brake", *at, *_STIFFNESSES)),
+        stands=tuple(
+            _stand(e, end) for e in entry.each("stand", "id", "under", "from", "drop_mm", "stiffness_N_per_mm")
+        ),
+        wheels=tuple(
+            LayoutWheel(end, e["body"], e["center"], e["prefix"])
+            for e in entry.each("wheel", "body", "center", "prefix")
+        ),
+        rim=_rim(entry),
+        rings=tuple(
+            LayoutRing(e["name"], (e["axis"][0], e["axis"][1]), e["diameter_mm"])
+            for e in entry.each("ring", "name", "axis", "diameter_mm")
+        ),
+        supports={name: _support(entry, name, s, end) for name, s in data.get("supports", {}).items()},
         parts=tuple(LayoutPart(e["kind"], e["sided"], _place(e["at"])) for e in entry.each("part", "kind", "at")),
         lines=tuple(
             LayoutLine(e["name"], e["sided"], tuple(e["through"]), float(e["width_mm"]))
@@ -219,17 +130,21 @@ class _Entries:
             raise InputError(f'{self.file}: key "{key}" is missing')
         return self.data[key]
 
-    def table(self, key: str, *needed: str) -> Mapping[str, Any]:
-        return self._complete(key, self.top(key), needed)
-
     def each(self, key: str, *needed: str) -> list[Mapping[str, Any]]:
-        return [self._complete(f"[[{key}]] number {i}", e, needed) for i, e in enumerate(self.data.get(key, ()), 1)]
+        return [self.complete(f"[[{key}]] number {i}", e, needed) for i, e in enumerate(self.data.get(key, ()), 1)]
 
-    def _complete(self, where: str, entry: Mapping[str, Any], needed: tuple[str, ...]) -> Mapping[str, Any]:
+    def complete(self, where: str, entry: Mapping[str, Any], needed: tuple[str, ...]) -> Mapping[str, Any]:
         for name in needed:
             if name not in entry:
                 raise InputError(f'{self.file}, {where}: key "{name}" is missing')
         return {"sided": False, "offset_mm": 0.0, **entry}
+
+    def word(self, table: Mapping[str, Any], key: str, accepted: tuple[Word, ...], where: str = "") -> Word:
+        for word in accepted:
+            if table.get(key) == word:
+                return word
+        place = f"{self.file}, {where}" if where else self.file
+        raise InputError(f"{place}: {key} must be one of {', '.join(accepted)}, found {table.get(key)!r}")
 
 
 def _place(value: Any) -> Place:
@@ -247,16 +162,18 @@ def _direction(value: Any) -> Direction:
     return _vector(value)
 
 
+def _needs(table: Mapping[str, Any]) -> LayoutNeeds:
+    return LayoutNeeds(tuple(table.get("bodies", ())), tuple(table.get("points", ())), tuple(table.get("numbers", ())))
+
+
 def _joint(e: Mapping[str, Any]) -> LayoutJoint:
-    slot = _vector(e["slot"]) if "slot" in e else None
-    axis, at = _direction(e["axis"]), _place(e["at"])
-    offset = float(e["offset_mm"])
-    return LayoutJoint(e["id"], e["part"], e["sided"], e["a"], e["b"], at, axis, offset, slot, e.get("role"))
+    axis, at, apart = _direction(e["axis"]), _place(e["at"]), e.get("apart_mm", 0.0)
+    return LayoutJoint(e["id"], e["part"], e["sided"], e["a"], e["b"], at, axis, float(e["offset_mm"]), apart)
 
 
 def _stop(e: Mapping[str, Any]) -> LayoutStop:
-    at, normal, stiffness = _place(e["at"]), _vector(e["normal"]), float(e["stiffness_N_per_mm"])
-    return LayoutStop(e["id"], e["sided"], e["a"], e["b"], at, normal, e["gap"], stiffness)
+    at, normal = _place(e["at"]), _vector(e["normal"])
+    return LayoutStop(e["id"], e["sided"], e["a"], e["b"], at, normal, e["gap"], e["stiffness_N_per_mm"])
 
 
 def _guide(e: Mapping[str, Any]) -> LayoutGuide:
@@ -265,10 +182,56 @@ def _guide(e: Mapping[str, Any]) -> LayoutGuide:
     return LayoutGuide(e["id"], e["sided"], e["a"], e["b"], at, axis, float(e["offset_mm"]), stiffness, rotational)
 
 
+def _spring(e: Mapping[str, Any], file: str) -> LayoutSpring:
+    beam, rates = (None if key not in e else tuple(e[key]) for key in ("beam", "rates"))
+    if (beam is None) == (rates is None) or len(beam or ()) not in (0, 4) or len(rates or ()) not in (0, 6):
+        raise InputError(f'{file}, spring "{e["id"]}": needs either beam with four numbers or rates with six')
+    ends, at = (e["id"], e["sided"], e["a"], e["b"]), _place(e["at"])
+    carries, push = e.get("carries"), _vector(e.get("push", _PUSH_UP))
+    return LayoutSpring(*ends, at, _direction(e["axis"]), rates, beam, carries, push, float(e.get("share", 0.0)))
+
+
+def _ratio(e: Mapping[str, Any], entry: _Entries) -> LayoutRatio:
+    where = f'ratio "{e["id"]}"'
+    terms = tuple(_term(entry.complete(where, term, ("kind", "a", "b", "axis")), entry, where) for term in e["term"])
+    if ("part" in e) == ("stiffness_N_per_mm" in e):
+        raise InputError(f"{entry.file}, {where}: needs either part or stiffness_N_per_mm")
+    table = tuple((float(angle), float(lash)) for angle, lash in e.get("lash_off_center_deg_mm", ()))
+    stiffness = e.get("stiffness_N_per_mm", 0.0)
+    return LayoutRatio(e["id"], e.get("part"), e["sided"], _place(e["at"]), terms, stiffness, table)
+
+
+def _term(e: Mapping[str, Any], entry: _Entries, where: str) -> LayoutTerm:
+    kind: Literal["turn", "shift"] = entry.word(e, "kind", ("turn", "shift"), where)
+    if kind == "shift" and "at" not in e:
+        raise InputError(f'{entry.file}, {where}: a term of kind "shift" needs the key "at"')
+    at = _place(e["at"]) if "at" in e else None
+    lever, over, factor = e.get("lever", 1.0), e.get("over", 1.0), float(e.get("factor", 1.0))
+    return LayoutTerm(kind, e["a"], e["b"], at, _direction(e["axis"]), lever, over, factor)
+
+
 def _brake(e: Mapping[str, Any]) -> LayoutBrake:
-    return LayoutBrake(e["a"], e["b"], e["at"], _vector(e["stiffness_N_per_mm"]), _vector(e["rotational_N_mm_per_rad"]))
+    stiffness, rotational = (_vector(e[key]) for key in _STIFFNESSES)
+    return LayoutBrake(e["id"], e["a"], e["b"], e["at"], stiffness, rotational)
 
 
-def _stand(e: Mapping[str, Any]) -> LayoutStand:
-    toward = (e["toward"][0], e["toward"][1])
-    return LayoutStand(e["under"], e["from"], toward, float(e["drop_mm"]), float(e["stiffness_N_per_mm"]))
+def _stand(e: Mapping[str, Any], end: str) -> LayoutStand:
+    toward = (e["toward"][0], e["toward"][1]) if "toward" in e else None
+    drop, stiffness = float(e["drop_mm"]), float(e["stiffness_N_per_mm"])
+    return LayoutStand(e["id"], end, e["under"], e["from"], toward, drop, stiffness)
+
+
+def _rim(entry: _Entries) -> LayoutRim | None:
+    if "rim" not in entry.data:
+        return None
+    needed = ("body", "a", "axis", "held_N_mm_per_rad", "free_N_mm_per_rad", "turned_by")
+    e = entry.complete("rim", entry.data["rim"], needed)
+    axis = (e["axis"][0], e["axis"][1])
+    return LayoutRim(e["body"], e["a"], axis, e["held_N_mm_per_rad"], e["free_N_mm_per_rad"], tuple(e["turned_by"]))
+
+
+def _support(entry: _Entries, name: str, table: Mapping[str, Any], end: str) -> LayoutSupport:
+    where = f"supports.{name}"
+    tires: Tires = entry.word(table, "tires", get_args(Tires), where)
+    stands: Stands = entry.word(table, "stands", get_args(Stands), where)
+    return LayoutSupport(entry.word(table, "frame", FRAME_HOLDS, where), {end: EndSupport(tires, stands)})

@@ -11,18 +11,22 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, Check
+from looseends.errors import MechanicsError
 from looseends.mechanics.assembly import assemble, load_vector, watch_rows
-from looseends.mechanics.bodies import Array
+from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.clearance import Clearance
+from looseends.mechanics.elements import Ratio
 from looseends.mechanics.model import Poses, Watch
 from looseends.mechanics.movement_range import movement_range
 from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
 from looseends.mechanics.settle import contact_gaps, settle
-from looseends.mechanics.travel import StrokeAnswer, StrokeAnswers, solve_stroke, solve_strokes, stroke_clearances
-from looseends.vehicle.build import build_mechanism, carrying_preload
+from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_clearances
+from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.carrying import Preload
+from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen, nominal_specimen
-from looseends.vehicle.strokes import stroke_forces, stroke_watches
+from looseends.vehicle.strokes import gripped, stroke_forces, stroke_watches
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
 Worn = Mapping[tuple[str, Axis], float]
@@ -72,8 +76,8 @@ class Shaken:
 
 
 @lru_cache(maxsize=64)
-def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> float:
-    """Torsion bar torque [N·mm] of the nominal specimen; see `carrying_preload`."""
+def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> Preload:
+    """Preload of the nominal specimen; see `carrying_preload`."""
     vehicle = load_vehicles()[vehicle_id]
     return carrying_preload(vehicle, nominal_specimen(vehicle), raised_mm)
 
@@ -82,7 +86,7 @@ def prepare_check(
     vehicle: Vehicle,
     specimen: Specimen,
     setup: Setup,
-    preload: float,
+    preload: Preload,
     *,
     force: float | None = None,
     force_share: float = 1.0,
@@ -96,15 +100,18 @@ def prepare_check(
     Raises
     ------
     MechanicsError
-        If the vehicle cannot rest in this support.
+        If the vehicle cannot rest in this support, or has nothing that the check grips.
     """
     check = _check(setup, force, force_share)
+    done = [stroke for stroke in check.strokes if gripped(vehicle, stroke)]
+    if not done:
+        raise MechanicsError(f'{vehicle.id}: check "{check.id}" grips nothing that this vehicle has')
     mechanism = build_mechanism(vehicle, specimen, setup, preload)
     poses = settle(mechanism, start, tolerance=1e-6 if start is None else 0.01).poses
     system = assemble(mechanism, poses)
     factors = factor(system)
     strokes = []
-    for stroke in check.strokes:
+    for stroke in done:
         F = load_vector(stroke_forces(vehicle, stroke, setup.side), system.columns, poses)
         watches = watched_rows(stroke_watches(vehicle, mechanism, stroke), system.columns, poses)
         reduced = reduce_stroke(factors, F, watches)
@@ -113,13 +120,24 @@ def prepare_check(
 
 
 def watched_rows(
-    watches: Mapping[str, Sequence[Watch]], columns: Mapping[str, slice], poses: Poses
+    watches: Mapping[str, Sequence[Watch | Ratio]], columns: Mapping[str, slice], poses: Poses
 ) -> list[tuple[str, Array]]:
     """Rows (k, n) per watch name; the length of their product with u is the root mean square over its spots [mm]."""
     return [
-        (name, np.vstack([watch_rows(spot, columns, poses) for spot in spots]) / np.sqrt(len(spots)))
+        (name, np.vstack([_spot_rows(spot, columns, poses) for spot in spots]) / np.sqrt(len(spots)))
         for name, spots in watches.items()
     ]
+
+
+def _spot_rows(spot: Watch | Ratio, columns: Mapping[str, slice], poses: Poses) -> Array:
+    """Rows (k, n) of a movement, or the one of what a ratio leaves unmatched."""
+    if isinstance(spot, Watch):
+        return watch_rows(spot, columns, poses)
+    W = np.zeros((1, 6 * len(columns)))
+    for body, on_body in spot.rows(poses).on.items():
+        if body != GROUND:
+            W[:, columns[body]] += on_body
+    return W
 
 
 def _check(setup: Setup, force: float | None, share: float) -> Check:
@@ -134,14 +152,6 @@ def answer_stroke(
     """Solve both ends of one stroke for given joint clearances; `start`, a like answer, only saves time."""
     arrays = stroke_clearances(stroke.reduced, clearances)
     return solve_stroke(stroke.reduced, arrays, stroke.first_share, stroke.last_share, start)
-
-
-def answer_strokes(
-    stroke: PreparedStroke, clearances: Sequence[Mapping[str, Clearance]], start: StrokeAnswer | None = None
-) -> StrokeAnswers:
-    """The same for many sets of clearances at once."""
-    arrays = [stroke_clearances(stroke.reduced, each) for each in clearances]
-    return solve_strokes(stroke.reduced, arrays, stroke.first_share, stroke.last_share, start)
 
 
 def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: Worn) -> Shaken:

@@ -7,12 +7,13 @@ says how far an answer hangs on what nobody has measured.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from looseends.catalogue.types import Axis, Band
 from looseends.mechanics.clearance import Clearance, Shape
+from looseends.mechanics.ratios import lash_at
 from looseends.vehicle.vehicle import Part, Vehicle
 
 SHAPES: Mapping[str, Shape] = {"ball": "ball", "pin": "pin", "rubber": "pin", "slot": "slot"}
@@ -40,8 +41,13 @@ class Specimen:
         v = self.values[part.id]
         return Clearance(SHAPES[part.figure.shape], v.radial_clearance, v.axial_clearance)
 
-    def clearances(self, vehicle: Vehicle, worn: Mapping[tuple[str, Axis], float]) -> dict[str, Clearance]:
-        """Clearance of every joint, by joint id, when (part id, axis) -> total travel [mm] is worn."""
+    def clearances(
+        self, vehicle: Vehicle, worn: Mapping[tuple[str, Axis], float], steered_rad: float = 0.0
+    ) -> dict[str, Clearance]:
+        """Clearance of every joint, by joint id, when (part id, axis) -> total travel [mm] is worn.
+
+        `steered_rad` is how far the steering is turned at a gear's input: off center a gear has more lash.
+        """
         all_joints = {}
         for part in vehicle.wearable:
             sound = self.clearance(part)
@@ -51,6 +57,11 @@ class Specimen:
                 worn.get((part.id, "axial"), sound.axial),
             )
             all_joints.update(dict.fromkeys(part.joints, clearance))
+        for ratio in vehicle.layout.ratios if steered_rad else ():
+            if ratio.lash_off_center and ratio.id in all_joints:
+                tight = all_joints[ratio.id]
+                loose = tight.radial + lash_at(np.degrees(steered_rad), np.array(ratio.lash_off_center))
+                all_joints[ratio.id] = replace(tight, radial=loose)
         return all_joints
 
 

@@ -8,9 +8,10 @@ import numpy as np
 
 from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
 from looseends.errors import MechanicsError
-from looseends.mechanics.bodies import Array
-from looseends.mechanics.elements import PointJoint
+from looseends.mechanics.bodies import GROUND, Array
+from looseends.mechanics.elements import PointJoint, Ratio
 from looseends.mechanics.model import Force, Mechanism, Watch
+from looseends.vehicle.bodies import body_centers
 from looseends.vehicle.setup import Side
 from looseends.vehicle.vehicle import Vehicle
 
@@ -48,8 +49,9 @@ def place_of(vehicle: Vehicle, name: str) -> Array:
     raise MechanicsError(f'{vehicle.id}: no place is called "{name}"')
 
 
-def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> dict[str, tuple[Watch, ...]]:
-    """Watches of one stroke by name; a part's joints are watched where their two bodies meet.
+def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> dict[str, tuple[Watch | Ratio, ...]]:
+    """Watches of one stroke by name; a part's joints are watched where their two bodies meet, a gear or coupling by
+    what one side of it moves without the other.
 
     A part with several joints (bearing, idler bracket, link) is watched at each of them; its movement is the root mean
     square over them.
@@ -60,19 +62,38 @@ def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> di
 
 def applies(vehicle: Vehicle, place: WatchPlace) -> bool:
     """Whether this vehicle has what the watch looks at."""
-    return place.kind == "point" or (place.part in vehicle.parts and bool(vehicle.parts[str(place.part)].joints))
+    if place.kind == "point":
+        return place.body in _bodies(vehicle) and _has_place(vehicle, str(place.at))
+    return place.part in vehicle.parts and bool(vehicle.parts[str(place.part)].joints)
 
 
-def _watches(vehicle: Vehicle, mechanism: Mechanism, place: WatchPlace) -> tuple[Watch, ...]:
+def gripped(vehicle: Vehicle, stroke: Stroke) -> bool:
+    """Whether this vehicle has all that the stroke grips."""
+    there = _bodies(vehicle)
+    return all({grip.body, grip.reacts_on} <= there and _has_place(vehicle, grip.at) for grip in stroke.grips)
+
+
+def _bodies(vehicle: Vehicle) -> set[str]:
+    return {GROUND, *body_centers(vehicle)}
+
+
+def _has_place(vehicle: Vehicle, name: str) -> bool:
+    return name in vehicle.points or name in vehicle.parts
+
+
+def _watches(vehicle: Vehicle, mechanism: Mechanism, place: WatchPlace) -> tuple[Watch | Ratio, ...]:
     if place.kind == "point":
         directions = np.array([_VEHICLE_AXES[place.component]])
         point = place_of(vehicle, str(place.at))
         return (Watch(place.id, str(place.body), place.against, point[None, :], directions),)
     owned = vehicle.parts[str(place.part)].joints
-    joints = [e for e in mechanism.elements if isinstance(e, PointJoint) and e.name in owned]
-    return tuple(
-        Watch(place.id, j.body_b, j.body_a, j.point[None, :], joint_directions(j.axes, place), j.body_a) for j in joints
-    )
+    joints = [e for e in mechanism.elements if isinstance(e, PointJoint | Ratio) and e.name in owned]
+    return tuple(j if isinstance(j, Ratio) else _joint_watch(j, place) for j in joints)
+
+
+def _joint_watch(joint: PointJoint, place: WatchPlace) -> Watch:
+    directions = joint_directions(joint.axes, place)
+    return Watch(place.id, joint.body_b, joint.body_a, joint.point[None, :], directions, joint.body_a)
 
 
 def joint_directions(axes: Array, place: WatchPlace) -> Array:

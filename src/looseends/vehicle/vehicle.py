@@ -17,13 +17,16 @@ from looseends.catalogue.types import Axis, JointFigure, PartKind
 from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits
-from looseends.vehicle.layout import Direction, Layout, Place, load_layouts
+from looseends.vehicle.compose import compose
+from looseends.vehicle.layout import load_layouts
+from looseends.vehicle.layout_types import ENDS, Direction, Given, Layout, Place
+from looseends.vehicle.marks import marks
 from looseends.vehicle.setup import Side
 
 SIDES: tuple[Side, Side] = ("left", "right")
 
-_NEEDED_NUMBERS = ("wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm", "front_corner_kg")
-"""Numbers that marks are made from, all > 0."""
+ASSISTS = ("manual", "power")
+"""How steering is done; some rules speak of one only."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +54,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Vehicle:
-    """A layout with geometry, numbers and identity; points [mm] by name, sided names end in -left or -right."""
+    """A layout with geometry, numbers and identity; points [mm] by name, sided names end in -left or -right.
+
+    `assist` is how it is steered, "manual" or "power".
+    """
 
     id: str
     name: str
@@ -61,6 +67,7 @@ class Vehicle:
     points: Mapping[str, tuple[float, float, float]]
     parts: Mapping[str, Part]
     source: str
+    assist: str = "manual"
 
     def point(self, name: str) -> Array:
         """Joint center (3,) [mm] by name."""
@@ -83,6 +90,10 @@ class Vehicle:
             return end - start
         x, y, z = (float(value) for value in direction)
         return np.array([x, -y if side == "right" else y, z])
+
+    def number(self, given: Given) -> float:
+        """A number that a layout gives, or names as one of the vehicle's."""
+        return self.numbers[given] if isinstance(given, str) else float(given)
 
     @property
     def wearable(self) -> tuple[Part, ...]:
@@ -111,19 +122,27 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file}: not a TOML file: {error}") from error
-    for key in ("id", "name", "description", "layout", "source", "numbers", "points"):
+    for key in ("id", "name", "description", *ENDS, "source", "numbers", "points"):
         if key not in data:
             raise InputError(f'{file}: key "{key}" is missing')
-    layouts = load_layouts()
-    if data["layout"] not in layouts:
-        raise InputError(f'{file}: layout "{data["layout"]}" is unknown; accepted: {", ".join(sorted(layouts))}')
-    layout = layouts[data["layout"]]
+    assist = data.get("assist", ASSISTS[0])
+    if assist not in ASSISTS:
+        raise InputError(f"{file}: assist must be one of {', '.join(ASSISTS)}, found {assist!r}")
+    layout = compose([_layout(data[end], end, file) for end in ENDS], file)
     points = _points(data, file)
     numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
     named = (data["id"], data["name"], data["description"])
-    vehicle = Vehicle(*named, layout, numbers, points | _marks(points, numbers, file), {}, data["source"])
+    points |= marks(layout, points, numbers, file)
+    vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist)
     check_layout(vehicle, file)
     return replace(vehicle, parts=_parts(vehicle, data, file))
+
+
+def _layout(name: Any, end: str, file: str) -> Layout:
+    accepted = {layout.id: layout for layout in load_layouts().values() if layout.end == end}
+    if name not in accepted:
+        raise InputError(f'{file}: {end} layout "{name}" is unknown; accepted: {", ".join(sorted(accepted))}')
+    return accepted[name]
 
 
 def _number(value: Any, name: str, file: str) -> float:
@@ -148,32 +167,6 @@ def _points(data: Mapping[str, Any], file: str) -> dict[str, tuple[float, float,
     return points
 
 
-def _marks(
-    points: Mapping[str, tuple[float, float, float]], numbers: Mapping[str, float], file: str
-) -> dict[str, tuple[float, float, float]]:
-    """Places on tire and brake disc that checks grip and watch, from the wheel center and radii."""
-    marks: dict[str, tuple[float, float, float]] = {}
-    for name in _NEEDED_NUMBERS:
-        if numbers.get(name, 0.0) <= 0.0:
-            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers.get(name)!r}")
-    r, disc = numbers["wheel_radius_mm"], numbers["brake_disc_radius_mm"]
-    for side in SIDES:
-        if f"wheel-center-{side}" not in points:
-            raise InputError(f'{file}, points: "wheel-center" is missing')
-        x, y, z = points[f"wheel-center-{side}"]
-        marks |= {
-            f"tread-front-{side}": (x + r, y, z),
-            f"tread-rear-{side}": (x - r, y, z),
-            f"tread-top-{side}": (x, y, z + r),
-            f"tread-bottom-{side}": (x, y, z - r),
-            f"tread-under-{side}": (x, y, z - r),
-            f"tire-contact-{side}": (x, y, 0.0),
-            f"rotor-front-{side}": (x + disc, y, z),
-            f"rotor-top-{side}": (x, y, z + disc),
-        }
-    return marks
-
-
 def with_maker_limit(part: Part, limit: MakerLimit | None) -> Part:
     """The part with its maker's reject clearances in place of common practice, where the maker gives any."""
     if limit is None or part.figure is None:
@@ -195,10 +188,12 @@ def _parts(vehicle: Vehicle, data: Mapping[str, Any], file: str) -> dict[str, Pa
             raise InputError(unknown_name_sentence("part kind", kind, catalogue.part_kinds, where=f"{file}, figures"))
     parts: dict[str, Part] = {}
     owners: dict[tuple[str, Side | None], list[tuple[str, Place]]] = {}
-    for joint in vehicle.layout.joints:
-        for side in SIDES if joint.sided else (None,):
-            joint_id = joint.id if side is None else f"{joint.id}-{side}"
-            owners.setdefault((joint.part, side), []).append((joint_id, joint.at))
+    owned = [(joint.part, joint.id, joint.sided, joint.at) for joint in vehicle.layout.joints]
+    owned += [(ratio.part, ratio.id, ratio.sided, ratio.at) for ratio in vehicle.layout.ratios if ratio.part]
+    for part_kind, element, sided, at in owned:
+        for side in SIDES if sided else (None,):
+            joint_id = element if side is None else f"{element}-{side}"
+            owners.setdefault((part_kind, side), []).append((joint_id, at))
     for seen in vehicle.layout.parts:
         for side in SIDES if seen.sided else (None,):
             owners.setdefault((seen.kind, side), []).append(("", seen.at))
@@ -212,8 +207,8 @@ def _parts(vehicle: Vehicle, data: Mapping[str, Any], file: str) -> dict[str, Pa
             raise InputError(f'{file}, figures: "{figure_id}" is no joint figure of the catalogue')
         part_id = kind_id if side is None else f"{kind_id}-{side}"
         x, y, z = (float(v) for v in np.mean([vehicle.place(at, side) for _, at in joints], axis=0))
-        owned = tuple(name for name, _ in joints if name)
-        figure = catalogue.joint_figures[figure_id] if figure_id is not None and owned else None
-        part = Part(part_id, kind, side, figure, owned, (x, y, z), (), figure.source if figure else "")
+        mine = tuple(name for name, _ in joints if name)
+        figure = catalogue.joint_figures[figure_id] if figure_id is not None and mine else None
+        part = Part(part_id, kind, side, figure, mine, (x, y, z), (), figure.source if figure else "")
         parts[part_id] = with_maker_limit(part, limits.get(kind_id))
     return parts

@@ -1,0 +1,301 @@
+"""What a layout says: bodies, joints, springs, ratios, stops, wheels and supports, as frozen records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+Place = str | tuple[str, ...]
+Direction = tuple[str, str] | tuple[float, float, float]
+Given = float | str
+"""A number, or the name of one of the vehicle's numbers."""
+
+End = Literal["front", "steering", "rear"]
+ENDS: tuple[End, ...] = ("front", "steering", "rear")
+
+
+@dataclass(frozen=True)
+class LayoutBody:
+    """A body: its place (a point or the middle of several) and mass [kg]."""
+
+    id: str
+    sided: bool
+    at: Place
+    mass: float
+
+
+@dataclass(frozen=True)
+class LayoutJoint:
+    """A joint that a part owns; `offset` [mm] moves it from `at` along its axis.
+
+    `apart` [mm] is how far b stands off a along the axis, beyond where it was drawn (a block between the two).
+    """
+
+    id: str
+    part: str
+    sided: bool
+    a: str
+    b: str
+    at: Place
+    axis: Direction
+    offset: float
+    apart: Given
+
+
+@dataclass(frozen=True)
+class LayoutGuide:
+    """A joint that nobody buys: stiffness [N/mm] and rotation [N·mm/rad] given here or named as a vehicle number."""
+
+    id: str
+    sided: bool
+    a: str
+    b: str
+    at: Place
+    axis: Direction
+    offset: float
+    stiffness: tuple[Given, Given, Given]
+    rotational: tuple[Given, Given, Given]
+
+
+@dataclass(frozen=True)
+class LayoutTorsion:
+    """A torsion spring about `axis` that pushes the point `pushes_down` of body b down, carrying an axle's weight."""
+
+    id: str
+    sided: bool
+    a: str
+    b: str
+    axis: Direction
+    pushes_down: str
+    carries: str
+
+
+@dataclass(frozen=True)
+class LayoutSpring:
+    """A spring at `at`, its z along `axis` and its x as near upright as can be.
+
+    Either six rates by themselves (`rates` [N/mm], `rotational` [N·mm/rad]), or a `beam` clamped at body a, whose
+    length is that of the axis: tension E·A [N], bending E·I upright and level, torsion G·J [N·mm²].
+    `push` is the direction in which it pushes body b with its `share` of the load of one tire of the axle `carries`.
+    """
+
+    id: str
+    sided: bool
+    a: str
+    b: str
+    at: Place
+    axis: Direction
+    rates: tuple[Given, ...] | None
+    beam: tuple[Given, ...] | None
+    carries: str | None
+    push: tuple[float, float, float]
+    share: float
+
+
+@dataclass(frozen=True)
+class LayoutTerm:
+    """One movement that a ratio gears: a turn of b against a about `axis`, or its shift at `at` along `axis`.
+
+    It counts `factor` times its `lever` [mm of the sum per rad or mm] over `over`.
+    """
+
+    kind: Literal["turn", "shift"]
+    a: str
+    b: str
+    at: Place | None
+    axis: Direction
+    lever: Given
+    over: Given
+    factor: float
+
+
+@dataclass(frozen=True)
+class LayoutRatio:
+    """Movements geared to each other, owned by a part (which gives stiffness and lash) or with a stiffness [N/mm].
+
+    `lash_off_center` rows of (angle of the last term's turn [deg], lash [mm]) that is added to the part's there.
+    """
+
+    id: str
+    part: str | None
+    sided: bool
+    at: Place
+    terms: tuple[LayoutTerm, ...]
+    stiffness: Given
+    lash_off_center: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class LayoutStop:
+    """A one-sided stop; b leaves a along `normal`; `gap` names a vehicle number [mm]; stiffness [N/mm]."""
+
+    id: str
+    sided: bool
+    a: str
+    b: str
+    at: Place
+    normal: tuple[float, float, float]
+    gap: str
+    stiffness: Given
+
+
+@dataclass(frozen=True)
+class LayoutBrake:
+    """What the applied brake clamps, and how stiffly [N/mm, N·mm/rad]."""
+
+    id: str
+    a: str
+    b: str
+    at: str
+    stiffness: tuple[float, float, float]
+    rotational: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class LayoutStand:
+    """Where a stand goes: under a body, from a point toward an axis (if given), `drop` [mm] below; stiffness [N/mm]."""
+
+    id: str
+    end: str
+    under: str
+    start: str
+    toward: tuple[str, str] | None
+    drop: float
+    stiffness: float
+
+
+@dataclass(frozen=True)
+class LayoutWheel:
+    """The wheels of one end: body, center, and what the names of tire and marks begin with."""
+
+    end: str
+    body: str
+    center: str
+    prefix: str
+
+
+@dataclass(frozen=True)
+class LayoutRim:
+    """The steering wheel: its body, turning in `a` about `axis`, which ends at its center.
+
+    What holds it against turning [N·mm/rad] with hands or a holder at it, and when it is let go. Whoever grips one of
+    `turned_by` turns the steering himself: then neither counts.
+    """
+
+    body: str
+    a: str
+    axis: tuple[str, str]
+    held: Given
+    free: Given
+    turned_by: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LayoutRing:
+    """A round thing that is gripped and watched at its top and bottom: about `axis`, which ends at its center."""
+
+    name: str
+    axis: tuple[str, str]
+    diameter: Given
+
+
+Tires = Literal["floor", "plates", "other-side", "none"]
+Stands = Literal["both", "worked-side", "none"]
+FrameHold = Literal["free", "guided", "clamped"]
+FRAME_HOLDS: tuple[FrameHold, ...] = ("free", "guided", "clamped")
+
+
+@dataclass(frozen=True)
+class EndSupport:
+    """What one end of the vehicle stands on in one support state."""
+
+    tires: Tires
+    stands: Stands
+
+
+@dataclass(frozen=True)
+class LayoutSupport:
+    """What holds the vehicle in one support state: how the frame is held, and what each end stands on."""
+
+    frame: FrameHold
+    ends: Mapping[str, EndSupport]
+
+    @property
+    def frame_clamped(self) -> bool:
+        """Whether lift pads hold the frame all round."""
+        return self.frame == "clamped"
+
+    @property
+    def stands(self) -> bool:
+        """Whether the front end stands on stands."""
+        return self.ends["front"].stands != "none"
+
+    @property
+    def tires(self) -> bool:
+        """Whether the front end stands on its tires alone."""
+        return self.ends["front"].tires in ("floor", "plates")
+
+
+@dataclass(frozen=True)
+class LayoutLine:
+    """A line of the underside plan through named points, drawn `width` [mm] wide."""
+
+    name: str
+    sided: bool
+    through: tuple[str, ...]
+    width: float
+
+
+@dataclass(frozen=True)
+class LayoutPart:
+    """A part that owns no joint and is judged by its condition; `at` is where the plan draws it."""
+
+    kind: str
+    sided: bool
+    at: Place
+
+
+@dataclass(frozen=True)
+class LayoutNeeds:
+    """What a layout expects of the others: bodies, points at which they join, and numbers of the vehicle."""
+
+    bodies: tuple[str, ...]
+    points: tuple[str, ...]
+    numbers: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """An arrangement of one end, of the steering, or (composed) of a whole vehicle.
+
+    `end` is None for a composed one. `offers` are the points at which another layout may join.
+    """
+
+    id: str
+    name: str
+    end: End | None
+    sources: tuple[str, ...]
+    needs: LayoutNeeds
+    offers: tuple[str, ...]
+    roles: Mapping[str, str]
+    bodies: tuple[LayoutBody, ...]
+    joints: tuple[LayoutJoint, ...]
+    guides: tuple[LayoutGuide, ...]
+    torsions: tuple[LayoutTorsion, ...]
+    springs: tuple[LayoutSpring, ...]
+    ratios: tuple[LayoutRatio, ...]
+    stops: tuple[LayoutStop, ...]
+    brakes: tuple[LayoutBrake, ...]
+    stands: tuple[LayoutStand, ...]
+    wheels: tuple[LayoutWheel, ...]
+    rim: LayoutRim | None
+    rings: tuple[LayoutRing, ...]
+    supports: Mapping[str, LayoutSupport]
+    parts: tuple[LayoutPart, ...]
+    lines: tuple[LayoutLine, ...]
+
+    @property
+    def stand(self) -> LayoutStand | None:
+        """The stand that may be set further inboard, where there is one."""
+        return next((stand for stand in self.stands if stand.toward is not None), None)
