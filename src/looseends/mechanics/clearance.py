@@ -114,12 +114,23 @@ class ClearanceArrays:
     """What `solve_lash` needs of the clearances.
 
     semi (p,) [mm]: semi-axes, 0 locked, infinite without a wall and on half-lines; seats (blocks,) [N];
-    softness (p,) [N/mm], to be added on the diagonal of S.
+    softness (p,) [N/mm], to be added on the diagonal of S. For n problems at once each has n rows (`stacked`).
     """
 
     semi: Array
     seats: Array
     softness: Array
+
+
+def stacked(one: ClearanceArrays, n: int) -> ClearanceArrays:
+    """The same for n problems, one row each, to be changed row by row."""
+    return ClearanceArrays(*(np.tile(array, (n, 1)) for array in (one.semi, one.seats, one.softness)))
+
+
+def axis_unknowns(part: slice, held: Array, axis: Literal["radial", "axial"]) -> NDArray[np.intp]:
+    """Unknowns of a joint whose semi-axis is half of its radial (x, y) or axial (z) travel, as `semi_axes` has it."""
+    of_axis = np.array([axis == "radial", axis == "radial", axis == "axial"])[held.astype(bool)]
+    return np.asarray(np.arange(part.start, part.stop)[of_axis])
 
 
 def clearance_arrays(

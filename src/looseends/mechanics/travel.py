@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.certificate import certify
-from looseends.mechanics.clearance import Clearance, ClearanceArrays, clearance_arrays
+from looseends.mechanics.clearance import Clearance, ClearanceArrays, clearance_arrays, stacked
 from looseends.mechanics.kernel import Answers, solve_many
 from looseends.mechanics.lash import LashSolution
 from looseends.mechanics.reduction import ReducedStroke
@@ -65,7 +65,7 @@ def solve_stroke(
 
     Source: derived in docs/mechanics.md, "Free travel".
     """
-    answers = solve_strokes(stroke, [clearances], first_share, last_share, start)
+    answers = solve_strokes(stroke, stacked(clearances, 1), first_share, last_share, start)
     movements = {
         name: Movement(float(total), float(free))
         for name, total, free in zip(stroke.watch_names, answers.total[0], answers.free[0], strict=True)
@@ -86,14 +86,14 @@ def _solution(stroke: ReducedStroke, clearances: ClearanceArrays, share: float, 
 
 def solve_strokes(
     stroke: ReducedStroke,
-    clearances: Sequence[ClearanceArrays],
+    clearances: ClearanceArrays,
     first_share: float,
     last_share: float,
     start: StrokeAnswer | None = None,
     *,
     parallel: bool = False,
 ) -> StrokeAnswers:
-    """Solve both ends of a stroke for many sets of clearances at once; `start` only saves time.
+    """Solve both ends of a stroke for n sets of clearances, one row each; `start` only saves time.
 
     Raises
     ------
@@ -108,20 +108,19 @@ def solve_strokes(
 
 def _solve_end(
     stroke: ReducedStroke,
-    clearances: Sequence[ClearanceArrays],
+    clearances: ClearanceArrays,
     share: float,
     start: LashSolution | None,
     parallel: bool,
 ) -> Answers:
-    n = len(clearances)
-    load = stroke.f_base + share * stroke.f_hand
+    n = len(clearances.semi)
     return solve_many(
         stroke.S,
-        np.tile(load, (n, 1)),
+        np.tile(stroke.f_base + share * stroke.f_hand, (n, 1)),
         stroke.blocks,
-        np.array([arrays.semi for arrays in clearances]).reshape(n, len(load)),
-        seats=np.array([arrays.seats for arrays in clearances]).reshape(n, len(stroke.blocks)),
-        softness=np.array([arrays.softness for arrays in clearances]).reshape(n, len(load)),
+        clearances.semi,
+        seats=clearances.seats,
+        softness=clearances.softness,
         df=stroke.f_hand,
         start=None if start is None else (np.tile(start.g, (n, 1)), np.tile(start.f, (n, 1))),
         parallel=parallel,

@@ -32,12 +32,13 @@ def _compiled(function: Function, **options: Any) -> Function:
     if _FOLDER is None:
         # Nowhere to write: compiled anew at every start, but it works.
         return cast(Function, numba.njit(**options)(function))
-    before = config.CACHE_DIR
-    config.CACHE_DIR = str(_FOLDER)
+    settings = vars(config)
+    before = settings["CACHE_DIR"]
+    settings["CACHE_DIR"] = str(_FOLDER)
     try:
         return cast(Function, numba.njit(cache=True, **options)(function))
     finally:
-        config.CACHE_DIR = before
+        settings["CACHE_DIR"] = before
 
 
 def _code_folder() -> Path | None:
