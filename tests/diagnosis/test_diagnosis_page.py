@@ -15,7 +15,7 @@ FIGURES = re.findall(r"^\| `(\w+)\.(\w+)` \| ([\d., ]+) \|", PAGE, re.MULTILINE)
 BELIEFS = ROOT / "src" / "looseends" / "diagnosis" / "data" / "beliefs.toml"
 ROOM = (
     "states tabulate table posterior exact store evidence likelihood detect verdict remarks limits next_check judge "
-    "proving repeated shared again"
+    "proving repeated shared again masking"
 )
 NAMED = set(re.findall(rf"`((?:{'|'.join(ROOM.split())})\.\w+(?:\.\w+)?)`", PAGE))
 

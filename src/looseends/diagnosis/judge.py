@@ -11,6 +11,7 @@ from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.limits import system_findings
+from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.posterior import Posterior, posterior
 from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
@@ -58,7 +59,8 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     clues = clues_of(checks, {c.number: table_for(vehicle, c.setup, store) for c in checks}, states, beliefs)
     odds = prior_log_odds(states, visit.conditions, beliefs)
     first = posterior(states, odds, clues, beliefs)
-    final = with_shared_errors(with_leading_solved(first, vehicle, clues, beliefs), clues, beliefs)
+    shared = with_shared_errors(with_leading_solved(first, vehicle, clues, beliefs), clues, beliefs)
+    final = with_masked_joints(shared, odds, beliefs)
     findings = []
     for part in vehicle.parts.values():
         seen = [condition for condition in visit.conditions if condition.part == part.id]
