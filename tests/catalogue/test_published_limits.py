@@ -56,3 +56,41 @@ def test_idler_bushing_reject_is_6_mm_at_the_end_of_the_arm() -> None:
     assert figure.axial.reject is not None
     end = 150 / 60 * 2 * figure.radial.reject + figure.axial.reject
     assert end == pytest.approx(load_catalogue().limits["idler-end-total"].value_mm)
+
+
+SIXTEENTH_MM = INCH_MM / 16
+
+
+@pytest.mark.parametrize(("rim", "lash"), [(16, "2"), (18, "2 1/4"), (20, "2 1/2"), (22, "2 3/4")])
+@pytest.mark.parametrize(("stem", "citation"), [("us-570-7a-lash", "49 CFR 570.7(a)"), ("us-wa-lash", "RCW 46.37.375")])
+def test_lash_by_rim_diameter_up_to_10000_lb(stem: str, citation: str, rim: int, lash: str) -> None:
+    found = load_catalogue().limits[f"{stem}-{rim}"]
+    inches = sum((Fraction(part) for part in lash.split()), Fraction(0))
+    assert found.value_mm == float(inches * INCH_MM)
+    assert (found.printed, found.citation, found.status) == (f"{lash} inches", citation, "law")
+    assert (found.rim_over_mm or 0.0) < rim * INCH_MM <= (found.rim_up_to_mm or 1000.0)
+
+
+@pytest.mark.parametrize(
+    ("rim", "manual_mm", "power_mm"),
+    [(16, 51, 108), (18, 57, 121), (19, 60, 127), (20, 64, 133), (21, 67, 140), (22, 70, 146)],
+)
+def test_lash_by_rim_diameter_of_commercial_vehicles(rim: int, manual_mm: float, power_mm: float) -> None:
+    for assist, value in (("manual", manual_mm), ("power", power_mm)):
+        found = load_catalogue().limits[f"us-393-209b-lash-{assist}-{rim}"]
+        assert (found.value_mm, found.assist, found.jurisdiction) == (value, assist, "us-fmcsa")
+        assert (found.rim_over_mm or 0.0) < rim * INCH_MM <= (found.rim_up_to_mm or 1000.0)
+
+
+@pytest.mark.parametrize("jurisdiction", ["us-federal", "us-wa", "us-fmcsa"])
+def test_no_rim_is_judged_by_two_rows_of_one_table(jurisdiction: str) -> None:
+    rows = [
+        limit
+        for limit in load_catalogue().limits.values()
+        if limit.check == "lash" and limit.jurisdiction == jurisdiction and limit.assist in (None, "power")
+    ]
+    for sixteenths in range(14 * 16, 24 * 16):
+        rim = float(sixteenths * SIXTEENTH_MM)
+        fits = [row for row in rows if (row.rim_over_mm or 0.0) < rim <= (row.rim_up_to_mm or 1000.0)]
+        assert len(fits) <= 1
+        assert fits or jurisdiction == "us-fmcsa"
