@@ -7,7 +7,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
-from looseends.mechanics.assembly import columns_of
+from looseends.mechanics.assembler import columns_of
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import Worn, nominal_preload, watched_rows

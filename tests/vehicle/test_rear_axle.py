@@ -216,6 +216,16 @@ def test_a_loose_clamp_lets_the_pack_slide_by_its_clearance(support: str) -> Non
     assert shown.free == pytest.approx(1.0, rel=0.05)
 
 
+def test_friction_under_slack_bolts_holds_a_hand_and_gives_way_to_a_bar() -> None:
+    part = "u-bolt-clamp-left"
+    hand, bar = (
+        movement(shaken(prepared("leaf-pry", "axle", "left", force=force), {(part, "radial"): 1.0}), part).total
+        for force in (200.0, 2400.0)
+    )
+    assert hand < 0.05
+    assert bar > 1.0
+
+
 @pytest.mark.parametrize("kind", ["leaf-front-eye-bushing", "leaf-shackle-upper-bushing", "leaf-shackle-lower-bushing"])
 def test_torn_rubber_at_eye_and_shackle_shows_where_it_is_pried(kind: str) -> None:
     part = f"{kind}-right"

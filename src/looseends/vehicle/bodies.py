@@ -16,6 +16,13 @@ def body_centers(vehicle: Vehicle) -> dict[str, Array]:
     return {body.name: body.center for body in mechanism_bodies(vehicle)}
 
 
+def body_names(vehicle: Vehicle) -> frozenset[str]:
+    """Name of every body."""
+    return frozenset(
+        {FRAME, *(named(body.id, side) for body in vehicle.layout.bodies for side in sides_of(body.sided))}
+    )
+
+
 def corner_weights(vehicle: Vehicle) -> dict[str, float]:
     """Mass [kg] on each tire, standing level, by the name of its hub."""
     return {

@@ -128,6 +128,7 @@ def needed_numbers(layout: Layout) -> frozenset[str]:
     given += [value for spring in layout.springs for value in (*(spring.rates or ()), *(spring.beam or ()))]
     given += [value for ratio in layout.ratios for term in ratio.terms for value in (term.lever, term.over)]
     given += [ratio.stiffness for ratio in layout.ratios] + [stop.stiffness for stop in layout.stops]
+    given += [joint.seat for joint in layout.joints] + [ratio.seat for ratio in layout.ratios]
     given += [joint.apart for joint in layout.joints] + [stop.gap for stop in layout.stops]
     given += [] if layout.rim is None else [layout.rim.held, layout.rim.free]
     given += [ring.diameter for ring in layout.rings]

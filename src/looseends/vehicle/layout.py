@@ -168,7 +168,8 @@ def _needs(table: Mapping[str, Any]) -> LayoutNeeds:
 
 def _joint(e: Mapping[str, Any]) -> LayoutJoint:
     axis, at, apart = _direction(e["axis"]), _place(e["at"]), e.get("apart_mm", 0.0)
-    return LayoutJoint(e["id"], e["part"], e["sided"], e["a"], e["b"], at, axis, float(e["offset_mm"]), apart)
+    ends, offset, seat = (e["id"], e["part"], e["sided"], e["a"], e["b"]), float(e["offset_mm"]), e.get("seat_N", 0.0)
+    return LayoutJoint(*ends, at, axis, offset, apart, seat)
 
 
 def _stop(e: Mapping[str, Any]) -> LayoutStop:
@@ -198,7 +199,8 @@ def _ratio(e: Mapping[str, Any], entry: _Entries) -> LayoutRatio:
         raise InputError(f"{entry.file}, {where}: needs either part or stiffness_N_per_mm")
     table = tuple((float(angle), float(lash)) for angle, lash in e.get("lash_off_center_deg_mm", ()))
     stiffness = e.get("stiffness_N_per_mm", 0.0)
-    return LayoutRatio(e["id"], e.get("part"), e["sided"], _place(e["at"]), terms, stiffness, table)
+    at, seat = _place(e["at"]), e.get("seat_N", 0.0)
+    return LayoutRatio(e["id"], e.get("part"), e["sided"], at, terms, stiffness, table, seat)
 
 
 def _term(e: Mapping[str, Any], entry: _Entries, where: str) -> LayoutTerm:

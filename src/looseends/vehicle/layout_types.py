@@ -30,6 +30,7 @@ class LayoutJoint:
     """A joint that a part owns; `offset` [mm] moves it from `at` along its axis.
 
     `apart` [mm] is how far b stands off a along the axis, beyond where it was drawn (a block between the two).
+    `seat` [N] is the force that friction holds before the joint gives way within its clearance.
     """
 
     id: str
@@ -41,6 +42,7 @@ class LayoutJoint:
     axis: Direction
     offset: float
     apart: Given
+    seat: Given
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,8 @@ class LayoutTerm:
 class LayoutRatio:
     """Movements geared to each other, owned by a part (which gives stiffness and lash) or with a stiffness [N/mm].
 
-    `lash_off_center` rows of (angle of the last term's turn [deg], lash [mm]) that is added to the part's there.
+    `lash_off_center` rows of (angle of the last term's turn [deg], lash [mm]) that is added to the part's there;
+    `seat` [N] as for a joint.
     """
 
     id: str
@@ -124,6 +127,7 @@ class LayoutRatio:
     terms: tuple[LayoutTerm, ...]
     stiffness: Given
     lash_off_center: tuple[tuple[float, float], ...]
+    seat: Given
 
 
 @dataclass(frozen=True)

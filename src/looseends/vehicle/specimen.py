@@ -57,6 +57,13 @@ class Specimen:
                 worn.get((part.id, "axial"), sound.axial),
             )
             all_joints.update(dict.fromkeys(part.joints, clearance))
+        seats = [(joint.id, joint.seat) for joint in vehicle.layout.joints]
+        seats += [(ratio.id, ratio.seat) for ratio in vehicle.layout.ratios]
+        for element, given in seats:
+            seat = vehicle.number(given)
+            for name in (element, f"{element}-left", f"{element}-right") if seat else ():
+                if name in all_joints:
+                    all_joints[name] = replace(all_joints[name], seat=seat)
         for ratio in vehicle.layout.ratios if steered_rad else ():
             if ratio.lash_off_center and ratio.id in all_joints:
                 tight = all_joints[ratio.id]

@@ -11,7 +11,7 @@ from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.elements import PointJoint, Ratio
 from looseends.mechanics.model import Force, Mechanism, Watch
-from looseends.vehicle.bodies import body_centers
+from looseends.vehicle.bodies import body_names
 from looseends.vehicle.setup import Side
 from looseends.vehicle.vehicle import Vehicle
 
@@ -74,7 +74,7 @@ def gripped(vehicle: Vehicle, stroke: Stroke) -> bool:
 
 
 def _bodies(vehicle: Vehicle) -> set[str]:
-    return {GROUND, *body_centers(vehicle)}
+    return {GROUND, *body_names(vehicle)}
 
 
 def _has_place(vehicle: Vehicle, name: str) -> bool:
