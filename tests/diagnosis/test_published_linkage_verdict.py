@@ -15,6 +15,7 @@ from looseends.diagnosis.limits import free_travel, system_findings
 from looseends.inspection.types import Reading, SystemFinding
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import beliefs, gauge, made_clues, made_table
+from tests.vehicle.front_end import yard_pickup
 
 QUARTER_INCH_MM = 25.4 / 4.0
 ELASTIC_MM = 4.5
@@ -24,7 +25,7 @@ AT_FRAME = Setup("wheel39", "frame", "left", "held", "off", 0.0)
 def judged(reading: Reading, setup: Setup = AT_FRAME, jurisdiction: str = "us-federal") -> SystemFinding:
     """The rule's finding for one reading at the tread; a sound vehicle shows 5 mm, 0.5 mm of it free."""
     table = made_table({}, setup=setup, watches=("tread",), sound=[[5.0, 5.0 - ELASTIC_MM]])
-    found = system_findings(jurisdiction, made_clues(table, (), reading), beliefs())
+    found = system_findings(yard_pickup(), yard_pickup(), jurisdiction, made_clues(table, (), reading), beliefs())
     (finding,) = [f for f in found if f.limit_id.endswith("linkage")]
     return finding
 
@@ -101,4 +102,4 @@ def test_published_the_finding_names_the_rule_and_its_status() -> None:
 def test_exact_only_the_jurisdiction_that_holds_is_judged() -> None:
     assert judged(gauge("tread", 12.0), jurisdiction="us-wa").limit_id == "us-wa-linkage"
     table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 0.5]])
-    assert system_findings("us-md", made_clues(table, (), gauge("tread", 12.0)), beliefs()) == ()
+    assert system_findings(yard_pickup(), yard_pickup(), "us-md", made_clues(table, (), gauge("tread", 12.0)), beliefs()) == ()
