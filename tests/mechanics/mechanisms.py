@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from looseends.mechanics.assembly import LinearSystem, assemble, clearance_semi_axes, load_vector, watch_rows
+from looseends.mechanics.assembler import LinearSystem
+from looseends.mechanics.assembly import assemble, clearance_semi_axes, load_vector, watch_rows
 from looseends.mechanics.bodies import GROUND, Array, Body, axes_along, rotation_matrix
 from looseends.mechanics.clearance import Clearance, ClearanceArrays, Shape, clearance_arrays
 from looseends.mechanics.elements import Contact, Element, PointJoint, TorsionSpring

@@ -12,7 +12,8 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from looseends.mechanics.assembly import LinearSystem, assemble
+from looseends.mechanics.assembler import LinearSystem
+from looseends.mechanics.assembly import assemble
 from looseends.mechanics.bodies import GROUND, Array, Body
 from looseends.mechanics.constants import ROTATION_LENGTH
 from looseends.mechanics.model import Mechanism

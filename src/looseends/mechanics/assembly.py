@@ -7,93 +7,19 @@ clearance unknown. Derived in docs/mechanics.md.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
-from looseends.mechanics.bodies import GROUND, Array, Indices
-from looseends.mechanics.clearance import Block, Clearance, ClearanceArrays, clearance_arrays
-from looseends.mechanics.constants import GRAVITY
-from looseends.mechanics.elements import blocks_at, displacement_rows, held_axes, rows
+from looseends.mechanics.assembler import Assembler, LinearSystem
+from looseends.mechanics.bodies import GROUND, Array
+from looseends.mechanics.clearance import Clearance, ClearanceArrays, clearance_arrays
 from looseends.mechanics.model import Force, Mechanism, Poses, Watch
-
-
-@dataclass(frozen=True)
-class LinearSystem:
-    """The system about one pose.
-
-    J (m, n), e0 (m,) [√(N·mm)]; `unknown_rows` (p,) index of the row of each clearance unknown and `root` (p,) its
-    √stiffness; `joints` name -> slice of unknowns; F (n,) gravity.
-    """
-
-    J: Array
-    e0: Array
-    unknown_rows: Indices
-    root: Array
-    blocks: tuple[Block, ...]
-    joints: Mapping[str, slice]
-    held: Mapping[str, Array]
-    columns: Mapping[str, slice]
-    F: Array
-
-
-def columns_of(mechanism: Mechanism) -> dict[str, slice]:
-    """Six columns of u per body, in the mechanism's order."""
-    return {body.name: slice(6 * i, 6 * i + 6) for i, body in enumerate(mechanism.bodies)}
+from looseends.mechanics.rows import displacement_rows
 
 
 def assemble(mechanism: Mechanism, poses: Poses) -> LinearSystem:
-    """Linear system of a mechanism about `poses`, with gravity.
-
-    Source: derived in docs/mechanics.md, "The linear system".
-    """
-    columns = columns_of(mechanism)
-    width = 6 * len(mechanism.bodies)
-    stacked: list[Array] = []
-    offsets: list[Array] = []
-    unknown_rows: list[int] = []
-    roots: list[float] = []
-    blocks: list[Block] = []
-    joints: dict[str, slice] = {}
-    held: dict[str, Array] = {}
-    row = unknown = 0
-    for element in mechanism.elements:
-        part = rows(element, poses)
-        root = np.sqrt(part.stiffness)
-        block = np.zeros((len(root), width))
-        for body, on_body in part.on.items():
-            if body != GROUND:
-                block[:, columns[body]] += root[:, None] * on_body
-        stacked.append(block)
-        offsets.append(root * part.offset)
-        if part.unknowns:
-            joints[element.name] = slice(unknown, unknown + part.unknowns)
-            blocks.extend(blocks_at(element, unknown))
-            axes = held_axes(element)
-            if axes is not None:
-                held[element.name] = axes
-            unknown_rows.extend(range(row, row + part.unknowns))
-            roots.extend(root[: part.unknowns])
-            unknown += part.unknowns
-        row += len(root)
-    return LinearSystem(
-        J=np.vstack(stacked),
-        e0=np.concatenate(offsets),
-        unknown_rows=np.array(unknown_rows, dtype=np.intp),
-        root=np.array(roots),
-        blocks=tuple(blocks),
-        joints=joints,
-        held=held,
-        columns=columns,
-        F=_gravity(mechanism, poses, columns, width),
-    )
-
-
-def _gravity(mechanism: Mechanism, poses: Poses, columns: Mapping[str, slice], width: int) -> Array:
-    F = np.zeros(width)
-    for body in mechanism.bodies:
-        F[columns[body.name]][2] -= body.mass * GRAVITY
-    return F
+    """Linear system of a mechanism about `poses`, with gravity; for many poses keep an `Assembler`."""
+    return Assembler(mechanism).system(poses)
 
 
 def load_vector(forces: Iterable[Force], columns: Mapping[str, slice], poses: Poses) -> Array:

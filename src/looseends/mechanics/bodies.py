@@ -89,7 +89,8 @@ def axes_along(axis: Array) -> Array:
     if length < 1e-9:
         raise ValueError("axis must have a length, found zero")
     z = axis / length
-    helper = np.array([1.0, 0.0, 0.0]) if abs(z[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
-    x = np.cross(helper, z)
-    x /= np.linalg.norm(x)
-    return np.column_stack([x, np.cross(z, x), z])
+    # e × z for the x axis of the vehicle, or its y axis where z lies along x.
+    x = np.array([0.0, -z[2], z[1]]) if abs(z[0]) < 0.9 else np.array([z[2], 0.0, -z[0]])
+    x /= float(np.linalg.norm(x))
+    y = np.array([z[1] * x[2] - z[2] * x[1], z[2] * x[0] - z[0] * x[2], z[0] * x[1] - z[1] * x[0]])
+    return np.column_stack([x, y, z])

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.errors import MechanicsError
-from looseends.mechanics.assembly import LinearSystem
+from looseends.mechanics.assembler import LinearSystem
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import NULL_FORCE_TOLERANCE, RANK_TOLERANCE

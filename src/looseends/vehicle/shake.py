@@ -12,14 +12,14 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, Check
 from looseends.errors import MechanicsError
-from looseends.mechanics.assembly import assemble, load_vector, watch_rows
+from looseends.mechanics.assembly import load_vector, watch_rows
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.clearance import Clearance
 from looseends.mechanics.elements import Ratio
 from looseends.mechanics.model import Poses, Watch
 from looseends.mechanics.movement_range import movement_range
 from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
-from looseends.mechanics.settle import contact_gaps, settle
+from looseends.mechanics.settle import gaps_in, settle
 from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_clearances
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.carrying import Preload
@@ -107,8 +107,8 @@ def prepare_check(
     if not done:
         raise MechanicsError(f'{vehicle.id}: check "{check.id}" grips nothing that this vehicle has')
     mechanism = build_mechanism(vehicle, specimen, setup, preload)
-    poses = settle(mechanism, start, tolerance=1e-6 if start is None else 0.01).poses
-    system = assemble(mechanism, poses)
+    settled = settle(mechanism, start, tolerance=1e-6 if start is None else 0.01)
+    poses, system = settled.poses, settled.system
     factors = factor(system)
     strokes = []
     for stroke in done:
@@ -116,7 +116,7 @@ def prepare_check(
         watches = watched_rows(stroke_watches(vehicle, mechanism, stroke), system.columns, poses)
         reduced = reduce_stroke(factors, F, watches)
         strokes.append(PreparedStroke(stroke.id, stroke.from_share, stroke.to_share, reduced))
-    return PreparedCheck(setup, tuple(strokes), contact_gaps(mechanism, poses), poses)
+    return PreparedCheck(setup, tuple(strokes), gaps_in(system), poses)
 
 
 def watched_rows(
