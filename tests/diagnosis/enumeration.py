@@ -169,14 +169,12 @@ class Case:
         ]
         change = sum(changes)
         if len(worn) == 2:
-            names = (worn[0][0], worn[1][0])
-            pair = table.pairs.get(names, table.pairs.get((names[1], names[0])))
-            if pair is not None:
-                sizes = []
-                for name, own in zip(names, changes, strict=True):
-                    at_reference = float(table.reference[name][watch, which])
-                    sizes.append(min(max(own / at_reference, 0.0), 2.0) if abs(at_reference) > 1e-3 else 1.0)
-                change += float(pair[watch, which]) * min(sizes)
+            (first, i), (second, j) = worn
+            pair, rows, columns = table.pairs.get((first, second)), i, j
+            if pair is None:
+                pair, rows, columns = table.pairs.get((second, first)), j, i
+            for (a, b), grid in {} if pair is None else pair.grids.items():
+                change += float(grid[pair.first[rows, a] + 1, pair.second[columns, b] + 1, watch, which])
         # Softness is common to all readings of one vehicle and is in the movement in all only.
         scatter = float(table.spread[watch, which]) * (beliefs.shared_softness if which == 0 else 1.0)
         variance = scatter**2 + beliefs.floor_mm**2 + (beliefs.share_of_change * change) ** 2

@@ -10,7 +10,7 @@ import numpy as np
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.states import PartStates, part_states
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.inspection.types import CheckDone, ConditionSeen, Grade, Reading, Visit
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
@@ -51,8 +51,7 @@ def made_table(
     watches: Sequence[str] = WATCHES,
     sound: Sequence[Sequence[float]] | None = None,
     spread: float = 0.1,
-    pairs: Mapping[tuple[str, str], Array] | None = None,
-    reference: Mapping[str, Array] | None = None,
+    pairs: Mapping[tuple[str, str], PairCorrection] | None = None,
     shares: Mapping[str, Array] | None = None,
 ) -> ResponseTable:
     """A table whose vehicle does not exist: nothing is settled and nothing solved. Lengths in mm."""
@@ -64,7 +63,6 @@ def made_table(
         spread=np.full((len(watches), 2), spread),
         singles=dict(singles),
         pairs=dict(pairs or {}),
-        reference=dict(reference or {}),
         shares=dict(shares or {}),
     )
 

@@ -14,7 +14,7 @@ from tests.diagnosis.made_tables import CARRIER, made_table
 
 def save_often(directory: Path, value: float, times: int) -> None:
     """Save the same setup's table many times, every number in it being `value`."""
-    table = made_table({CARRIER: np.full((48, 4, 2), value)}, spread=value, reference={CARRIER: np.full((4, 2), value)})
+    table = made_table({CARRIER: np.full((48, 4, 2), value)}, spread=value)
     for _ in range(times):
         TableStore(directory).save("yard-pickup", table)
 

@@ -9,7 +9,7 @@ import pytest
 
 from looseends.diagnosis.posterior import Posterior, posterior
 from looseends.diagnosis.states import log_odds
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import Case, Worn
@@ -57,11 +57,20 @@ def case_table(seed: int, *, shared: bool = False) -> ResponseTable:
         change = growing(states, {watch: float(rng.uniform(0.1, 1.0)) for watch in (0, 2, 3)})
         change[..., 1] *= rng.uniform(0.3, 1.0)
         singles[states.part.id] = change + rng.normal(0.0, 0.02, change.shape) * (change != 0.0)
-    reference = {part: change[len(change) // 2] for part, change in singles.items()}
-    correction = np.zeros((len(WATCHES), 2))
-    correction[[0, 3]] = rng.uniform(-0.5, 0.3, (2, 2))
     shares = drawn_shares(seed) if shared else {}
-    return made_table(singles, pairs={(PARTS[0], PARTS[1]): correction}, reference=reference, shares=shares)
+    return made_table(singles, pairs={(PARTS[1], PARTS[0]): drawn_correction(rng)}, shares=shares)
+
+
+def drawn_correction(rng: np.random.Generator) -> PairCorrection:
+    """What the second and the first part show beyond the sum: growing with both, at the first and the last watch."""
+    first, second = states_of(*PARTS[:2])
+    grids = {}
+    for a in range(len(second.axes)):
+        grow = np.multiply.outer(np.arange(len(second.knots[a]) + 1.0), np.arange(len(first.knots[0]) + 1.0))
+        grid = np.zeros((*grow.shape, len(WATCHES), 2))
+        grid[:, :, [0, 3]] = (grow / grow.max())[:, :, None, None] * rng.uniform(-0.5, 0.3, (2, 2))
+        grids[a, 0] = grid
+    return PairCorrection(grids, second.index, first.index)
 
 
 def judged(table: ResponseTable, readings: tuple[Reading, ...]) -> tuple[Posterior, Case]:
@@ -101,7 +110,7 @@ def test_independent_sets_and_states_as_by_plain_enumeration(
 def test_independent_pair_corrections_matter_in_that_enumeration() -> None:
     table = case_table(1)
     with_pairs, _ = judged(table, VISITS["gauges"])
-    without = made_table(table.singles, reference=table.reference)
+    without = made_table(table.singles)
     assert np.max(np.abs(with_pairs.probabilities - judged(without, VISITS["gauges"])[0].probabilities)) > 1e-4
 
 

@@ -25,7 +25,7 @@ AT_FRAME = Setup("wheel39", "frame", "left", "held", "off", 0.0)
 def judged(reading: Reading, setup: Setup = AT_FRAME, jurisdiction: str = "us-federal") -> SystemFinding:
     """The rule's finding for one reading at the tread; a sound vehicle shows 5 mm, 0.5 mm of it free."""
     table = made_table({}, setup=setup, watches=("tread",), sound=[[5.0, 5.0 - ELASTIC_MM]])
-    found = system_findings(yard_pickup(), yard_pickup(), jurisdiction, made_clues(table, (), reading), beliefs())
+    found = system_findings(yard_pickup(), jurisdiction, made_clues(table, (), reading), beliefs())
     (finding,) = [f for f in found if f.limit_id.endswith("linkage")]
     return finding
 
@@ -102,4 +102,4 @@ def test_published_the_finding_names_the_rule_and_its_status() -> None:
 def test_exact_only_the_jurisdiction_that_holds_is_judged() -> None:
     assert judged(gauge("tread", 12.0), jurisdiction="us-wa").limit_id == "us-wa-linkage"
     table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 0.5]])
-    assert system_findings(yard_pickup(), yard_pickup(), "us-md", made_clues(table, (), gauge("tread", 12.0)), beliefs()) == ()
+    assert system_findings(yard_pickup(), "us-md", made_clues(table, (), gauge("tread", 12.0)), beliefs()) == ()

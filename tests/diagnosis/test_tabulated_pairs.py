@@ -1,85 +1,82 @@
-"""Tables that add single parts and correct pairs, against the mechanics solved anew for both parts at once."""
+"""Tables that add single parts and correct pairs, against the mechanics solved anew for all worn parts at once."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.posterior import pair_change
+from looseends.diagnosis.pairs import tabulate_pairs
+from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import vehicle_states
-from looseends.diagnosis.tabulate import Solver
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
+from studies.table_accuracy import compared, share_good
 from tests.diagnosis.conftest import Preparation
-from tests.diagnosis.made_tables import (
-    CARRIER,
-    FOLLOWER,
-    ON_ARM,
-    ON_FRAME,
-    beliefs,
-    check_done,
-    gauge,
-    states_of,
-    yard_pickup,
-)
+from tests.diagnosis.made_tables import CARRIER, FOLLOWER, ON_ARM, ON_FRAME, beliefs, states_of, yard_pickup
 
-PAIRS = 80
-WORST_MM, WORST_SHARE = 0.2, 0.25
-"""Seen in drawn pairs: 0.08 mm; both ball joints of one side at 3.2 times their reject: 0.08 mm of 0.72 mm."""
-UTMOST_SHARE = 0.5
-"""Seen: 1.09 mm of 2.46 mm, both ball joints of one side at eight times their reject, four times the correction's."""
-WORST_FREE_MM = 0.5
-"""Seen: 0.37 mm of the tread's free travel at the frame, where a loose sway bar takes up its gap in mid-stroke."""
-USUAL_MM, USUAL_SHARE = 0.05, 0.02
+SETS = 300
+GOOD_SHARE, WORST_MM = 0.985, 0.25
+"""Seen over 300 sets: 99 % and more of the movements in all within 0.02 mm or 2 %, the worst off by 0.13 mm."""
+GOOD_FREE_SHARE = 0.9
+"""The dead zone hangs on which joints touch at the ends, so it adds less well: seen 0.92 to 0.998."""
 
 
-def differences(preparation: Preparation, setup: Setup, count: int) -> tuple[Array, Array]:
-    """Table less exact, and exact, (n, 2) [mm], for drawn pairs of parts that move something, in drawn states."""
-    table, vehicle = preparation.table(setup), yard_pickup()
-    states = [s for s in vehicle_states(vehicle, beliefs()) if s.part.id in table.singles]
-    readings = [gauge(watch, 0.0) for watch in table.watches]
-    clues = clues_of([check_done(*readings, setup=setup)], {1: table}, states, beliefs())
-    solver, rng = Solver(vehicle, nominal_specimen(vehicle), table.prepared), np.random.default_rng(11)
-    off, exact = [], []
-    for _ in range(count):
-        a, b = (states[i] for i in rng.choice(len(states), 2, replace=False))
-        i, j = (int(rng.choice(len(s.weight), p=s.weight)) for s in (a, b))
-        solved = solver.movements({**a.worn(i), **b.worn(j)}) - table.sound
-        for clue in clues:
-            told = pair_change(clue, a.part.id, b.part.id, clue.change[a.part.id], clue.change[b.part.id])[i, j]
-            off.append(told - solved[clue.watch])
-            exact.append(solved[clue.watch])
-    return np.array(off), np.array(exact)
-
-
-@pytest.mark.parametrize(("setup", "moves_mm"), [(ON_ARM, 1.5), (ON_FRAME, 0.3)], ids=["arm", "frame"])
-def test_independent_pairs_of_worn_parts_as_the_mechanics_solves_them(
-    preparation: Preparation, setup: Setup, moves_mm: float
+@pytest.mark.parametrize("setup", [ON_ARM, ON_FRAME], ids=["arm", "frame"])
+def test_independent_sets_of_up_to_four_worn_parts_as_the_mechanics_solves_them(
+    preparation: Preparation, setup: Setup
 ) -> None:
-    off, exact = differences(preparation, setup, PAIRS)
-    assert np.max(np.abs(exact)) > moves_mm
-    assert np.mean(np.abs(off) < np.maximum(USUAL_MM, USUAL_SHARE * np.abs(exact))) >= 0.95
-    assert np.all(np.abs(off[:, 0]) < np.maximum(WORST_MM, WORST_SHARE * np.abs(exact[:, 0])))
-    assert np.all(np.abs(off[:, 1]) < WORST_FREE_MM)
+    told, exact = compared(yard_pickup(), preparation.table(setup), beliefs(), SETS, np.random.default_rng(11))
+    total, free = (share_good(told[..., q], exact[..., q]) for q in (0, 1))
+    assert np.max(np.abs(exact)) > 0.4
+    assert total >= GOOD_SHARE
+    assert free >= GOOD_FREE_SHARE
+    assert np.max(np.abs(told[..., 0] - exact[..., 0])) < WORST_MM
 
 
-@pytest.mark.parametrize(("knot", "share"), [(3, 1e-6), (4, WORST_SHARE), (6, UTMOST_SHARE)])
-def test_independent_how_far_off_both_ball_joints_of_a_side_are_worn_alike_on_both_axes(
-    preparation: Preparation, knot: int, share: float
-) -> None:
-    """The pair that interacts most in this setup: nothing where the correction is taken, most in the largest state.
-
-    This is what the leading sets are solved again for.
-    """
+def test_independent_both_ball_joints_of_a_side_as_they_are_solved_together(preparation: Preparation) -> None:
+    """The pair that interacts most on the arm stand, in the states that the grid is solved in, and both ways round."""
     table, vehicle = preparation.table(ON_ARM), yard_pickup()
     a, b = states_of(CARRIER, FOLLOWER)
-    (clue,) = clues_of([check_done(gauge(FOLLOWER, 0.0))], {1: table}, (a, b), beliefs())
-    i, j = (int(np.flatnonzero(np.all(states.index == knot, axis=1))[0]) for states in (a, b))
-    told = pair_change(clue, CARRIER, FOLLOWER, clue.change[CARRIER], clue.change[FOLLOWER])[i, j]
-    plain = clue.change[CARRIER][i] + clue.change[FOLLOWER][j]
+    correction = table.correction(CARRIER, FOLLOWER)
+    assert correction is not None
     solver = Solver(vehicle, nominal_specimen(vehicle), table.prepared)
-    exact = (solver.movements({**a.worn(i), **b.worn(j)}) - table.sound)[clue.watch]
-    assert np.max(np.abs(told - exact)) <= np.max(np.abs(plain - exact)) + 1e-9
-    assert np.max(np.abs(told - exact)) < share * np.max(np.abs(exact))
+    for knots in ((0, 0), (3, 3), (6, 1)):
+        i = int(np.flatnonzero((a.index[:, 0] == knots[0]) & (a.index[:, 1] < 0))[0])
+        j = int(np.flatnonzero((b.index[:, 0] == knots[1]) & (b.index[:, 1] < 0))[0])
+        plain = table.singles[CARRIER][i] + table.singles[FOLLOWER][j]
+        beyond: Array = solver.changes([{**a.worn(i), **b.worn(j)}])[0] - plain
+        kept = np.abs(correction.of_states(i, j)).max(axis=1) > 0.0
+        np.testing.assert_allclose(correction.of_states(i, j)[kept], beyond[kept], atol=1e-5)
+        assert np.max(np.abs(beyond[~kept]), initial=0.0) < 0.1
+        other = table.correction(FOLLOWER, CARRIER)
+        assert other is not None
+        np.testing.assert_array_equal(other.of_states(j, i), correction.of_states(i, j))
+        watch = int(np.argmax(np.abs(correction.of_states(i, j)).max(axis=1)))
+        np.testing.assert_array_equal(correction.of_watch(watch)[i, j], correction.of_states(i, j)[watch])
+
+
+def test_independent_no_pair_that_interacts_is_passed_over(preparation: Preparation) -> None:
+    """Solved without the forces' word on who may interact: what is left out is below what counts, for drawn pairs."""
+    table, vehicle = preparation.table(ON_ARM), yard_pickup()
+    states = vehicle_states(vehicle, beliefs())
+    solver, rng = Solver(vehicle, nominal_specimen(vehicle), table.prepared), np.random.default_rng(3)
+    none = np.zeros((len(table.watches), 2))
+    worst = 0.0
+    for _ in range(150):
+        a, b = (states[i] for i in rng.choice(len(states), 2, replace=False))
+        if table.correction(a.part.id, b.part.id) is not None:
+            continue
+        i, j = a.middle, b.middle
+        alone = [table.singles[s.part.id][at] if s.part.id in table.singles else none for s, at in ((a, i), (b, j))]
+        beyond = solver.changes([{**a.worn(i), **b.worn(j)}])[0] - sum(alone)
+        worst = max(worst, float(np.max(np.abs(beyond))))
+    assert worst < 0.06
+
+
+def test_exact_parts_that_do_not_touch_each_other_have_no_correction(preparation: Preparation) -> None:
+    table, vehicle = preparation.table(ON_ARM), yard_pickup()
+    states = [s for s in vehicle_states(vehicle, beliefs()) if s.part.id in (CARRIER, "rear-wheel-bearing-left")]
+    assert len(states) == 2
+    solver = Solver(vehicle, nominal_specimen(vehicle), table.prepared)
+    assert tabulate_pairs(solver, states, table.singles) == {}

@@ -13,8 +13,8 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, cell_width
 from looseends.diagnosis.posterior import Explanation, Posterior, likelihood_gain, pair_change
 from looseends.diagnosis.repeated import grouped
+from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import PartStates
-from looseends.diagnosis.tabulate import Solver
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.vehicle import Vehicle

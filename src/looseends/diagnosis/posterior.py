@@ -200,19 +200,7 @@ def gain_of_reading(
 
 
 def pair_change(clue: Clue, first: str, second: str, change_a: Array, change_b: Array) -> Array:
-    """Change (s, t, 2) [mm] of a reading with two worn parts, the tabulated correction scaled by both changes."""
+    """Change (s, t, 2) [mm] of a reading with two worn parts: the sum, and what the pair shows beyond it."""
     total = change_a[:, None, :] + change_b[None, :, :]
-    correction = clue.table.correction(first, second)[clue.watch]
-    if not np.any(correction):
-        return np.asarray(total)
-    reference_a = clue.table.reference[first][clue.watch]
-    reference_b = clue.table.reference[second][clue.watch]
-    share_a = change_of_reference(change_a, reference_a)[:, None, :]
-    share_b = change_of_reference(change_b, reference_b)[None, :, :]
-    return np.asarray(total + correction * np.minimum(share_a, share_b))
-
-
-def change_of_reference(change: Array, reference: Array) -> Array:
-    """How large a change is against the reference state's, 0 to 2; 1 where the reference changes nothing."""
-    safe = np.where(np.abs(reference) > _MOVES, reference, 1.0)
-    return np.clip(np.where(np.abs(reference) > _MOVES, change / safe, 1.0), 0.0, 2.0)
+    correction = clue.table.correction(first, second)
+    return np.asarray(total if correction is None else total + correction.of_watch(clue.watch))

@@ -16,7 +16,7 @@ from scipy.special import logsumexp
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import Evidence
-from looseends.diagnosis.posterior import Explanation, Posterior, change_of_reference
+from looseends.diagnosis.posterior import Explanation, Posterior
 from looseends.diagnosis.repeated import grouped
 from looseends.mechanics.bodies import Array
 
@@ -99,32 +99,24 @@ def _log_ratios(posterior: Posterior, clues: Sequence[Clue], chosen: Sequence[St
 def _changes(posterior: Posterior, clues: Sequence[Clue], chosen: Sequence[State]) -> tuple[Array, Array]:
     """Change and width of the severity cell (n, k, 2) [mm] of every reading in every chosen state."""
     change, cell = np.zeros((len(chosen), len(clues), 2)), np.zeros((len(chosen), len(clues), 2))
-    pairs: dict[tuple[str, ...], tuple[Array, Array, Array]] = {}
     for n, (number, place) in enumerate(chosen):
         parts = posterior.explanations[number].parts
-        views = [posterior.views[name] for name in parts]
-        own = [view.change[:, state] for view, state in zip(views, place, strict=False)]
-        for view, state, moved in zip(views, place, own, strict=False):
-            change[n] += moved
+        for name, state in zip(parts, place, strict=False):
+            view = posterior.views[name]
+            change[n] += view.change[:, state]
             cell[n] = np.hypot(cell[n], view.cell[:, state])
         if len(parts) == 2:
-            if parts not in pairs:
-                pairs[parts] = _corrections(clues, parts[0], parts[1])
-            correction, *references = pairs[parts]
-            shares = [change_of_reference(moved, at) for moved, at in zip(own, references, strict=True)]
-            change[n] += correction * np.minimum(*shares)
+            change[n] += _corrections(clues, parts, place)
     return change, cell
 
 
-def _corrections(clues: Sequence[Clue], first: str, second: str) -> tuple[Array, Array, Array]:
-    """Pair correction and both parts' changes (k, 2) [mm] in their reference states, of every reading."""
+def _corrections(clues: Sequence[Clue], parts: tuple[str, ...], place: tuple[int, ...]) -> Array:
+    """What two worn parts show beyond the sum (k, 2) [mm] in one pair of states, of every reading."""
+    tables = {id(clue.table): clue.table for clue in clues}
+    beyond = {key: table.correction(parts[0], parts[1]) for key, table in tables.items()}
+    shown = {key: found.of_states(place[0], place[1]) for key, found in beyond.items() if found is not None}
     none = np.zeros(2)
-    correction = np.array([clue.table.correction(first, second)[clue.watch] for clue in clues])
-    at_first, at_second = (
-        np.array([c.table.reference[name][c.watch] if name in c.table.reference else none for c in clues])
-        for name in (first, second)
-    )
-    return correction, at_first, at_second
+    return np.array([shown[id(c.table)][c.watch] if id(c.table) in shown else none for c in clues])
 
 
 def leading_factors(clues: Sequence[Clue], beliefs: Beliefs) -> tuple[Array, Array]:

@@ -60,6 +60,12 @@ class PartStates:
         return tuple(found)
 
     @property
+    def middle(self) -> int:
+        """The state with every axis at its middle knot."""
+        middle = len(self.knots[0]) // 2
+        return int(np.flatnonzero(np.all(self.index == middle, axis=1))[0])
+
+    @property
     def beyond_reject(self) -> NDArray[np.bool_]:
         """Which states (s,) are past the reject clearance on any axis."""
         past = [self.clearance(a) > reject for a, reject in enumerate(self.reject)]

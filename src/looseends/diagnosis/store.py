@@ -8,7 +8,7 @@ import os
 import tempfile
 import tokenize
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from functools import cache
 from importlib import resources
@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 import platformdirs
 
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.reduction import ReducedStroke
@@ -27,7 +27,18 @@ from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck, PreparedStroke
 
 _ROOMS = ("mechanics", "catalogue", "vehicle")
-_OWN = ("beliefs.py", "states.py", "table.py", "tabulate.py", "store.py", "data")
+_OWN = (
+    "beliefs.py",
+    "states.py",
+    "table.py",
+    "solver.py",
+    "singles.py",
+    "pairs.py",
+    "ensemble.py",
+    "tabulate.py",
+    "store.py",
+    "data",
+)
 # What numpy and zipfile raise on cut, flipped or foreign bytes, found by damaging a file at every kind of place.
 _DAMAGED = (
     OSError,
@@ -114,21 +125,50 @@ def _packed(table: ResponseTable) -> dict[str, Any]:
         "setup": asdict(table.setup),
         "watches": table.watches,
         "singles": list(table.singles),
-        "pairs": list(table.pairs),
+        "pairs": [[*pair, _shapes(found)] for pair, found in table.pairs.items()],
         "stop_gaps": dict(prepared.stop_gaps),
         "strokes": [_stroke_meta(stroke) for stroke in prepared.strokes],
     }
     arrays: dict[str, Any] = {"meta": np.array(json.dumps(meta)), "sound": table.sound, "spread": table.spread}
     arrays["members"] = table.members
     for i, name in enumerate(table.singles):
-        arrays[f"single{i}"], arrays[f"reference{i}"] = table.singles[name], table.reference[name]
+        arrays[f"single{i}"] = table.singles[name]
         if name in table.shares:
             arrays[f"shares{i}"] = table.shares[name]
-    for i, pair in enumerate(table.pairs):
-        arrays[f"pair{i}"] = table.pairs[pair]
+    arrays |= _pair_arrays(table.pairs)
     for i, stroke in enumerate(prepared.strokes):
         arrays |= {f"stroke{i}-{name}": value for name, value in _stroke_arrays(stroke.reduced).items()}
     return arrays
+
+
+def _pair_arrays(pairs: Mapping[tuple[str, str], PairCorrection]) -> dict[str, Any]:
+    """All grids in one array, in the order of the meta data: hundreds of small ones would load slowly.
+
+    Four bytes a number: a ten-millionth of a millimetre is enough.
+    """
+    grids = [grid.ravel() for found in pairs.values() for grid in found.grids.values()]
+    arrays: dict[str, Any] = {}
+    for (first, second), found in pairs.items():
+        arrays |= {f"index-{first}": found.first, f"index-{second}": found.second}
+    return arrays | {"grids": np.concatenate([np.zeros(0), *grids]).astype(np.float32)}
+
+
+def _shapes(pair: PairCorrection) -> list[list[int]]:
+    """Both axes and the shape of each grid."""
+    return [[*axes, *grid.shape] for axes, grid in pair.grids.items()]
+
+
+def _pairs(data: Mapping[str, Any], meta: Sequence[Any]) -> dict[tuple[str, str], PairCorrection]:
+    numbers, at = data["grids"].astype(np.float64), 0
+    pairs = {}
+    for first, second, shapes in meta:
+        grids = {}
+        for a, b, *shape in shapes:
+            size = int(np.prod(shape))
+            grids[a, b] = numbers[at : at + size].reshape(shape)
+            at += size
+        pairs[first, second] = PairCorrection(grids, data[f"index-{first}"], data[f"index-{second}"])
+    return pairs
 
 
 def _stroke_meta(stroke: PreparedStroke) -> dict[str, Any]:
@@ -163,8 +203,7 @@ def _unpacked(data: Mapping[str, Any]) -> ResponseTable:
         sound=data["sound"],
         spread=data["spread"],
         singles={name: data[f"single{i}"] for i, name in enumerate(meta["singles"])},
-        pairs={(a, b): data[f"pair{i}"] for i, (a, b) in enumerate(meta["pairs"])},
-        reference={name: data[f"reference{i}"] for i, name in enumerate(meta["singles"])},
+        pairs=_pairs(data, meta["pairs"]),
         shares={name: data[f"shares{i}"] for i, name in enumerate(meta["singles"]) if f"shares{i}" in data},
         members=data["members"],
     )

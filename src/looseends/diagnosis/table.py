@@ -10,10 +10,43 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck
+
+
+@dataclass(frozen=True)
+class PairCorrection:
+    """What two worn parts show together beyond the sum of both alone, in the states of both.
+
+    `grids` by axis of the first and of the second part: (n + 1, m + 1, k, 2) [mm] over sound and the knots of these two
+    axes; corrections of several pairs of axes add up. `first`, `second` (s, axes): knots of each state, -1 sound.
+    """
+
+    grids: Mapping[tuple[int, int], Array]
+    first: NDArray[np.intp]
+    second: NDArray[np.intp]
+
+    def of_watch(self, watch: int) -> Array:
+        """Correction (s, t, 2) [mm] of one watch in every pair of states."""
+        total = np.zeros((len(self.first), len(self.second), 2))
+        for (a, b), grid in self.grids.items():
+            total += grid[:, :, watch][np.ix_(self.first[:, a] + 1, self.second[:, b] + 1)]
+        return total
+
+    def of_states(self, first: int, second: int) -> Array:
+        """Correction (k, 2) [mm] of every watch in one pair of states."""
+        return np.asarray(
+            sum(grid[self.first[first, a] + 1, self.second[second, b] + 1] for (a, b), grid in self.grids.items())
+        )
+
+    @property
+    def swapped(self) -> PairCorrection:
+        """The same seen from the second part."""
+        grids = {(b, a): np.swapaxes(grid, 0, 1) for (a, b), grid in self.grids.items()}
+        return PairCorrection(grids, self.second, self.first)
 
 
 @dataclass(frozen=True)
@@ -23,8 +56,7 @@ class ResponseTable:
     `watches` (k,) names; `sound` (k, 2) total and free movement [mm] of the nominal sound vehicle;
     `spread` (k, 2) standard deviation [mm] over the ensemble of sound vehicles;
     `singles` part id -> change (s, k, 2) [mm] per state; parts that change nothing are left out;
-    `pairs` (part id, part id) -> correction (k, 2) [mm] with both parts at the reference state;
-    `reference` part id -> change (k, 2) at the reference state, to scale the correction;
+    `pairs` (part id, part id) -> correction where the two interact;
     `members` (e, k, 2) total and free movement [mm] of each sound vehicle of the ensemble, the same in every setup;
     `shares` part id -> (m, k) how much of that change m vehicles of other geometry, stiffness and hand force show.
     """
@@ -35,8 +67,7 @@ class ResponseTable:
     sound: Array
     spread: Array
     singles: Mapping[str, Array]
-    pairs: Mapping[tuple[str, str], Array]
-    reference: Mapping[str, Array]
+    pairs: Mapping[tuple[str, str], PairCorrection]
     shares: Mapping[str, Array] = field(default_factory=dict)
     members: Array = field(default_factory=lambda: np.zeros((0, 0, 2)))
 
@@ -53,9 +84,10 @@ class ResponseTable:
         found = self.singles.get(part_id)
         return found if found is not None else np.zeros((states, len(self.watches), 2))
 
-    def correction(self, first: str, second: str) -> Array:
-        """Pair correction (k, 2) [mm] at the reference states; zero where the two do not interact."""
+    def correction(self, first: str, second: str) -> PairCorrection | None:
+        """What the two together show beyond the sum of both, first part first; None where they do not interact."""
         found = self.pairs.get((first, second))
         if found is None:
-            found = self.pairs.get((second, first))
-        return found if found is not None else np.zeros((len(self.watches), 2))
+            other = self.pairs.get((second, first))
+            return None if other is None else other.swapped
+        return found
