@@ -16,6 +16,9 @@ from looseends.mechanics.bodies import Array
 _COUNTS = 0.05
 """Two parts interact where both together show something else than the sum by this [mm]."""
 
+_STRONG = 0.1
+"""A correction that reaches this [mm] is solved at every knot."""
+
 _SCREENED = 0.05
 """Two parts are solved together where the change of force at one by the other could move it by this [mm]."""
 
@@ -26,7 +29,7 @@ def tabulate_pairs(
     """Corrections of all pairs that interact; `singles` part id -> change (s, k, 2), missing where there is none.
 
     The forces in the joints tell which may: where one part's wear leaves the force at another's joints as it was, the
-    other goes the same way as alone. Only the others are solved, first in two states, then on the grid.
+    other goes the same way as alone. Only the others are solved, first in four states, then on the grid.
     """
     reach = _reach(solver, states)
     pairs = {}
@@ -62,19 +65,39 @@ def _reach(solver: Solver, states: Sequence[PartStates]) -> Array:
 def _grids(
     solver: Solver, first: PartStates, second: PartStates, singles: Mapping[str, Array], strokes: set[int]
 ) -> dict[tuple[int, int], Array]:
-    trials = list(zip(_trials(first), _trials(second), strict=True))
+    trials = list(product(_trials(first), _trials(second)))
     seen = _corrections(solver, first, second, singles, trials, strokes)
     if float(np.max(np.abs(seen), initial=0.0)) < _COUNTS:
         return {}
     strokes = solver.strokes_moved(np.max(np.abs(seen), axis=0), 0.5 * _COUNTS)
     grids = {}
     for a, b in product(range(len(first.axes)), range(len(second.axes))):
-        rows, columns = (_alone(s, axis)[_solved(s.knots[axis])] for s, axis in ((first, a), (second, b)))
-        coarse = _corrections(solver, first, second, singles, list(product(rows, columns)), strokes)
-        if float(np.max(np.abs(coarse), initial=0.0)) >= _COUNTS:
-            grid = coarse.reshape(len(rows), len(columns), *coarse.shape[1:])
-            grids[a, b] = _filled(grid, first.knots[a], second.knots[b])
+        grid = _grid(solver, (first, a), (second, b), singles, strokes)
+        if grid is not None:
+            grids[a, b] = grid
     return grids
+
+
+def _grid(
+    solver: Solver,
+    first: tuple[PartStates, int],
+    second: tuple[PartStates, int],
+    singles: Mapping[str, Array],
+    strokes: set[int],
+) -> Array | None:
+    """Correction over one axis of each part (n + 1, m + 1, k, 2): at every knot where it is strong, else at some."""
+    (a, axis_a), (b, axis_b) = first, second
+    rows, columns = _alone(a, axis_a), _alone(b, axis_b)
+    few = _some(len(rows)), _some(len(columns))
+    coarse = _corrections(solver, a, b, singles, list(product(rows[few[0]], columns[few[1]])), strokes)
+    largest = float(np.max(np.abs(coarse), initial=0.0))
+    if largest < _COUNTS:
+        return None
+    if largest > _STRONG:
+        few = np.arange(len(rows)), np.arange(len(columns))
+        coarse = _corrections(solver, a, b, singles, list(product(rows, columns)), strokes)
+    solved = coarse.reshape(len(few[0]), len(few[1]), *coarse.shape[1:])
+    return _filled(solved, a.knots[axis_a], b.knots[axis_b], few)
 
 
 def _corrections(
@@ -94,17 +117,17 @@ def _corrections(
     return np.where(np.isin(solver.stroke_of, list(strokes))[None, :, None], both, 0.0)
 
 
-def _solved(knots: Array) -> list[int]:
-    """Knots of a grid that are solved, close together where wear is usual: two small, the middle, the largest."""
-    return sorted({0, min(1, len(knots) - 1), len(knots) // 2, len(knots) - 1})
+def _some(count: int) -> NDArray[np.intp]:
+    """Numbers of knots that stand for all, close together where wear is usual: two small, the middle, the largest."""
+    return np.unique([0, min(1, count - 1), count // 2, count - 1])
 
 
-def _filled(coarse: Array, first: Array, second: Array) -> Array:
+def _filled(solved: Array, first: Array, second: Array, where: tuple[NDArray[np.intp], NDArray[np.intp]]) -> Array:
     """Correction at sound and at every knot (n + 1, m + 1, k, 2) from the solved ones, straight between."""
-    padded = np.pad(coarse, ((1, 0), (1, 0), (0, 0), (0, 0)))
+    padded = np.pad(solved, ((1, 0), (1, 0), (0, 0), (0, 0)))
     along, across = (
-        _interpolation(np.concatenate([[0.0], knots]), np.concatenate([[0.0], knots[_solved(knots)]]))
-        for knots in (first, second)
+        _interpolation(np.concatenate([[0.0], knots]), np.concatenate([[0.0], knots[chosen]]))
+        for knots, chosen in zip((first, second), where, strict=True)
     )
     return np.asarray(np.einsum("ir,jc,rckm->ijkm", along, across, padded))
 
