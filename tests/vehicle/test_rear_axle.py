@@ -233,3 +233,22 @@ def test_torn_rubber_at_eye_and_shackle_shows_where_it_is_pried(kind: str) -> No
     worn, sound = shaken(check, {(part, "radial"): 3.0}), shaken(check)
     assert movement(sound, part).free == pytest.approx(0.0, abs=0.05)
     assert movement(worn, part).total > movement(sound, part).total + 1.0
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_the_rear_stands_at_its_height_with_stop_and_overload_leaf_open(side: Side) -> None:
+    mechanism = on_wheels(yard_pickup())
+    gaps = contact_gaps(mechanism, settle(mechanism).poses)
+    for stop, number in (("rear-jounce-stop", "rear_jounce_gap_mm"), ("overload-leaf", "overload_gap_mm")):
+        assert gaps[f"{stop}-{side}"] == pytest.approx(yard_pickup().numbers[number], abs=1.0)
+
+
+def test_past_its_gap_the_overload_leaf_adds_its_rate() -> None:
+    """Rates of main and overload leaf add: 38 + 42 = 80 N/mm at the wheel, once the axle is 60 mm up."""
+    mechanism, travels = on_wheels(yard_pickup()), []
+    for load in (2700.0, 3000.0):
+        push = Force("frame", rear_middle(), np.array([0.0, 0.0, -2.0 * load]))
+        poses = settle(mechanism, forces=(push,)).poses
+        travels.append((poses["frame"].point(rear_middle()) - poses["rear-axle"].point(rear_middle()))[2])
+    assert travels[0] < -60.0
+    assert 300.0 / (travels[0] - travels[1]) == pytest.approx(80.0, rel=0.04)

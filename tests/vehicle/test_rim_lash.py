@@ -174,3 +174,27 @@ def test_the_gear_is_tight_over_its_high_point_only() -> None:
         for angle in (-540, -30, 30, 120, 540)
     ]
     assert lashes == pytest.approx([sound + 0.9, sound, sound, sound + 0.2, sound + 0.9])
+
+
+def test_on_turn_plates_the_rim_meets_hardly_any_load() -> None:
+    """Why a dry floor is asked for: common practice, no source. Plates leave a hundredth of the floor's hold."""
+    floor, plates = (
+        movement(shaken(prepared("dry-park", support, None), no_clearance_anywhere()), "rim").total
+        for support in ("wheels", "plates")
+    )
+    assert plates > 20.0 * floor
+
+
+def test_a_worn_column_bearing_shows_when_the_rim_is_lifted_and_adds_no_lash() -> None:
+    worn = no_clearance_anywhere() | {("column-bearing", "radial"): 1.0}
+    shown = shaken(prepared("lash", "wheels", None), worn)
+    assert movement(shown, "column-bearing").free == pytest.approx(1.0, rel=0.1)
+    assert movement(shown, "rim").free < 1.0
+
+
+def test_a_box_that_is_loose_on_its_rail_is_felt_there_and_not_taken_for_the_gear() -> None:
+    worn = no_clearance_anywhere() | {("steering-box-mount", "axial"): 1.0}
+    shown = shaken(prepared("dry-park", "wheels", None), worn)
+    assert movement(shown, "steering-box-mount.axial").free > 0.5
+    assert movement(shown, "steering-gear").free < 0.05
+    assert movement(shown, "rim").free > 5.0
