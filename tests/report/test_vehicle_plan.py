@@ -48,7 +48,8 @@ def test_what_lies_higher_is_drawn_first(vehicle: Vehicle, geometry: PlanGeometr
 
 def test_wheels_have_their_size_and_lie_within_the_drawing(vehicle: Vehicle, geometry: PlanGeometry) -> None:
     _, _, y_min, y_max = geometry.bounds()
-    for wheel, sign in zip(geometry.wheels, (1, -1), strict=True):
-        assert wheel.center == tuple(vehicle.point("wheel-center-left")[:2] * (1, sign))
+    places = [(wheel.center, sign) for wheel in vehicle.layout.wheels for sign in (1, -1)]
+    for wheel, (center, sign) in zip(geometry.wheels, places, strict=True):
+        assert wheel.center == tuple(vehicle.point(f"{center}-left")[:2] * (1, sign))
         assert (wheel.diameter_mm, wheel.width_mm) == (2 * vehicle.numbers["wheel_radius_mm"], 265.0)
         assert y_min <= wheel.center[1] - wheel.width_mm / 2 < wheel.center[1] + wheel.width_mm / 2 <= y_max

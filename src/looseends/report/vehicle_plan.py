@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from looseends.report.plan_geometry import PlanGeometry, PlanLine, PlanPart, PlanWheel, Point
-from looseends.vehicle.layout import LayoutLine
+from looseends.vehicle.layout_types import LayoutLine, LayoutWheel
 from looseends.vehicle.setup import Side
 from looseends.vehicle.vehicle import SIDES, Vehicle
 
@@ -18,7 +18,7 @@ def plan_geometry(vehicle: Vehicle) -> PlanGeometry:
     parts = tuple(
         PlanPart(part.id, part.name, (part.place[0], part.place[1]), part.kind.id) for part in vehicle.parts.values()
     )
-    wheels = tuple(_wheel(vehicle, side) for side in SIDES)
+    wheels = tuple(_wheel(vehicle, wheel, side) for wheel in vehicle.layout.wheels for side in SIDES)
     along = [x for line in structure for x, _ in line.points]
     return PlanGeometry(
         structure=structure,
@@ -44,8 +44,8 @@ def _plan_point(vehicle: Vehicle, name: str) -> Point:
     return x, y
 
 
-def _wheel(vehicle: Vehicle, side: Side) -> PlanWheel:
-    center = _plan_point(vehicle, f"wheel-center-{side}")
+def _wheel(vehicle: Vehicle, wheel: LayoutWheel, side: Side) -> PlanWheel:
+    center = _plan_point(vehicle, f"{wheel.center}-{side}")
     return PlanWheel(
-        f"{side} front wheel", center, 2.0 * vehicle.numbers["wheel_radius_mm"], vehicle.numbers["tire_width_mm"]
+        f"{side} {wheel.end} wheel", center, 2.0 * vehicle.numbers["wheel_radius_mm"], vehicle.numbers["tire_width_mm"]
     )
