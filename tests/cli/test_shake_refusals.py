@@ -77,7 +77,8 @@ SETUPS = {
     ),
     "unknown support": (
         shake("bj-axial", "arms", "--side", "L"),
-        'looseends shake: --support "arms" is not known; did you mean "arm" (accepted: arm, axle, frame, one-wheel, plates, ride, wheels)?',
+        'looseends shake: --support "arms" is not known; did you mean "arm" '
+        "(accepted: arm, axle, frame, one-wheel, plates, ride, wheels)?",
     ),
     "support that the check has not": (
         shake("wheel39", "wheels", "--side", "L"),
