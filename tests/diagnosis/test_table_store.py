@@ -198,6 +198,7 @@ def test_exact_the_same_with_several_processes(monkeypatch: pytest.MonkeyPatch, 
     with pytest.raises(KeyboardInterrupt):
         prepare.prepare_tables(yard_pickup(), store=kept, setups=FOUR, progress=stop_after_one)
     assert sum(kept.load("yard-pickup", setup) is not None for setup in FOUR) == 1
+    monkeypatch.setattr(prepare, "is_compiled", lambda: True)
     prepare.prepare_tables(
         yard_pickup(), store=kept, setups=FOUR, progress=lambda words, done, steps: told.append((done, steps))
     )

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import platform
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import BrokenExecutor, CancelledError, Executor, Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.store import TableStore, code_hash
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.tabulate import tabulate, usual_setups
+from looseends.errors import LooseEndsError
+from looseends.mechanics.kernel.warm import is_compiled, warm_up
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
@@ -21,35 +24,46 @@ Progress = Callable[[str, int, int], None]
 
 _THREAD_VARIABLES = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
+_MOST_TASKS = 32
+"""More tables than this are dealt out several to a task: handing out takes milliseconds, as many as a fleet has."""
+
 
 def prepare_tables(
-    vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None, setups: Sequence[Setup] | None = None
+    vehicle: Vehicle,
+    *,
+    store: TableStore,
+    progress: Progress | None = None,
+    setups: Sequence[Setup] | None = None,
+    executor: Executor | None = None,
 ) -> None:
     """Compute and keep every table of `setups` (None: the usual ones) that the store lacks.
 
+    `executor` computes them, whose workers must have this very version; without one, a process on every core here.
     Each finished table is kept at once, so a stopped run goes on where it was.
+
+    Raises
+    ------
+    LooseEndsError
+        If a worker ended before its time, or has other code or data than this process.
     """
     wanted = usual_setups(vehicle) if setups is None else setups
     missing = [setup for setup in dict.fromkeys(wanted) if not store.has(vehicle.id, setup)]
     report = progress or (lambda words, done, all_steps: None)
+    if executor is None:
+        _compile_once(report)
     if not missing:
         return
     report("computing response tables", 0, len(missing))
     workers = min(len(missing), os.cpu_count() or 1)
-    if workers == 1:
+    if executor is not None:
+        _fill(vehicle, missing, store, report, executor)
+    elif workers == 1:
         for done, setup in enumerate(missing, 1):
             store.save(vehicle.id, tabulate(vehicle, setup, load_beliefs()))
             report(_words(setup), done, len(missing))
-        return
-    with _one_thread_each(), _pool(workers) as pool:
-        futures = {pool.submit(_worker, vehicle.id, setup): setup for setup in missing}
-        try:
-            for done, future in enumerate(as_completed(futures), 1):
-                store.save(vehicle.id, future.result())
-                report(_words(futures[future]), done, len(missing))
-        except BaseException:
-            pool.shutdown(cancel_futures=True)
-            raise
+    else:
+        with _one_thread_each(), _pool(workers) as pool:
+            _fill(vehicle, missing, store, report, pool)
 
 
 def table_for(vehicle: Vehicle, setup: Setup, store: TableStore) -> ResponseTable:
@@ -59,6 +73,41 @@ def table_for(vehicle: Vehicle, setup: Setup, store: TableStore) -> ResponseTabl
         found = tabulate(vehicle, setup, load_beliefs())
         store.save(vehicle.id, found)
     return found
+
+
+def _compile_once(report: Progress) -> None:
+    """Here, before there are workers, which would all compile the same at once."""
+    if not is_compiled():
+        words = "compiling the mechanics once, about 20 s"
+        report(words, 0, 1)
+        warm_up()
+        report(words, 1, 1)
+
+
+def _fill(vehicle: Vehicle, missing: Sequence[Setup], store: TableStore, report: Progress, executor: Executor) -> None:
+    tasks = min(len(missing), _MOST_TASKS)
+    # Dealt like cards: neighbors in the list take about as long, so every task gets some of each.
+    waiting: dict[Future[list[ResponseTable]], None] = {}
+    done = 0
+    try:
+        for first in range(tasks):
+            waiting[executor.submit(_worker, vehicle.id, missing[first::tasks], code_hash())] = None
+        for future in as_completed(tuple(waiting)):
+            del waiting[future]  # with its tables, which are large
+            tables = future.result()
+            for table in tables:
+                store.save(vehicle.id, table)
+            for table in tables:
+                done += 1
+                report(_words(table.setup), done, len(missing))
+    except (BrokenExecutor, CancelledError) as error:
+        raise LooseEndsError(
+            f"A worker that computed tables of {vehicle.id} ended before its time, perhaps for want of memory; "
+            f"{done} of {len(missing)} tables are done and kept, and the same command goes on with the others."
+        ) from error
+    finally:
+        for future in waiting:
+            future.cancel()
 
 
 def _pool(workers: int) -> ProcessPoolExecutor:
@@ -77,8 +126,14 @@ def _end_with_parent() -> None:
     threading.Thread(target=wait, daemon=True).start()
 
 
-def _worker(vehicle_id: str, setup: Setup) -> ResponseTable:
-    return tabulate(load_vehicles()[vehicle_id], setup, load_beliefs())
+def _worker(vehicle_id: str, setups: Sequence[Setup], code: str) -> list[ResponseTable]:
+    """Tables of some setups; `code` is the asking process's hash, under which they will be kept."""
+    if code_hash() != code:
+        raise LooseEndsError(
+            f"The worker on {platform.node()} has other code or data of Loose Ends than this computer: "
+            "install the same version on both."
+        )
+    return [tabulate(load_vehicles()[vehicle_id], setup, load_beliefs()) for setup in setups]
 
 
 def _words(setup: Setup) -> str:

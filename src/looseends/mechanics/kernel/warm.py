@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import numpy as np
 
 from looseends.mechanics.clearance import Block
-from looseends.mechanics.kernel.answers import solve_many
+from looseends.mechanics.kernel import answers, compiled
 
 
 def warm_up() -> None:
@@ -13,4 +16,20 @@ def warm_up() -> None:
     blocks = (Block("ball", 0, 3), Block("ball", 3, 4), Block("half-line", 4, 5))
     loads = np.array([[1.0, 0.0, 0.0, 1.0, -1.0], [0.0, 1.0, 0.0, 1.0, 1.0]])
     semi = np.array([[1.0, 1.0, 1.0, 1.0, np.inf]] * 2)
-    solve_many(np.eye(5), loads, blocks, semi)
+    answers.solve_many(np.eye(5), loads, blocks, semi)
+
+
+def is_compiled() -> bool:
+    """Whether `warm_up` finds machine code, in this process or on disk, and takes no time to speak of.
+
+    Only the outermost function is looked for: it is written last, and brings the others with it.
+    """
+    if getattr(answers._each, "signatures", ()):
+        return True
+    if compiled._FOLDER is None:
+        return False
+    # Code older than its source is not used.
+    written = Path(answers.__file__).stat().st_mtime
+    python = "py{0}{1}".format(*sys.version_info)
+    found = compiled._FOLDER.glob(f"*/answers._each-*.{python}.*.nbc")
+    return any(code.stat().st_mtime >= written for code in found)
