@@ -32,7 +32,9 @@ def main() -> Numbers:
         sheet.write(f"{key}_rim_mm", f"{words}: rim moves", shown(check)["rim"].total)
         sheet.write(f"{key}_hands_N", f"{words}: push of each hand", hands)
         first, last = joint_forces(check.strokes[0], "outer-tie-rod-end-left")
-        sheet.write(f"{key}_rod_N", f"{words}: change of the force in the left tie rod", math.dist(first, last))
+        resting = math.hypot(*(0.5 * (a + b) for a, b in zip(first, last, strict=True)))
+        sheet.write(f"{key}_resting_N", f"{words}: force in the left tie rod between both ends", resting)
+        sheet.write(f"{key}_rod_N", f"{words}: change of it from one end to the other", math.dist(first, last))
         for part, worn in JOINTS.items():
             size = next(iter(worn.values()))
             name = part.replace("-", " ")
