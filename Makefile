@@ -27,7 +27,7 @@ test: lint
 lint: .venv/.ok
 	$(BIN)/ruff format --check .
 	$(BIN)/ruff check .
-	$(BIN)/mypy src studies
+	$(BIN)/mypy src studies benchmarks lessons
 	$(BIN)/lint-imports
 
 study: .venv/.ok
