@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import logsumexp
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.posterior import Posterior, gain_of_reading
 from looseends.diagnosis.remarks import explained
 from looseends.diagnosis.repeated import grouped
@@ -90,7 +90,7 @@ def _decided(
     for explanation, chance in leading:
         gain = gain_of_reading(posterior, explanation, clues, k, beliefs)
         with np.errstate(divide="ignore"):
-            lost = 0.0 if gain is None else float(logsumexp(np.log(explanation.states) - gain))
+            lost = 0.0 if gain is None else float(log_sum_exp(np.log(explanation.states) - gain))
         without.append(float(np.log(max(chance, 1e-300))) + lost)
     best = int(np.argmax(without))
     if best == 0:

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from scipy.special import logsumexp
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, cell_width
+from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.posterior import Explanation, Posterior, likelihood_gain, pair_change
 from looseends.diagnosis.repeated import grouped
 from looseends.diagnosis.solver import Solver
@@ -79,7 +79,7 @@ def _log_ratio(
         i, j = (int(k) for k in np.unravel_index(index, explanation.states.shape))
         weights.append(float(np.log(max(explanation.states[i, j], 1e-300))))
         gains.append(_gain(shared, bench, (first, i), (second, j)))
-    return float(logsumexp(np.array(weights) + np.array(gains)) - logsumexp(np.array(weights)))
+    return float(log_sum_exp(np.array(weights) + np.array(gains)) - log_sum_exp(np.array(weights)))
 
 
 def _gain(

@@ -32,6 +32,9 @@ class Evidence(Protocol):
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log likelihood (...) of what was recorded."""
 
+    def most(self, spread: Array) -> float:
+        """No movement with at least this spread (2,) makes the log likelihood larger than this."""
+
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Drawn recordings (...): millimeters for a gauge, the number of the grade for a grade."""
 
@@ -74,6 +77,15 @@ class GaugeReading:
         z = (self.reading - mean) / deviation
         right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
         return np.asarray(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
+
+    def most(self, spread: Array) -> float:
+        """As if the prediction met the reading; its error is least where nothing moves."""
+        return self.log_peak(self.expected(np.zeros_like(spread), spread)[1])
+
+    def log_peak(self, deviation: Array | float) -> float:
+        """Log density [1/mm] of a reading that the prediction meets, with an error of this deviation [mm]."""
+        right = (1.0 - self.beliefs.wrong_chance) / (float(deviation) * np.sqrt(2.0 * np.pi))
+        return float(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
@@ -177,6 +189,10 @@ class Grade:
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log probability of the grade."""
         return np.asarray(np.log(self._chances(movement, spread)[..., self.grade]))
+
+    def most(self, spread: Array) -> float:
+        """As if the grade were sure but for a slip."""
+        return float(np.log(1.0 - 0.75 * self.observer.lapse))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Grades as numbers 0 to 3."""

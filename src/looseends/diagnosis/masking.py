@@ -7,9 +7,9 @@ from dataclasses import replace
 from itertools import product
 
 import numpy as np
-from scipy.special import logsumexp
 
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.posterior import Explanation, Posterior
 from looseends.mechanics.bodies import Array
 
@@ -30,7 +30,7 @@ def with_masked_joints(posterior: Posterior, log_odds: Mapping[str, float], beli
             chance = np.prod([chances[hidden] for hidden in masked])
             logs.append(by_parts[shown].log_weight - prior[shown] + float(np.log(chance)))
             states.append(_states(posterior, explanation, by_parts[shown]))
-        total = float(logsumexp(logs))
+        total = float(log_sum_exp(np.array(logs)))
         weights: Array = np.sum([np.exp(log - total) * s for log, s in zip(logs, states, strict=True)], axis=0)
         mixed.append(replace(explanation, log_weight=prior[frozenset(explanation.parts)] + total, states=weights))
     return posterior.reweighted(mixed)

@@ -12,13 +12,16 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logsumexp
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, cell_width
+from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.repeated import grouped
 from looseends.diagnosis.states import PartStates
 from looseends.mechanics.bodies import Array
+
+_BEYOND_REACH = 30.0
+"""A pair that cannot come within this of the leading set, in log weight, is not computed in its states."""
 
 _MOVES = 1e-3
 """A part moves a reading when it changes it by more than this [mm] in some state."""
@@ -75,7 +78,7 @@ def normalized(
 ) -> Posterior:
     """A posterior from explanations with log weights up to a constant."""
     log_weights = np.array([explanation.log_weight for explanation in explanations])
-    return Posterior(tuple(explanations), np.exp(log_weights - logsumexp(log_weights)), states, views)
+    return Posterior(tuple(explanations), np.exp(log_weights - log_sum_exp(log_weights)), states, views)
 
 
 def posterior(
@@ -91,14 +94,37 @@ def posterior(
     for s in states:
         view = views[s.part.id]
         log_state = np.log(s.weight) + view.gain.sum(axis=1)
-        evidence = float(logsumexp(log_state))
+        evidence = log_sum_exp(log_state)
         explanations.append(Explanation((s.part.id,), log_odds[s.part.id] + evidence, np.exp(log_state - evidence)))
+    worth = max(explanation.log_weight for explanation in explanations) - _BEYOND_REACH
+    most = np.array([clue.evidence.most(clue.spread) - float(_sound(clue)) for clue in clues])
     for a, b in combinations(states, 2):
+        odds = log_odds[a.part.id] + log_odds[b.part.id]
+        at_most, log_a, log_b = _at_most(a, b, views[a.part.id], views[b.part.id], most)
+        if odds + at_most < worth or not np.any(views[a.part.id].moves & views[b.part.id].moves):
+            # Exact where no reading is moved by both; else so far behind that the bound will do.
+            weights = np.multiply.outer(np.exp(log_a - log_sum_exp(log_a)), np.exp(log_b - log_sum_exp(log_b)))
+            explanations.append(Explanation((a.part.id, b.part.id), odds + at_most, weights))
+            continue
         log_state = _pair_log_states(a, b, views[a.part.id], views[b.part.id], clues, beliefs)
-        evidence = float(logsumexp(log_state))
-        weight = log_odds[a.part.id] + log_odds[b.part.id] + evidence
-        explanations.append(Explanation((a.part.id, b.part.id), weight, np.exp(log_state - evidence)))
+        evidence = log_sum_exp(log_state)
+        explanations.append(Explanation((a.part.id, b.part.id), odds + evidence, np.exp(log_state - evidence)))
     return normalized(explanations, {s.part.id: s for s in states}, views)
+
+
+def _at_most(
+    a: PartStates, b: PartStates, view_a: PartView, view_b: PartView, most: Array
+) -> tuple[float, Array, Array]:
+    """No evidence for the pair is larger than this, and the log weights of each one's states that lead to it.
+
+    Readings that only one of them moves count as they are; those that both move as if the pair met them.
+    """
+    shared = view_a.moves & view_b.moves
+    each = [
+        np.log(s.weight) + view.gain[:, ~shared].sum(axis=1) + (view.gain - view.shown)[:, shared].sum(axis=1)
+        for s, view in ((a, view_a), (b, view_b))
+    ]
+    return log_sum_exp(each[0]) + log_sum_exp(each[1]) + float(most[shared].sum()), each[0], each[1]
 
 
 @dataclass(frozen=True)
@@ -147,7 +173,7 @@ def mixed_gain(clue: Clue, states: PartStates, change: Array, cell: Array, belie
     shares = clue.shares(states.part.id)
     each = shares[:, None, None]
     gains = likelihood_gain(clue, each * change, each * cell, beliefs)
-    shown = logsumexp(gains, axis=0) - np.log(len(shares))
+    shown = log_sum_exp(gains, axis=0) - np.log(len(shares))
     if not clue.table.shares:
         return np.asarray(shown)
     return np.asarray(np.logaddexp(np.log1p(-beliefs.masked_chance) + shown, np.log(beliefs.masked_chance)))
@@ -157,7 +183,12 @@ def likelihood_gain(clue: Clue, change: Array, cell: Array, beliefs: Beliefs) ->
     """Log likelihood (...) of a reading with a change (..., 2) of its prediction, less that of a sound vehicle."""
     movement = np.maximum(clue.sound + change, 0.0)
     with_part = clue.evidence.log_likelihood(movement, clue.spread_at(change, cell, beliefs))
-    return np.asarray(with_part - clue.evidence.log_likelihood(clue.sound, clue.spread))
+    return np.asarray(with_part - _sound(clue))
+
+
+def _sound(clue: Clue) -> Array:
+    """Log likelihood of a reading on a sound vehicle."""
+    return clue.evidence.log_likelihood(clue.sound, clue.spread)
 
 
 def _pair_log_states(

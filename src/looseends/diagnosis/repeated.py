@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
-from scipy.special import logsumexp
 
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import Evidence, Expansion, GaugeReading, Grade
+from looseends.diagnosis.logs import log_sum_exp
 from looseends.mechanics.bodies import Array
 
 _NODES = 15
@@ -48,7 +48,12 @@ class Repeated:
             wrong = sum(g.log_wrong for g, is_right in zip(self.gauges, right, strict=True) if not is_right)
             value, mean, deviation = _left_by(kept, movement.shape[:-1])
             choices.append(value + wrong + self._graded(movement, spread, mean, deviation))
-        return np.asarray(logsumexp(choices, axis=0))
+        return np.asarray(log_sum_exp(np.array(choices), axis=0))
+
+    def most(self, spread: Array) -> float:
+        """As if every recording were as likely by itself as it can be."""
+        own = sum(gauge.log_peak(gauge.error_parts(np.zeros_like(spread), spread)[2]) for gauge in self.gauges)
+        return own + sum(grade.most(spread) for grade in self.grades)
 
     def _graded(self, movement: Array, spread: Array, mean: Array, deviation: Array) -> Array:
         """Log of the mean (...) of the grades' probability over t, normal with this mean and deviation."""
@@ -60,7 +65,7 @@ class Repeated:
             t = mean + node * deviation
             given = [grade.log_likelihood(*grade.shifted(movement, spread, t)) for grade in self.grades]
             logs.append(np.log(weight) + sum(given))
-        return np.asarray(logsumexp(logs, axis=0))
+        return np.asarray(log_sum_exp(np.array(logs), axis=0))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Drawn recordings (..., n) with one error of the model for all: gauges [mm] first, then grades."""

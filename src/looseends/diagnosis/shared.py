@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import logsumexp
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import Evidence
+from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.posterior import Explanation, Posterior
 from looseends.diagnosis.repeated import grouped
 from looseends.mechanics.bodies import Array
@@ -75,7 +75,7 @@ def _chosen(posterior: Posterior) -> list[State]:
 def _weighed(explanation: Explanation, places: Sequence[tuple[int, ...]], ratio: Array) -> Explanation:
     """One set with its log weight and its states changed by the log ratios of these states."""
     before = np.log(np.maximum([explanation.states[place] for place in places], 1e-300))
-    mean = float(logsumexp(before + ratio) - logsumexp(before))
+    mean = float(log_sum_exp(before + ratio) - log_sum_exp(before))
     states = np.array(explanation.states)
     for place, change in zip(places, ratio - mean, strict=True):
         states[place] *= np.exp(change)
