@@ -44,7 +44,7 @@ def prepare_tables(
     Raises
     ------
     LooseEndsError
-        If a worker ended before its time, or has other code or data than this process.
+        If a worker was lost, or has other code or data than this process.
     """
     wanted = usual_setups(vehicle) if setups is None else setups
     missing = [setup for setup in dict.fromkeys(wanted) if not store.has(vehicle.id, setup)]
@@ -102,8 +102,8 @@ def _fill(vehicle: Vehicle, missing: Sequence[Setup], store: TableStore, report:
                 report(_words(table.setup), done, len(missing))
     except (BrokenExecutor, CancelledError) as error:
         raise LooseEndsError(
-            f"A worker that computed tables of {vehicle.id} ended before its time, perhaps for want of memory; "
-            f"{done} of {len(missing)} tables are done and kept, and the same command goes on with the others."
+            f"A worker that computed tables of {vehicle.id}, or the connection to it, was lost, perhaps for want of "
+            f"memory; {done} of {len(missing)} tables are done and kept, and the same command goes on with the others."
         ) from error
     finally:
         for future in waiting:

@@ -30,6 +30,6 @@ def is_compiled() -> bool:
         return False
     # Code older than its source is not used.
     written = Path(answers.__file__).stat().st_mtime
-    python = "py{0}{1}".format(*sys.version_info)
+    python = f"py{sys.version_info.major}{sys.version_info.minor}"
     found = compiled._FOLDER.glob(f"*/answers._each-*.{python}.*.nbc")
     return any(code.stat().st_mtime >= written for code in found)
