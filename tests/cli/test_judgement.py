@@ -159,7 +159,8 @@ def test_demo_judges_the_example_and_writes_its_handover_here(
 def test_prepare_reports_progress_and_says_where_the_tables_are(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def prepare_tables(vehicle: Vehicle, *, store: Any, progress: Any) -> None:
+    def prepare_tables(vehicle: Vehicle, *, store: Any, progress: Any, executor: Any) -> None:
+        assert executor is None
         assert (vehicle.id, store.directory.parent) == ("yard-pickup", tmp_path)
         progress("wheel39 on frame, left", 1, 2)
 
