@@ -42,9 +42,10 @@ def friction(seat: float) -> dict[str, Clearance]:
 def main() -> Numbers:
     """What 1 mm of play adds at the tread, and what moves at the joint, all in mm."""
     sheet = Sheet("Steering damper: left wheel shaken at 3 and 9 o'clock, hanging, steering held")
+    shake = set_up("wheel39", "frame", "left")
     for key, words, hands, check, damper in (
-        ("off", "damper off", 150, set_up("wheel39", "frame", "left"), OFF),
-        ("as_it_is", "damper as it is", 150, set_up("wheel39", "frame", "left"), {}),
+        ("off", "damper off", 150, shake, OFF),
+        ("as_it_is", "damper as it is", 150, shake, {}),
         ("drag", "damper drags with 30 N", 150, with_stuck_rod(150.0), friction(30.0)),
         ("stuck", "damper stuck", 150, with_stuck_rod(150.0), friction(1000.0)),
         ("gentle_stuck", "damper stuck", 50, with_stuck_rod(50.0), friction(1000.0)),
@@ -54,6 +55,12 @@ def main() -> Numbers:
         sheet.write(f"{key}_pitman_mm", f"{line}: loose pitman ball adds", at_pitman["tread"].total - sound)
         sheet.write(f"{key}_pitman_joint_mm", f"{line}: at the ball itself", at_pitman["pitman-ball"].total)
         sheet.write(f"{key}_end_mm", f"{line}: worn outer end adds", at_end["tread"].total - sound)
+    sheet.write(
+        "off_free_mm", "Loose pitman ball, damper off: free at the tread", shown(shake, PITMAN, OFF)["tread"].free
+    )
+    sheet.write(
+        "as_it_is_free_mm", "Loose pitman ball, damper as it is: free at the tread", shown(shake, PITMAN)["tread"].free
+    )
     sheet.say(
         "A damper that slides hides nothing, off or on. One that is stuck holds the center link through the rubber of "
         "its eyes: it takes part of a loose pitman ball away at the tread, more from gentle hands, and nothing of an "

@@ -148,6 +148,8 @@ def test_a_damper_that_slides_hides_nothing() -> None:
         for part in ("pitman", "end"):
             assert n[f"{damper}_{part}_mm"] == pytest.approx(n[f"off_{part}_mm"], abs=0.02)
     assert n["off_pitman_mm"] > 2.0
+    assert n["as_it_is_free_mm"] == pytest.approx(n["off_free_mm"], abs=0.05)
+    assert n["off_free_mm"] > 3.0
 
 
 def test_a_stuck_damper_hides_part_of_what_lies_before_it_and_nothing_behind() -> None:
