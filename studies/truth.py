@@ -19,8 +19,9 @@ from looseends.catalogue.types import Axis, Observer
 from looseends.diagnosis.states import reject_clearance, worn_axes
 from looseends.inspection.types import GRADES, CheckDone, Reading
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.shake import answer_stroke, nominal_preload, prepare_check
+from looseends.vehicle.shake import Held, answer_stroke, hold, nominal_preload, prepare_held
 from looseends.vehicle.specimen import drawn_specimen
 from looseends.vehicle.vehicle import Part, Vehicle
 
@@ -68,9 +69,13 @@ def draw_vehicle(vehicle: Vehicle, setups: Sequence[Setup], rng: np.random.Gener
     masked = {part for part, _ in worn if rng.random() < MASKED_CHANCE}
     felt = {key: mm for key, mm in worn.items() if key[0] not in masked}
     movement, watches = {}, {}
+    standing: dict[Setup, Held] = {}
     for setup in setups:
         force = float(rng.uniform(1.0 - FORCE_SHARE, 1.0 + FORCE_SHARE))
-        prepared = prepare_check(true, specimen, setup, nominal_preload(vehicle.id), force_share=force)
+        holding = holding_of(true, setup)
+        if holding not in standing:
+            standing[holding] = hold(true, specimen, setup, nominal_preload(vehicle.id))
+        prepared = prepare_held(true, standing[holding], setup, force_share=force)
         clearances = specimen.clearances(true, felt)
         answers = [answer_stroke(stroke, clearances).movements for stroke in prepared.strokes]
         watches[setup] = tuple(name for answer in answers for name in answer)

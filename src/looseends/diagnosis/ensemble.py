@@ -12,10 +12,12 @@ from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import PartStates
 from looseends.mechanics.bodies import Array, Pose
 from looseends.vehicle.bodies import body_centers
+from looseends.vehicle.build import holding_of
 from looseends.vehicle.carrying import Preload
 from looseends.vehicle.scatter import scattered
-from looseends.vehicle.shake import PreparedCheck, prepare_check
-from looseends.vehicle.specimen import drawn_specimen
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.shake import Held, PreparedCheck, hold, prepare_held
+from looseends.vehicle.specimen import Specimen, drawn_specimen
 from looseends.vehicle.vehicle import Vehicle
 
 _COUNTS = 0.05
@@ -23,41 +25,57 @@ _COUNTS = 0.05
 
 
 class Ensemble:
-    """Specimens drawn over stiffness, sound clearance, geometry and hand force, each set up like the nominal one.
+    """Vehicles drawn over stiffness, sound clearance, geometry and hand force.
 
     A member's joints and geometry are the same in every setup of a vehicle, so that tables tell which readings go
-    together; the hand pushes anew in each.
+    together; the hand pushes anew in each. Members stay as they are held from one setup to the next that holds them so.
     """
 
-    def __init__(self, vehicle: Vehicle, nominal: PreparedCheck, beliefs: Beliefs, preload: Preload) -> None:
-        hand = np.random.default_rng(_number(repr(nominal.setup)))
-        self.beliefs = beliefs
-        self.members = []
-        for number in range(beliefs.ensemble_members):
-            rng = np.random.default_rng([_number(vehicle.id), number])
-            drawn = scattered(vehicle, rng, beliefs.geometry_common_mm, beliefs.geometry_own_mm)
-            specimen = drawn_specimen(drawn, rng)
-            force = float(hand.uniform(1.0 - beliefs.hand_force_share, 1.0 + beliefs.hand_force_share))
-            prepared = prepare_check(
-                drawn, specimen, nominal.setup, preload, force_share=force, start=_poses_of(drawn, nominal)
-            )
-            self.members.append(Solver(drawn, specimen, prepared))
+    def __init__(self, vehicle: Vehicle, beliefs: Beliefs, preload: Preload) -> None:
+        self.vehicle, self.beliefs, self.preload = vehicle, beliefs, preload
+        self._drawn = [self._draw(number) for number in range(beliefs.ensemble_members)]
+        self._holding: Setup | None = None
+        self._held: list[Held] = []
 
-    def shares(self, states: Sequence[PartStates], singles: Mapping[str, Array]) -> dict[str, Array]:
-        """Share (m, k) of each part's nominal change, every axis at its middle knot, that the first m members show.
+    def _draw(self, number: int) -> tuple[Vehicle, Specimen]:
+        rng = np.random.default_rng([_number(self.vehicle.id), number])
+        drawn = scattered(self.vehicle, rng, self.beliefs.geometry_common_mm, self.beliefs.geometry_own_mm)
+        return drawn, drawn_specimen(drawn, rng)
 
-        From 0 to 2. Where load or geometry keeps a worn joint shut on some vehicles, as in a sway link when the two
-        sides hang unequally, the shares tell.
-        """
-        worn = [s.worn(s.middle) for s in states]
-        shown = [np.abs(member.changes(worn)).max(axis=2) for member in self.members[: self.beliefs.share_members]]
-        shares = {}
-        for number, s in enumerate(states):
-            size = np.abs(singles[s.part.id][s.middle]).max(axis=1)
-            counts = size > _COUNTS
-            ratio = np.array([change[number] for change in shown]) / np.where(counts, size, 1.0)
-            shares[s.part.id] = np.where(counts, np.clip(ratio, 0.0, 2.0), 1.0)
-        return shares
+    def members(self, nominal: PreparedCheck) -> list[Solver]:
+        """Every member set up like the nominal vehicle, with a hand of its own."""
+        setup, holding = nominal.setup, holding_of(self.vehicle, nominal.setup)
+        if holding != self._holding:
+            self._held = [
+                hold(drawn, specimen, setup, self.preload, _poses_of(drawn, nominal)) for drawn, specimen in self._drawn
+            ]
+            self._holding = holding
+        hand = np.random.default_rng(_number(repr(setup)))
+        spread = self.beliefs.hand_force_share
+        solvers = []
+        for (drawn, specimen), held in zip(self._drawn, self._held, strict=True):
+            force = float(hand.uniform(1.0 - spread, 1.0 + spread))
+            solvers.append(Solver(drawn, specimen, prepare_held(drawn, held, setup, force_share=force)))
+        return solvers
+
+
+def shares_shown(
+    members: Sequence[Solver], states: Sequence[PartStates], singles: Mapping[str, Array]
+) -> dict[str, Array]:
+    """Share (m, k) of each part's nominal change, every axis at its middle knot, that m members show, from 0 to 2.
+
+    Where load or geometry keeps a worn joint shut on some vehicles, as in a sway link when the two sides hang
+    unequally, the shares tell.
+    """
+    worn = [s.worn(s.middle) for s in states]
+    shown = [np.abs(member.changes(worn)).max(axis=2) for member in members]
+    shares = {}
+    for number, s in enumerate(states):
+        size = np.abs(singles[s.part.id][s.middle]).max(axis=1)
+        counts = size > _COUNTS
+        ratio = np.array([change[number] for change in shown]) / np.where(counts, size, 1.0)
+        shares[s.part.id] = np.where(counts, np.clip(ratio, 0.0, 2.0), 1.0)
+    return shares
 
 
 def _number(words: str) -> int:

@@ -13,9 +13,10 @@ from contextlib import contextmanager
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.store import TableStore, code_hash
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.tabulate import tabulate, usual_setups
+from looseends.diagnosis.tabulate import tabulate, tabulate_all, usual_setups
 from looseends.errors import LooseEndsError
 from looseends.mechanics.kernel.warm import is_compiled, warm_up
+from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
@@ -24,8 +25,8 @@ Progress = Callable[[str, int, int], None]
 
 _THREAD_VARIABLES = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
-_MOST_TASKS = 32
-"""More tables than this are dealt out several to a task: handing out takes milliseconds, as many as a fleet has."""
+_MOST_A_TASK = 4
+"""So many tables at most are one task: few enough to spread the work evenly and to lose little when it is stopped."""
 
 
 def prepare_tables(
@@ -85,13 +86,12 @@ def _compile_once(report: Progress) -> None:
 
 
 def _fill(vehicle: Vehicle, missing: Sequence[Setup], store: TableStore, report: Progress, executor: Executor) -> None:
-    tasks = min(len(missing), _MOST_TASKS)
-    # Dealt like cards: neighbors in the list take about as long, so every task gets some of each.
+    tasks = _tasks(vehicle, missing)
     waiting: dict[Future[list[ResponseTable]], None] = {}
     done = 0
     try:
-        for first in range(tasks):
-            waiting[executor.submit(_worker, vehicle.id, missing[first::tasks], code_hash())] = None
+        for task in tasks:
+            waiting[executor.submit(_worker, vehicle.id, task, code_hash())] = None
         for future in as_completed(tuple(waiting)):
             del waiting[future]  # with its tables, which are large
             tables = future.result()
@@ -108,6 +108,14 @@ def _fill(vehicle: Vehicle, missing: Sequence[Setup], store: TableStore, report:
     finally:
         for future in waiting:
             future.cancel()
+
+
+def _tasks(vehicle: Vehicle, setups: Sequence[Setup]) -> list[list[Setup]]:
+    """Setups that hold the vehicle alike together, since it is settled once for all of them, some to a task."""
+    alike: dict[Setup, list[Setup]] = {}
+    for setup in setups:
+        alike.setdefault(holding_of(vehicle, setup), []).append(setup)
+    return [group[i : i + _MOST_A_TASK] for group in alike.values() for i in range(0, len(group), _MOST_A_TASK)]
 
 
 def _pool(workers: int) -> ProcessPoolExecutor:
@@ -133,7 +141,7 @@ def _worker(vehicle_id: str, setups: Sequence[Setup], code: str) -> list[Respons
             f"The worker on {platform.node()} has other code or data of Loose Ends than this computer: "
             "install the same version on both."
         )
-    return [tabulate(load_vehicles()[vehicle_id], setup, load_beliefs()) for setup in setups]
+    return list(tabulate_all(load_vehicles()[vehicle_id], setups, load_beliefs()))
 
 
 def _words(setup: Setup) -> str:

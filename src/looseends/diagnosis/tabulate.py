@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.ensemble import Ensemble
+from looseends.diagnosis.ensemble import Ensemble, shares_shown
 from looseends.diagnosis.pairs import tabulate_pairs
 from looseends.diagnosis.singles import tabulate_singles
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import vehicle_states
 from looseends.diagnosis.table import ResponseTable
+from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.specimen import nominal_specimen
@@ -33,15 +36,23 @@ def usual_setups(vehicle: Vehicle) -> tuple[Setup, ...]:
     return tuple(setups)
 
 
-def tabulate(vehicle: Vehicle, setup: Setup, beliefs: Beliefs) -> ResponseTable:
-    """The response table of one setup of one vehicle."""
+def tabulate_all(vehicle: Vehicle, setups: Sequence[Setup], beliefs: Beliefs) -> Iterator[ResponseTable]:
+    """Response tables of several setups, those that hold the vehicle alike one after the other."""
+    ensemble = Ensemble(vehicle, beliefs, nominal_preload(vehicle.id))
+    for setup in sorted(setups, key=lambda setup: repr(holding_of(vehicle, setup))):
+        yield tabulate(vehicle, setup, beliefs, ensemble)
+
+
+def tabulate(vehicle: Vehicle, setup: Setup, beliefs: Beliefs, ensemble: Ensemble | None = None) -> ResponseTable:
+    """The response table of one setup of one vehicle; an ensemble that is handed in is used again."""
     specimen, preload = nominal_specimen(vehicle), nominal_preload(vehicle.id)
     prepared = prepare_check(vehicle, specimen, setup, preload)
     solver = Solver(vehicle, specimen, prepared)
     states = vehicle_states(vehicle, beliefs)
     singles = tabulate_singles(solver, states)
-    ensemble = Ensemble(vehicle, prepared, beliefs, preload)
-    sound = np.array([member.sound for member in ensemble.members])
+    members = (ensemble or Ensemble(vehicle, beliefs, preload)).members(prepared)
+    sound = np.array([member.sound for member in members])
+    shown = [s for s in states if s.part.id in singles]
     return ResponseTable(
         setup=setup,
         prepared=prepared,
@@ -50,6 +61,6 @@ def tabulate(vehicle: Vehicle, setup: Setup, beliefs: Beliefs) -> ResponseTable:
         spread=np.std(sound, axis=0, ddof=1),
         singles=singles,
         pairs=tabulate_pairs(solver, states, singles),
-        shares=ensemble.shares([s for s in states if s.part.id in singles], singles),
+        shares=shares_shown(members[: beliefs.share_members], shown, singles),
         members=sound,
     )

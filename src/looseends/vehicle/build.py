@@ -20,7 +20,7 @@ from looseends.vehicle.layout_types import LayoutGuide, LayoutJoint, LayoutRatio
 from looseends.vehicle.names import body_name, named, sides_of
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.specimen import SHAPES, Specimen
-from looseends.vehicle.supports import support_elements
+from looseends.vehicle.supports import one_sided, support_elements
 from looseends.vehicle.vehicle import SIDES, Vehicle
 
 
@@ -118,6 +118,13 @@ def _turned_by_hand(rim: LayoutRim, setup: Setup) -> bool:
     """Whether the check itself turns the steering: whoever turns it neither holds it still nor lets it go."""
     check = load_catalogue().checks.get(setup.check)
     return check is not None and any(grip.body in rim.turned_by for s in check.strokes for grip in s.grips)
+
+
+def holding_of(vehicle: Vehicle, setup: Setup) -> Setup:
+    """The setup with only what changes how the vehicle is held: checks that share it share mechanism and pose."""
+    rim, support = vehicle.layout.rim, vehicle.layout.supports.get(setup.support)
+    turned = rim is not None and _turned_by_hand(rim, setup)
+    return replace(setup, check=setup.check if turned else "", side=setup.side if one_sided(support) else None)
 
 
 def _rim_hold(vehicle: Vehicle, rim: LayoutRim, setup: Setup) -> PointJoint:

@@ -10,15 +10,15 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
-from looseends.catalogue.types import Axis, Check
+from looseends.catalogue.types import Axis, Check, Stroke
 from looseends.errors import MechanicsError
 from looseends.mechanics.assembly import load_vector, watch_rows
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.clearance import Clearance
 from looseends.mechanics.elements import Ratio
-from looseends.mechanics.model import Poses, Watch
+from looseends.mechanics.model import Mechanism, Poses, Watch
 from looseends.mechanics.movement_range import movement_range
-from looseends.mechanics.reduction import ReducedStroke, factor, reduce_stroke
+from looseends.mechanics.reduction import Factors, ReducedStroke, factor, reduce_stroke
 from looseends.mechanics.settle import gaps_in, settle
 from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_clearances
 from looseends.vehicle.build import build_mechanism
@@ -82,6 +82,32 @@ def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> Preload:
     return carrying_preload(vehicle, nominal_specimen(vehicle), raised_mm)
 
 
+@dataclass(frozen=True)
+class Held:
+    """A vehicle settled as a setup holds it, ready for every check that holds it so.
+
+    Its mechanism, poses, the factors of the linear system about them, and the gaps [mm] of stops and stands.
+    """
+
+    mechanism: Mechanism
+    poses: Poses
+    factors: Factors
+    stop_gaps: Mapping[str, float]
+
+
+def hold(vehicle: Vehicle, specimen: Specimen, setup: Setup, preload: Preload, start: Poses | None = None) -> Held:
+    """Settle the vehicle in its support; with `start` poses from there and to 0.01 mm only, enough for a spread.
+
+    Raises
+    ------
+    MechanicsError
+        If the vehicle cannot rest in this support.
+    """
+    mechanism = build_mechanism(vehicle, specimen, setup, preload)
+    settled = settle(mechanism, start, tolerance=1e-6 if start is None else 0.01)
+    return Held(mechanism, settled.poses, factor(settled.system), gaps_in(settled.system))
+
+
 def prepare_check(
     vehicle: Vehicle,
     specimen: Specimen,
@@ -90,33 +116,46 @@ def prepare_check(
     *,
     force: float | None = None,
     force_share: float = 1.0,
-    start: Poses | None = None,
 ) -> PreparedCheck:
     """Settle the vehicle in its support and reduce every stroke of the check.
 
-    `force` [N] replaces the check's own force; `force_share` multiplies it. With `start` poses it settles
-    from there and to 0.01 mm only: enough for the spread over an ensemble.
+    `force` [N] replaces the check's own force; `force_share` multiplies it.
 
     Raises
     ------
     MechanicsError
         If the vehicle cannot rest in this support, or has nothing that the check grips.
     """
+    _strokes_done(vehicle, setup, force, force_share)
+    held = hold(vehicle, specimen, setup, preload)
+    return prepare_held(vehicle, held, setup, force=force, force_share=force_share)
+
+
+def prepare_held(
+    vehicle: Vehicle, held: Held, setup: Setup, *, force: float | None = None, force_share: float = 1.0
+) -> PreparedCheck:
+    """Reduce every stroke of a check on a vehicle that is held as the setup says already.
+
+    Raises
+    ------
+    MechanicsError
+        If the vehicle has nothing that the check grips.
+    """
+    columns, strokes = held.factors.system.columns, []
+    for stroke in _strokes_done(vehicle, setup, force, force_share):
+        F = load_vector(stroke_forces(vehicle, stroke, setup.side), columns, held.poses)
+        watches = watched_rows(stroke_watches(vehicle, held.mechanism, stroke), columns, held.poses)
+        reduced = reduce_stroke(held.factors, F, watches)
+        strokes.append(PreparedStroke(stroke.id, stroke.from_share, stroke.to_share, reduced))
+    return PreparedCheck(setup, tuple(strokes), held.stop_gaps, held.poses)
+
+
+def _strokes_done(vehicle: Vehicle, setup: Setup, force: float | None, force_share: float) -> list[Stroke]:
     check = _check(setup, force, force_share)
     done = [stroke for stroke in check.strokes if gripped(vehicle, stroke)]
     if not done:
         raise MechanicsError(f'{vehicle.id}: check "{check.id}" grips nothing that this vehicle has')
-    mechanism = build_mechanism(vehicle, specimen, setup, preload)
-    settled = settle(mechanism, start, tolerance=1e-6 if start is None else 0.01)
-    poses, system = settled.poses, settled.system
-    factors = factor(system)
-    strokes = []
-    for stroke in done:
-        F = load_vector(stroke_forces(vehicle, stroke, setup.side), system.columns, poses)
-        watches = watched_rows(stroke_watches(vehicle, mechanism, stroke), system.columns, poses)
-        reduced = reduce_stroke(factors, F, watches)
-        strokes.append(PreparedStroke(stroke.id, stroke.from_share, stroke.to_share, reduced))
-    return PreparedCheck(setup, tuple(strokes), gaps_in(system), poses)
+    return done
 
 
 def watched_rows(

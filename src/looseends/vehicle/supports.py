@@ -47,6 +47,12 @@ def support_elements(vehicle: Vehicle, setup: Setup) -> list[Element]:
     return elements
 
 
+def one_sided(support: LayoutSupport | None) -> bool:
+    """Whether the support holds the side that is worked on otherwise than the other one."""
+    ends = () if support is None else support.ends.values()
+    return any(end.tires == "other-side" or end.stands == "worked-side" for end in ends)
+
+
 def _has_tire(held: EndSupport, side: Side, setup: Setup) -> bool:
     return held.tires in ("floor", "plates") or (held.tires == "other-side" and side != _worked_side(setup))
 
