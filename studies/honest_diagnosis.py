@@ -44,6 +44,11 @@ ALL = (
     *(Setup("bj-axial", "arm", side, "held", "off", 0.0) for side in SIDES),
     *(Setup("idler", support, None, "held", "off", 0.0) for support in ("frame", "arm")),
     *(Setup("bushpry", support, side, "held", "off", 0.0) for support in ("ride", "frame") for side in SIDES),
+    Setup("dry-park", "wheels", None, "held", "off", 0.0),
+    Setup("lash", "wheels", None, "held", "off", 0.0),
+    Setup("gear-lash", "wheels", None, "free", "off", 0.0),
+    *(Setup("rear-shake", "axle", side, "held", brake, 0.0) for side in SIDES for brake in ("off", "on")),
+    *(Setup("leaf-pry", "axle", side, "held", "off", 0.0) for side in SIDES),
 )
 
 
