@@ -1,4 +1,4 @@
-"""Runs the benchmark and prints its tables: `python -m benchmarks`; some two minutes."""
+"""Runs the benchmarks and prints their tables: `python -m benchmarks`, or one with `kernel` or `tables` after it."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import numpy as np
 
 from benchmarks.contestants import Times, race
 from benchmarks.machine import described, starts
+from benchmarks.tables import print_tables
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel import warm_up
 from tests.mechanics.lash_problems import draw
@@ -27,8 +28,25 @@ BATCH, SINGLES = 50, 3
 FIRST_SEED = 500_000
 
 
+BENCHMARKS = ("kernel", "tables")
+
+
 def main() -> int:
     """Exit code 0: a missed goal is reported, not an error."""
+    chosen = sys.argv[1:] or BENCHMARKS
+    if unknown := [name for name in chosen if name not in BENCHMARKS]:
+        print(f'no benchmark is called "{unknown[0]}"; there are {" and ".join(BENCHMARKS)}', file=sys.stderr)
+        return 2
+    print(f"{described()}\n")
+    if "kernel" in chosen:
+        print_kernel()
+    if "tables" in chosen:
+        print_tables()
+    return 0
+
+
+def print_kernel() -> None:
+    """The kernel beside other solvers, and how long it takes to start."""
     warm_up()
     times = {name: Times() for name in GROUPS}
     # Round by round over all sizes, so that a spell of other work on the machine falls on all of them.
@@ -37,13 +55,11 @@ def main() -> int:
             if number < count:
                 problems = draw(family, FIRST_SEED + number, count=BATCH, joints=joints)
                 race(problems, times[name], SINGLES, slsqp=joints is not None and number < 8)
-    print(f"{described()}\n")
     print_times(times)
     print_ratios(times)
     (first_import, first), (second_import, second) = starts()
     print(f"First start: {first_import:.1f} s to import, {first:.1f} s to compile.")
-    print(f"Second start: {second_import:.1f} s to import, {second:.2f} s to load.")
-    return 0
+    print(f"Second start: {second_import:.1f} s to import, {second:.2f} s to load.\n")
 
 
 def print_times(times: dict[str, Times]) -> None:
