@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -37,6 +38,11 @@ class Clue:
     sound: Array
     spread: Array
     change: Mapping[str, Array]
+
+    @cached_property
+    def sound_log_likelihood(self) -> Array:
+        """Log likelihood () of the reading on a sound vehicle."""
+        return self.evidence.log_likelihood(self.sound, self.spread)
 
     def shares(self, part_id: str) -> Array:
         """Shares (m,) of the part's nominal change that vehicles of other geometry and stiffness show here."""

@@ -11,7 +11,7 @@ from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, cell_width
 from looseends.diagnosis.logs import log_sum_exp
-from looseends.diagnosis.posterior import Explanation, Posterior, likelihood_gain, pair_change
+from looseends.diagnosis.posterior import Explanation, Posterior, likelihood_gain
 from looseends.diagnosis.repeated import grouped
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import PartStates
@@ -50,12 +50,21 @@ class _Bench:
     vehicle: Vehicle
     beliefs: Beliefs
     solvers: dict[int, Solver] = field(default_factory=dict)
+    changes: dict[tuple[int, str], tuple[Array, Array]] = field(default_factory=dict)
 
     def solver(self, clue: Clue) -> Solver:
         number = clue.check.number
         if number not in self.solvers:
             self.solvers[number] = Solver(self.vehicle, nominal_specimen(self.vehicle), clue.table.prepared)
         return self.solvers[number]
+
+    def typical(self, clue: Clue, part: PartStates) -> tuple[Array, Array]:
+        """Change (s, 2) [mm] by a part as vehicles show it on the average, and the width of its severity cells."""
+        key = id(clue), part.part.id
+        if key not in self.changes:
+            change = float(clue.shares(part.part.id).mean()) * clue.change[part.part.id]
+            self.changes[key] = change, cell_width(part, change)
+        return self.changes[key]
 
     def movements(self, clues: Sequence[Clue], worn: Mapping[tuple[str, Axis], float]) -> list[Array]:
         """Exact movement (2,) [mm] of each clue's watch, every stroke solved once."""
@@ -88,13 +97,18 @@ def _gain(
     """Log likelihood of the shared readings with exact movements, less that with the table's."""
     (a, i), (b, j) = first, second
     gain = 0.0
+    corrections: dict[int, Array] = {}
     for clue, movement in zip(shared, bench.movements(shared, {**a.worn(i), **b.worn(j)}), strict=True):
-        share_a, share_b = (float(clue.shares(part.part.id).mean()) for part in (a, b))
-        change_a, change_b = share_a * clue.change[a.part.id], share_b * clue.change[b.part.id]
-        tabulated = pair_change(clue, a.part.id, b.part.id, change_a, change_b)[i, j]
-        cell = np.hypot(cell_width(a, change_a)[i], cell_width(b, change_b)[j])
-        nominal = pair_change(clue, a.part.id, b.part.id, clue.change[a.part.id], clue.change[b.part.id])[i, j]
-        missed = movement - clue.table.sound[clue.watch] - nominal
-        gain += float(likelihood_gain(clue, tabulated + missed, cell, bench.beliefs))
-        gain -= float(likelihood_gain(clue, tabulated, cell, bench.beliefs))
+        if id(clue.table) not in corrections:
+            found = clue.table.correction(a.part.id, b.part.id)
+            corrections[id(clue.table)] = (
+                np.zeros((len(clue.table.watches), 2)) if found is None else found.of_states(i, j)
+            )
+        nominal = clue.change[a.part.id][i] + clue.change[b.part.id][j]
+        (typical_a, cell_a), (typical_b, cell_b) = bench.typical(clue, a), bench.typical(clue, b)
+        alone = typical_a[i] + typical_b[j]
+        cell = np.hypot(cell_a[i], cell_b[j])
+        solved = alone + movement - clue.table.sound[clue.watch] - nominal
+        gain += float(likelihood_gain(clue, solved, cell, bench.beliefs))
+        gain -= float(likelihood_gain(clue, alone + corrections[id(clue.table)][clue.watch], cell, bench.beliefs))
     return gain

@@ -188,7 +188,7 @@ class Grade:
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log probability of the grade."""
-        return np.asarray(np.log(self._chances(movement, spread)[..., self.grade]))
+        return np.asarray(np.log(grade_chance(self.observer, self.grade, movement, spread, self.share_spread)))
 
     def most(self, spread: Array) -> float:
         """As if the grade were sure but for a slip."""
@@ -237,18 +237,35 @@ def grade_chances(observer: Observer, movement: Array, spread: Array, share_spre
 
     Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
     """
-    share = observer.elastic_share
-    play = (movement[..., FREE] + share * np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0))[..., None]
-    # Nobody takes quite the same share of the springy movement for play.
-    doubt = share_spread * share * np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
-    deviation = np.sqrt(spread[..., FREE] ** 2 + (share * spread[..., TOTAL]) ** 2 + doubt**2)[..., None]
-    thresholds = np.array(observer.thresholds)
-    seen = np.maximum(play, 1e-6)
-    # The prediction's own spread, as a share of the threshold or of the movement, whichever is larger: so more
-    # movement never makes a higher grade less likely.
-    widened = np.hypot(observer.spread, deviation / np.maximum(play, thresholds))
-    beyond = ndtr(np.log(seen / thresholds) / widened)
+    beyond = _beyond(observer, np.array(observer.thresholds), movement, spread, share_spread)
     ones, zeros = np.ones((*beyond.shape[:-1], 1)), np.zeros((*beyond.shape[:-1], 1))
     steps = np.concatenate([ones, beyond, zeros], axis=-1)
-    chances = np.maximum(steps[..., :-1] - steps[..., 1:], 0.0)
-    return np.asarray((1.0 - observer.lapse) * chances + observer.lapse / 4.0)
+    return _slipping(observer, steps[..., :-1] - steps[..., 1:])
+
+
+def grade_chance(observer: Observer, grade: int, movement: Array, spread: Array, share_spread: float) -> Array:
+    """Chance (...) of one grade, as `grade_chances` gives it; only the thresholds next to it are looked at."""
+    first, last = max(grade - 1, 0), min(grade + 1, len(observer.thresholds))
+    beyond = _beyond(observer, np.array(observer.thresholds[first:last]), movement, spread, share_spread)
+    below = 1.0 if grade == 0 else beyond[..., 0]
+    above = 0.0 if grade == len(observer.thresholds) else beyond[..., -1]
+    return _slipping(observer, np.asarray(below - above))
+
+
+def _slipping(observer: Observer, chances: Array) -> Array:
+    """Chances with the share of calls that are anything."""
+    return np.asarray((1.0 - observer.lapse) * np.maximum(chances, 0.0) + observer.lapse / 4.0)
+
+
+def _beyond(observer: Observer, thresholds: Array, movement: Array, spread: Array, share_spread: float) -> Array:
+    """Chance (..., t) that a movement is called beyond each of some thresholds (t,) [mm]."""
+    share = observer.elastic_share
+    springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+    play = (movement[..., FREE] + share * springy)[..., None]
+    # Nobody takes quite the same share of the springy movement for play.
+    doubt = share_spread * share * springy
+    deviation = np.sqrt(spread[..., FREE] ** 2 + (share * spread[..., TOTAL]) ** 2 + doubt**2)[..., None]
+    # The prediction's own spread, as a share of the threshold or of the movement, whichever is larger: so more
+    # movement never makes a higher grade less likely.
+    widened = np.sqrt(observer.spread**2 + (deviation / np.maximum(play, thresholds)) ** 2)
+    return np.asarray(ndtr(np.log(np.maximum(play, 1e-6) / thresholds) / widened))

@@ -97,7 +97,7 @@ def posterior(
         evidence = log_sum_exp(log_state)
         explanations.append(Explanation((s.part.id,), log_odds[s.part.id] + evidence, np.exp(log_state - evidence)))
     worth = max(explanation.log_weight for explanation in explanations) - _BEYOND_REACH
-    most = np.array([clue.evidence.most(clue.spread) - float(_sound(clue)) for clue in clues])
+    most = np.array([clue.evidence.most(clue.spread) - float(clue.sound_log_likelihood) for clue in clues])
     for a, b in combinations(states, 2):
         odds = log_odds[a.part.id] + log_odds[b.part.id]
         at_most, log_a, log_b = _at_most(a, b, views[a.part.id], views[b.part.id], most)
@@ -183,12 +183,7 @@ def likelihood_gain(clue: Clue, change: Array, cell: Array, beliefs: Beliefs) ->
     """Log likelihood (...) of a reading with a change (..., 2) of its prediction, less that of a sound vehicle."""
     movement = np.maximum(clue.sound + change, 0.0)
     with_part = clue.evidence.log_likelihood(movement, clue.spread_at(change, cell, beliefs))
-    return np.asarray(with_part - _sound(clue))
-
-
-def _sound(clue: Clue) -> Array:
-    """Log likelihood of a reading on a sound vehicle."""
-    return clue.evidence.log_likelihood(clue.sound, clue.spread)
+    return np.asarray(with_part - clue.sound_log_likelihood)
 
 
 def _pair_log_states(

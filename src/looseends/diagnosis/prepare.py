@@ -115,7 +115,9 @@ def _tasks(vehicle: Vehicle, setups: Sequence[Setup]) -> list[list[Setup]]:
     alike: dict[Setup, list[Setup]] = {}
     for setup in setups:
         alike.setdefault(holding_of(vehicle, setup), []).append(setup)
-    return [group[i : i + _MOST_A_TASK] for group in alike.values() for i in range(0, len(group), _MOST_A_TASK)]
+    # A visit lacks a table or two: then a core each rather than one settling less.
+    most = max(1, min(_MOST_A_TASK, len(setups) // (os.cpu_count() or 1)))
+    return [group[i : i + most] for group in alike.values() for i in range(0, len(group), most)]
 
 
 def _pool(workers: int) -> ProcessPoolExecutor:
