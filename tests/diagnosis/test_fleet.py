@@ -38,6 +38,7 @@ def address() -> Iterator[str]:
         yield cluster.scheduler_address
 
 
+@pytest.mark.slow
 def test_exact_the_fleet_computes_the_same_tables_as_this_computer(
     address: str, preparation: Preparation, monkeypatch: pytest.MonkeyPatch, tmp_path: Path,
     capsys: pytest.CaptureFixture[str],

@@ -8,6 +8,7 @@ import sys
 import threading
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,7 @@ from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.errors import LooseEndsError
 from looseends.mechanics.kernel.warm import warm_up
+from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
 from tests.diagnosis import store_worker
 from tests.diagnosis.made_tables import IDLER, LOCKED, ON_ARM, ON_FRAME, yard_pickup
@@ -50,6 +52,14 @@ def test_exact_every_table_is_computed_once_however_many_go_to_a_task(
     assert sorted(map(repr, setups)) == sorted(repr(setup) for share in asked for setup in share)
     assert told == list(range(len(setups) + 1))
     assert kept_of(store, setups) == len(setups)
+
+
+def test_two_tables_that_are_held_alike_get_a_core_each(monkeypatch: pytest.MonkeyPatch) -> None:
+    vehicle, other = yard_pickup(), replace(ON_FRAME, check="wheel39")
+    assert holding_of(vehicle, ON_FRAME) == holding_of(vehicle, other)
+    for cores, tasks in ((2, 2), (1, 1)):
+        monkeypatch.setattr(os, "cpu_count", lambda cores=cores: cores)
+        assert len(prepare._tasks(vehicle, (ON_FRAME, other))) == tasks
 
 
 def test_exact_what_has_not_begun_when_it_is_stopped_never_begins(
