@@ -61,8 +61,11 @@ def solve_many(
     ------
     MechanicsError
         If a problem has no certified answer, from the kernel or from the general solver.
+    ValueError
+        If an array has another shape than is said above; the compiled code would read past its end.
     """
     n, p = loads.shape
+    _refuse_other_shapes(S, blocks, n, p, semi=semi, softness=softness, seats=seats, df=df, start=start)
     batch = Batch(
         np.ascontiguousarray(S),
         np.ascontiguousarray(loads),
@@ -70,8 +73,8 @@ def solve_many(
         np.zeros((n, len(blocks))) if seats is None else np.ascontiguousarray(seats),
         np.zeros((n, p)) if softness is None else np.ascontiguousarray(softness),
         np.zeros(p) if df is None else np.ascontiguousarray(df),
-        np.zeros((0, p)) if start is None else np.ascontiguousarray(start[0]),
-        np.zeros((0, p)) if start is None else np.ascontiguousarray(start[1]),
+        np.zeros((0, p)) if start is None else np.ascontiguousarray(np.nan_to_num(start[0])),
+        np.zeros((0, p)) if start is None else np.ascontiguousarray(np.nan_to_num(start[1])),
         np.array([block.start for block in blocks], dtype=np.intp),
         np.array([block.stop for block in blocks], dtype=np.intp),
         np.array([block.kind == "half-line" for block in blocks], dtype=np.bool_),
@@ -81,6 +84,31 @@ def solve_many(
     for i in np.flatnonzero(~(answers.scaled_gap <= GAP_TOLERANCE)):
         _by_general_solver(batch, blocks, int(i), answers)
     return answers
+
+
+def _refuse_other_shapes(
+    S: Array,
+    blocks: Sequence[Block],
+    n: int,
+    p: int,
+    *,
+    semi: Array,
+    softness: Array | None,
+    seats: Array | None,
+    df: Array | None,
+    start: tuple[Array, Array] | None,
+) -> None:
+    wanted = [("S", S, (p, p)), ("semi", semi, (n, p)), ("softness", softness, (n, p)), ("df", df, (p,))]
+    wanted.append(("seats", seats, (n, len(blocks))))
+    wanted += [] if start is None else [("start g", start[0], (n, p)), ("start f", start[1], (n, p))]
+    for name, array, shape in wanted:
+        if array is not None and array.shape != shape:
+            raise ValueError(f"{name} has the shape {array.shape}; accepted is {shape}")
+    covered = [block.start for block in blocks], [block.stop for block in blocks]
+    if covered[0] != [0, *covered[1][:-1]][: len(blocks)] or (covered[1][-1:] or [0]) != [p]:
+        raise ValueError(f"the blocks must follow each other and cover {p} unknowns")
+    if any(not 1 <= block.stop - block.start <= 3 for block in blocks):
+        raise ValueError("a block has one to three unknowns")
 
 
 def _solve(batch: Batch, answers: Answers, threads: int) -> None:
