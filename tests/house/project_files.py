@@ -7,7 +7,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "looseends"
-FOLDERS = ("src", "tests", "studies", "docs", ".ci")
+FOLDERS = ("src", "tests", "studies", "lessons", "benchmarks", "docs", ".ci")
 
 
 def project_files() -> Iterator[Path]:
