@@ -59,6 +59,8 @@ $(UV):
 	@$(UV) pip sync -q --python .venv --only-binary :all: --require-hashes requirements.lock || { \
 	  echo "The locked packages could not be installed: check the network, then run make again" >&2; exit 1; }
 	@$(UV) pip install -q --python .venv --no-deps --no-build-isolation -e .
+	@echo "Setting up: compiling the mechanics once, about 20 s"
+	@$(BIN)/python -c "from looseends.mechanics.kernel import warm_up; warm_up()"
 	@touch $@
 
 # After a change of the dependencies in pyproject.toml.

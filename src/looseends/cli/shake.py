@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from looseends.cli.first_start import compile_once
 from looseends.cli.options import AsJson, VehicleId
 from looseends.cli.output import print_json
 
@@ -70,6 +71,7 @@ def shake(
     request = read_request(
         GivenText(vehicle, check, support, side, brake, steer, stand_inboard, force, raised, every_worn)
     )
+    compile_once()
     specimen = nominal_specimen(request.vehicle)
     preload = nominal_preload(request.vehicle.id, request.raised_mm)
     prepared = prepare_check(request.vehicle, specimen, request.setup, preload, force=request.force)
