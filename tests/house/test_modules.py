@@ -10,7 +10,9 @@ import pytest
 from tests.house.project_files import PACKAGE, ROOT
 
 MOST_LINES = 400
-CODE = sorted(path for folder in ("src", "studies", "lessons", "benchmarks", "tests") for path in (ROOT / folder).rglob("*.py"))
+CODE = sorted(
+    path for folder in ("src", "studies", "lessons", "benchmarks", "tests") for path in (ROOT / folder).rglob("*.py")
+)
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
 
