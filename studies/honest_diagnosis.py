@@ -95,7 +95,11 @@ def run(rows: list[str] | None) -> dict[str, Any]:
     prepare_tables(vehicle, store=default_store(), setups=ALL, progress=_told)
     seeds = list(range(COUNT))
     with ProcessPoolExecutor(os.cpu_count(), mp_context=multiprocessing.get_context("spawn")) as pool:
-        scores = list(pool.map(_scored, seeds, [tuple(chosen)] * COUNT, chunksize=10))
+        scores = []
+        for score in pool.map(_scored, seeds, [tuple(chosen)] * COUNT, chunksize=10):
+            scores.append(score)
+            if len(scores) % 10 == 0:
+                _told("vehicles", len(scores), COUNT)
     return {
         "title": "Diagnosis on vehicles that are not the model",
         "about": (
