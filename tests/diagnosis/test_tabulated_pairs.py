@@ -18,7 +18,7 @@ from tests.diagnosis.made_tables import CARRIER, FOLLOWER, ON_ARM, ON_FRAME, bel
 SETS = 300
 GOOD_SHARE, WORST_MM = 0.93, 0.3
 """Seen over about a hundred readings that move: 98 % on the arm stand and 94 % on the frame within 0.02 mm or 2 %; the
-others are sets of three worn parts at the sway bar, the worst off by 0.23 mm. All setups: docs/studies/table_accuracy.md.
+others are sets of three worn parts at the sway bar, the worst off by 0.23 mm. More setups: studies/table_accuracy.py.
 """
 GOOD_FREE_SHARE = 0.9
 """The dead zone hangs on which joints touch at the ends, so it adds less well: seen 0.92 to 0.998."""
