@@ -129,28 +129,41 @@ def _packed(table: ResponseTable) -> dict[str, Any]:
         "stop_gaps": dict(prepared.stop_gaps),
         "strokes": [_stroke_meta(stroke) for stroke in prepared.strokes],
     }
-    arrays: dict[str, Any] = {"meta": np.array(json.dumps(meta)), "sound": table.sound, "spread": table.spread}
-    arrays["members"] = table.members
+    arrays: dict[str, Array] = {"sound": table.sound, "spread": table.spread, "members": table.members}
     for i, name in enumerate(table.singles):
         arrays[f"single{i}"] = table.singles[name]
         if name in table.shares:
             arrays[f"shares{i}"] = table.shares[name]
-    arrays |= _pair_arrays(table.pairs)
+    for (first, second), found in table.pairs.items():
+        arrays |= {f"index-{first}": found.first.astype(float), f"index-{second}": found.second.astype(float)}
     for i, stroke in enumerate(prepared.strokes):
         arrays |= {f"stroke{i}-{name}": value for name, value in _stroke_arrays(stroke.reduced).items()}
+    return {"meta": np.array(json.dumps(meta)), "grids": _grids(table.pairs), **_joined(arrays)}
+
+
+def _joined(arrays: Mapping[str, Array]) -> dict[str, Any]:
+    """All arrays end to end in one, with their names and shapes: hundreds of small ones would load slowly."""
+    places = {name: list(array.shape) for name, array in arrays.items()}
+    numbers = np.concatenate([np.zeros(0), *(array.ravel() for array in arrays.values())])
+    return {"places": np.array(json.dumps(places)), "numbers": numbers}
+
+
+def _parted(places: str, numbers: Array) -> dict[str, Array]:
+    arrays, at = {}, 0
+    for name, shape in json.loads(places).items():
+        size = int(np.prod(shape))
+        arrays[name] = numbers[at : at + size].reshape(shape)
+        at += size
     return arrays
 
 
-def _pair_arrays(pairs: Mapping[tuple[str, str], PairCorrection]) -> dict[str, Any]:
-    """All grids in one array, in the order of the meta data: hundreds of small ones would load slowly.
+def _grids(pairs: Mapping[tuple[str, str], PairCorrection]) -> Array:
+    """All grids end to end, in the order of the meta data.
 
     Four bytes a number: a ten-millionth of a millimetre is enough.
     """
     grids = [grid.ravel() for found in pairs.values() for grid in found.grids.values()]
-    arrays: dict[str, Any] = {}
-    for (first, second), found in pairs.items():
-        arrays |= {f"index-{first}": found.first, f"index-{second}": found.second}
-    return arrays | {"grids": np.concatenate([np.zeros(0), *grids]).astype(np.float32)}
+    return np.concatenate([np.zeros(0), *grids]).astype(np.float32)
 
 
 def _shapes(pair: PairCorrection) -> list[list[int]]:
@@ -158,16 +171,18 @@ def _shapes(pair: PairCorrection) -> list[list[int]]:
     return [[*axes, *grid.shape] for axes, grid in pair.grids.items()]
 
 
-def _pairs(data: Mapping[str, Any], meta: Sequence[Any]) -> dict[tuple[str, str], PairCorrection]:
-    numbers, at = data["grids"].astype(np.float64), 0
+def _pairs(data: Mapping[str, Array], grids: Array, meta: Sequence[Any]) -> dict[tuple[str, str], PairCorrection]:
+    numbers, at = grids.astype(np.float64), 0
     pairs = {}
     for first, second, shapes in meta:
-        grids = {}
+        by_axes = {}
         for a, b, *shape in shapes:
             size = int(np.prod(shape))
-            grids[a, b] = numbers[at : at + size].reshape(shape)
+            by_axes[a, b] = numbers[at : at + size].reshape(shape)
             at += size
-        pairs[first, second] = PairCorrection(grids, data[f"index-{first}"], data[f"index-{second}"])
+        pairs[first, second] = PairCorrection(
+            by_axes, *(data[f"index-{name}"].astype(np.intp) for name in (first, second))
+        )
     return pairs
 
 
@@ -192,8 +207,8 @@ def _stroke_arrays(reduced: ReducedStroke) -> dict[str, Array]:
     return arrays
 
 
-def _unpacked(data: Mapping[str, Any]) -> ResponseTable:
-    meta = json.loads(str(data["meta"]))
+def _unpacked(kept: Mapping[str, Any]) -> ResponseTable:
+    meta, data = json.loads(str(kept["meta"])), _parted(str(kept["places"]), kept["numbers"])
     setup = Setup(**meta["setup"])
     strokes = tuple(_stroke(data, f"stroke{i}-", stroke) for i, stroke in enumerate(meta["strokes"]))
     return ResponseTable(
@@ -203,13 +218,13 @@ def _unpacked(data: Mapping[str, Any]) -> ResponseTable:
         sound=data["sound"],
         spread=data["spread"],
         singles={name: data[f"single{i}"] for i, name in enumerate(meta["singles"])},
-        pairs=_pairs(data, meta["pairs"]),
+        pairs=_pairs(data, kept["grids"], meta["pairs"]),
         shares={name: data[f"shares{i}"] for i, name in enumerate(meta["singles"]) if f"shares{i}" in data},
         members=data["members"],
     )
 
 
-def _stroke(data: Mapping[str, Any], at: str, meta: Mapping[str, Any]) -> PreparedStroke:
+def _stroke(data: Mapping[str, Array], at: str, meta: Mapping[str, Any]) -> PreparedStroke:
     watches = range(len(meta["watches"]))
     reduced = ReducedStroke(
         S=data[at + "S"],

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 import clarabel
 import numpy as np
 from scipy import sparse
-from scipy.optimize import nnls
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.lash_scaled import Scaled
@@ -82,6 +81,8 @@ def _contacts_alone(problem: Scaled) -> Array:
     rest: Array = np.zeros(problem.size)
     lines = problem.index.starts[problem.index.half_line]
     if lines.size:
+        from scipy.optimize import nnls  # slow to load, and seldom needed: the kernel answers nearly all
+
         values, vectors = np.linalg.eigh(problem.P[np.ix_(lines, lines)])
         root = np.sqrt(np.maximum(values, 1e-12 * max(float(values[-1]), 1e-30)))
         rest[lines] = nnls(root[:, None] * vectors.T, -(vectors.T @ problem.q[lines]) / root)[0]

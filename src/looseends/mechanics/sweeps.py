@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from scipy.optimize import brentq
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
@@ -74,6 +73,8 @@ def least_in_ball(P: Array, q: Array, seat: float = 0.0, radius: float = 1.0) ->
 
 def _root(difference: Callable[[float], float], most: float) -> float:
     """Where a monotonic difference changes its sign between 0 and `most`."""
+    from scipy.optimize import brentq  # slow to load, and seldom needed: this is the last resort
+
     if difference(0.0) * difference(most) >= 0.0:
         return 0.0
     return float(brentq(difference, 0.0, most, xtol=1e-300, rtol=1e-15))
