@@ -18,7 +18,7 @@ from looseends.mechanics.lash_scaled import Scaled
 from tests.mechanics.lash_problems import Problems
 from tests.mechanics.test_kernel_independent import by_slsqp
 
-_REPEATED = 10
+_REPEATED = 100
 
 
 @dataclass

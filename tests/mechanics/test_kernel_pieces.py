@@ -93,13 +93,13 @@ def test_sums_and_triangles_agree_with_numpy(n: int) -> None:
     add_scaled(target, source, -0.7)
     assert target == pytest.approx(expected, rel=1e-14, abs=1e-15)
     H = _matrix(rng, n, n + 5)
-    L = np.zeros((n + 2, n + 2))  # the kernel's room is larger than what it uses
-    L[:n, :n] = np.tril(H)
-    factor_in_place(L, n)
-    assert np.tril(L[:n, :n]) == pytest.approx(np.linalg.cholesky(H), rel=1e-9, abs=1e-9)
+    R = np.zeros((n + 2, n + 2))  # the kernel's room is larger than what it uses
+    R[:n, :n] = np.triu(H)
+    factor_in_place(R, n, np.zeros(n + 2))
+    assert np.triu(R[:n, :n]).T == pytest.approx(np.linalg.cholesky(H), rel=1e-9, abs=1e-9)
     right = rng.normal(size=n)
     x = np.pad(right, (0, 2), constant_values=9.0)
-    solve_in_place(L, x, n)
+    solve_in_place(R, x, n)
     assert H @ x[:n] == pytest.approx(right, abs=1e-8)
     assert list(x[n:]) == [9.0, 9.0]
 
@@ -107,9 +107,9 @@ def test_sums_and_triangles_agree_with_numpy(n: int) -> None:
 def test_a_free_mechanism_does_not_stop_the_factoring() -> None:
     """Rank 4 of 6: the product of the factors is the matrix all the same."""
     H = _matrix(np.random.default_rng(4), 6, 4)
-    L = np.tril(H)
-    factor_in_place(L, 6)
-    assert np.tril(L) @ np.tril(L).T == pytest.approx(H, abs=1e-9 * float(np.max(H)))
+    R = np.triu(H)
+    factor_in_place(R, 6, np.zeros(6))
+    assert np.triu(R).T @ np.triu(R) == pytest.approx(H, abs=1e-9 * float(np.max(H)))
 
 
 def _at(seed: int) -> tuple[Array, Array, Blocks, Array, Array]:
@@ -154,8 +154,8 @@ def test_face_matrix_and_slope_are_the_derivatives_of_the_energy_along_the_wall(
     assert list(space.face.state) == [TOUCHING, TOUCHING, INSIDE, HELD, pressed, INSIDE, INSIDE, INSIDE]
     face_matrix(P, h, blocks, space.face, m, PIVOT, space.row, space.H)
     face_slope(r, h, blocks, space.face, m, space.x)
-    H = np.tril(space.H[:m, :m])
-    H += np.tril(H, -1).T
+    H = np.triu(space.H[:m, :m])
+    H += np.triu(H, 1).T
     for x in np.random.default_rng(seed).normal(size=(10, m)):
         spread(x, 1.0, blocks, space.face, m, space.d)
         step = 1e-4

@@ -23,12 +23,14 @@ class Face(NamedTuple):
     """States of the blocks, and the directions in which a step may go.
 
     state (b,): inside (every direction), touching (along the wall) or held; pull (b,): what the wall holds [N·mm];
-    owner (p,): block of each direction; direction (p, 3): its coefficients on the block's unknowns.
+    owner (p,): block of each direction; axis (p,): the block's unknown that it is, for one inside; direction (p, 3):
+    its coefficients on the block's unknowns.
     """
 
     state: NDArray[int8]
     pull: Array
     owner: NDArray[intp]
+    axis: NDArray[intp]
     direction: Array
 
 
@@ -58,7 +60,7 @@ def find_face(r: Array, h: Array, blocks: Blocks, pinned: NDArray[bool_], face: 
             continue
         face.state[b] = INSIDE
         for i in range(k):
-            face.owner[m] = b
+            face.owner[m], face.axis[m] = b, i
             for j in range(3):
                 face.direction[m, j] = 1.0 if j == i else 0.0
             m += 1
@@ -96,7 +98,7 @@ def _along_wall(h: Array, s: int, k: int, b: int, face: Face, m: int) -> int:
 
 @compiled_sums
 def face_matrix(P: Array, h: Array, blocks: Blocks, face: Face, m: int, damping: float, row: Array, H: Array) -> None:
-    """Second derivative of the energy along the face, lower triangle of the leading (m, m) of H.
+    """Second derivative of the energy along the face, upper triangle of the leading (m, m) of H.
 
     Along a touching ball's wall the wall's curvature adds its pull; a sliding seat adds seat/|h| across the slide.
     A share of each diagonal far below rounding of real stiffness keeps it positive along free mechanisms.
@@ -106,19 +108,26 @@ def face_matrix(P: Array, h: Array, blocks: Blocks, face: Face, m: int, damping:
     for v in range(m):
         b = face.owner[v]
         s = blocks.starts[b]
-        row[:] = 0.0
-        for i in range(blocks.sizes[b]):
-            if face.direction[v, i] != 0.0:
+        if face.state[b] == INSIDE:
+            row[:] = P[s + face.axis[v]]
+        else:
+            row[:] = 0.0
+            for i in range(blocks.sizes[b]):
                 add_scaled(row, P[s + i], face.direction[v, i])
-        for w in range(v + 1):
-            other = blocks.starts[face.owner[w]]
+        for w in range(v, m):
+            other = face.owner[w]
+            start = blocks.starts[other]
+            if face.state[other] == INSIDE:
+                H[v, w] = row[start + face.axis[w]]
+                continue
             total = 0.0
-            for i in range(blocks.sizes[face.owner[w]]):
-                total += face.direction[w, i] * row[other + i]
+            for i in range(blocks.sizes[other]):
+                total += face.direction[w, i] * row[start + i]
             H[v, w] = total
-        for w in range(v + 1):
-            if face.owner[w] == b:
-                H[v, w] += _own_curvature(h, blocks, face, v, w)
+        w = v
+        while w < m and face.owner[w] == b:
+            H[v, w] += _own_curvature(h, blocks, face, v, w)
+            w += 1
         H[v, v] *= 1.0 + damping
 
 

@@ -1,7 +1,8 @@
 """One lash problem: rounds of a Newton step along the present face and of block descent, until the gap is closed.
 
-The energy never rises. A step that would leave sets is first tried with every block put back on its wall; if that does
-not help it ends at the first wall, the blocks met are pinned and the rest goes on (a primal active set method).
+The energy never rises. A step that would leave sets is first tried, whole and shortened, with every block put back on
+its wall; if that does not help it ends at the first wall, the blocks met are pinned and the rest goes on (a primal
+active set method).
 """
 
 from __future__ import annotations
@@ -26,10 +27,15 @@ _GOOD, _FAIR = 1e-10, 1e-9
 _PATIENCE = 10
 """Rounds without a smaller gap after which the answer is left to the certified solver."""
 
+_NEAR, _ARRIVED = 1e-5, 1e-8
+"""Whole Newton steps as short as these shares of the point: the next is far shorter; nothing but rounding is left."""
+
 _SHRINKS, _SHRINKS_FAST = 0.9, 0.25
 
 _SHORTER = 0.3
 _TRIALS = 8
+_BENT = 2
+"""A step is shortened so often along the bent path that puts many blocks on their walls, before it goes straight."""
 
 _NOTHING, _TO_WALL, _SHORTENED, _THROUGH = 0, 1, 2, 3
 
@@ -55,16 +61,17 @@ class Space(NamedTuple):
 @compiled
 def new_space(p: int, b: int) -> Space:
     """Room for p unknowns in b blocks."""
-    face = Face(np.zeros(b, np.int8), np.zeros(b), np.zeros(p, np.intp), np.zeros((p, 3)))
+    face = Face(np.zeros(b, np.int8), np.zeros(b), np.zeros(p, np.intp), np.zeros(p, np.intp), np.zeros((p, 3)))
     return Space(
         np.empty(p), np.empty(p), np.empty(p), np.empty(p), np.empty(p), np.empty((p, p)), face, np.zeros(b, np.bool_)
     )
 
 
 @compiled
-def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, space: Space) -> int:
+def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, patient: bool, space: Space) -> int:
     """h (p,) becomes the least point of ½ hᵀP h + qᵀh + seats over the blocks, from the feasible h handed in.
 
+    `patient`: descent between all steps, and no end while there is hope; else it ends as soon as steps are short.
     The number of rounds taken; whether the answer is good is for the certificate to say. space.r holds P h + q then.
     """
     r = space.r
@@ -72,7 +79,7 @@ def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, spac
     multipliers = blocks.seats.copy()
     sweep(P, r, h, blocks, multipliers)
     best, patience, settled, sweeps = 1e300, 0, 0, 1
-    damping = PIVOT
+    damping, near, arrived = PIVOT, False, False
     for round_number in range(rounds):
         gap, scale = gap_and_scale(r, h, blocks)
         if gap <= _CLOSED * scale:
@@ -80,18 +87,31 @@ def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, spac
         patience = 0 if gap < _SHRINKS * best else patience + 1
         settled = settled + 1 if gap > _SHRINKS_FAST * best else 0
         best = min(best, gap)
-        if settled > 0 and gap <= _GOOD * scale:
+        if (settled > 0 or near) and gap <= _GOOD * scale:
             return round_number
-        if (settled > 2 and gap <= _FAIR * scale) or patience > _PATIENCE:
+        if (settled > 0 and arrived) or (settled > 2 and gap <= _FAIR * scale) or patience > _PATIENCE:
             _refine(P, q, h, blocks, gap, space)
             return round_number
         # Where no Newton step helps, descent alone has to find another face.
         outcome = newton_round(P, h, blocks, damping, space)
         sweeps = min(20, 2 * sweeps + 1) if outcome == _NOTHING else 1
+        step = _longest(space.d) / (1.0 + _longest(h))
+        whole = outcome == _THROUGH and not patient
+        near, arrived = whole and step <= _NEAR, whole and step <= _ARRIVED
         damping = max(PIVOT, 0.01 * damping) if outcome == _THROUGH else min(_MOST_DAMPED, max(1e-7, 10.0 * damping))
-        for _ in range(sweeps):
-            sweep(P, r, h, blocks, multipliers)
+        # After a whole step descent finds little that the next one does not.
+        if not whole or round_number == 0:
+            for _ in range(sweeps):
+                sweep(P, r, h, blocks, multipliers)
     return rounds
+
+
+@compiled
+def _longest(d: Array) -> float:
+    longest = 0.0
+    for i in range(d.shape[0]):
+        longest = max(longest, abs(d[i]))
+    return longest
 
 
 @compiled
@@ -115,7 +135,7 @@ def _refine(P: Array, q: Array, h: Array, blocks: Blocks, gap: float, space: Spa
     if m > 0:
         face_matrix(P, h, blocks, space.face, m, PIVOT, space.row, space.H)
         face_slope(space.r, h, blocks, space.face, m, space.x)
-        factor_in_place(space.H, m)
+        factor_in_place(space.H, m, space.row)
         solve_in_place(space.H, space.x, m)
         spread(space.x, 1.0, blocks, space.face, m, space.d)
         _retracted(P, h, blocks, space)
@@ -143,7 +163,7 @@ def newton_round(P: Array, h: Array, blocks: Blocks, damping: float, space: Spac
             return fell
         face_matrix(P, h, blocks, space.face, m, damping, space.row, space.H)
         face_slope(space.r, h, blocks, space.face, m, space.x)
-        factor_in_place(space.H, m)
+        factor_in_place(space.H, m, space.row)
         solve_in_place(space.H, space.x, m)
         outcome = _step_until_lower(P, h, blocks, space, m)
         if outcome != _NOTHING:
@@ -157,8 +177,8 @@ def newton_round(P: Array, h: Array, blocks: Blocks, damping: float, space: Spac
 
 @compiled
 def _step_until_lower(P: Array, h: Array, blocks: Blocks, space: Space, m: int) -> int:
-    """Take the step x whole, else up to the first wall, else shortened; taken is only what lowers the energy."""
-    share, room = 1.0, 1.0
+    """Take the step x whole, else shortened, else up to the first wall; taken is only what lowers the energy."""
+    share, room = 1.0, -1.0
     for trial in range(_TRIALS):
         spread(space.x, share, blocks, space.face, m, space.d)
         if _retracted(P, h, blocks, space) < 0.0:
@@ -168,14 +188,13 @@ def _step_until_lower(P: Array, h: Array, blocks: Blocks, space: Space, m: int) 
             if trial == 0:
                 return _THROUGH
             return _TO_WALL if share == room else _SHORTENED
-        if trial == 0:
+        share *= _SHORTER
+        if room < 0.0 and trial == _BENT:
             spread(space.x, 1.0, blocks, space.face, m, space.d)
             room = _pin_first_met(h, blocks, space)
             if room < 1e-15:
                 return _NOTHING
-            share = room if room < 1.0 else _SHORTER
-        else:
-            share *= _SHORTER
+            share = room if room < 1.0 else share
     return _NOTHING
 
 
