@@ -16,8 +16,14 @@ from looseends.mechanics.bodies import Array
 _COUNTS = 0.05
 """Two parts interact where both together show something else than the sum by this [mm]."""
 
+_HINTS = 0.02
+"""Two parts are looked at further where in the middle or at their largest they show something else by this [mm]."""
+
 _STRONG = 0.1
-"""A correction that reaches this [mm] is solved at every knot."""
+"""A correction that reaches this [mm] is solved between the knots that stand for all, too."""
+
+_STRAIGHT, _STRAIGHT_SHARE = 0.01, 0.02
+"""A correction counts as straight between knots where it lies off by this [mm] and this share of itself at most."""
 
 _SCREENED = 0.05
 """Two parts are solved together where the change of force at one by the other could move it by this [mm]."""
@@ -65,8 +71,11 @@ def _reach(solver: Solver, states: Sequence[PartStates]) -> Array:
 def _grids(
     solver: Solver, first: PartStates, second: PartStates, singles: Mapping[str, Array], strokes: set[int]
 ) -> dict[tuple[int, int], Array]:
-    trials = list(product(_trials(first), _trials(second)))
-    seen = _corrections(solver, first, second, singles, trials, strokes)
+    alike, crossed = _pairs_of_trials(first, second)
+    seen = _corrections(solver, first, second, singles, alike, strokes)
+    if float(np.max(np.abs(seen), initial=0.0)) < _HINTS:
+        return {}
+    seen = np.concatenate([seen, _corrections(solver, first, second, singles, crossed, strokes)])
     if float(np.max(np.abs(seen), initial=0.0)) < _COUNTS:
         return {}
     strokes = solver.strokes_moved(np.max(np.abs(seen), axis=0), 0.5 * _COUNTS)
@@ -85,19 +94,40 @@ def _grid(
     singles: Mapping[str, Array],
     strokes: set[int],
 ) -> Array | None:
-    """Correction over one axis of each part (n + 1, m + 1, k, 2): at every knot where it is strong, else at some."""
+    """Correction over one axis of each part (n + 1, m + 1, k, 2), 0 where one is sound; None where it is small.
+
+    Solved at some knots of each; where it is strong, also between these, and at every knot if it is not straight there.
+    """
     (a, axis_a), (b, axis_b) = first, second
     rows, columns = _alone(a, axis_a), _alone(b, axis_b)
+    knots = a.knots[axis_a], b.knots[axis_b]
+    solved = np.full((len(rows), len(columns), len(solver.watches), 2), np.nan)
+
+    def solve(which: tuple[NDArray[np.intp], ...]) -> None:
+        states = [(int(rows[i]), int(columns[j])) for i, j in zip(*which, strict=True)]
+        solved[which] = _corrections(solver, a, b, singles, states, strokes)
+
     few = _some(len(rows)), _some(len(columns))
-    coarse = _corrections(solver, a, b, singles, list(product(rows[few[0]], columns[few[1]])), strokes)
-    largest = float(np.max(np.abs(coarse), initial=0.0))
+    solve(_crossed(*few))
+    grid = _filled(solved[np.ix_(*few)], *knots, few)
+    largest = float(np.nanmax(np.abs(solved), initial=0.0))
     if largest < _COUNTS:
         return None
-    if largest > _STRONG:
-        few = np.arange(len(rows)), np.arange(len(columns))
-        coarse = _corrections(solver, a, b, singles, list(product(rows, columns)), strokes)
-    solved = coarse.reshape(len(few[0]), len(few[1]), *coarse.shape[1:])
-    return _filled(solved, a.knots[axis_a], b.knots[axis_b], few)
+    if largest <= _STRONG:
+        return grid
+    between = _crossed(*[np.setdiff1d(np.arange(len(k)), some) for k, some in zip(knots, few, strict=True)])
+    solve(between)
+    off = np.abs(solved[between] - grid[1:, 1:][between])
+    if np.all(off <= _STRAIGHT + _STRAIGHT_SHARE * np.abs(solved[between])):
+        return grid
+    solve(np.nonzero(np.isnan(solved[..., 0, 0])))
+    return np.pad(solved, ((1, 0), (1, 0), (0, 0), (0, 0)))
+
+
+def _crossed(rows: NDArray[np.intp], columns: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Places of every crossing of some rows with some columns, one list each."""
+    first, second = np.meshgrid(rows, columns, indexing="ij")
+    return first.ravel(), second.ravel()
 
 
 def _corrections(
@@ -142,6 +172,12 @@ def _alone(states: PartStates, axis: int) -> NDArray[np.intp]:
     others = [a for a in range(len(states.axes)) if a != axis]
     alone = np.flatnonzero(np.all(states.index[:, others] < 0, axis=1) & (states.index[:, axis] >= 0))
     return np.asarray(alone[np.argsort(states.index[alone, axis])])
+
+
+def _pairs_of_trials(first: PartStates, second: PartStates) -> tuple[list[tuple[int, int]], list[tuple[int, int]]]:
+    """Both in the middle and both at their largest; and one in the middle with the other at its largest."""
+    (a, b), (c, d) = _trials(first), _trials(second)
+    return [(a, c), (b, d)], [(a, d), (b, c)]
 
 
 def _trials(states: PartStates) -> tuple[int, int]:

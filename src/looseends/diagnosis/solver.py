@@ -19,10 +19,22 @@ Worn = Mapping[tuple[str, Axis], float]
 """Worn clearance, total travel [mm], by part id and axis."""
 
 
+_Alone = frozenset[tuple[tuple[str, Axis], float]]
+"""Worn clearances of one part."""
+
+
+def _by_part(worn: Worn) -> list[_Alone]:
+    parts: dict[str, list[tuple[tuple[str, Axis], float]]] = {}
+    for axis, travel in worn.items():
+        parts.setdefault(axis[0], []).append((axis, travel))
+    return [frozenset(axes) for axes in parts.values()]
+
+
 class Solver:
     """Exact movements of one prepared check on one specimen.
 
-    The sound vehicle is solved first: its answers start the later ones and stand in for strokes that are left out.
+    The sound vehicle is solved first: its answers start the later ones and stand in for strokes that are left out. What
+    single parts were found to change is remembered, and starts the sets that they are in.
     """
 
     def __init__(self, vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck) -> None:
@@ -30,6 +42,7 @@ class Solver:
         sound = specimen.clearances(vehicle, {})
         self._sound = [stroke_clearances(stroke.reduced, sound) for stroke in prepared.strokes]
         self._answers = [answer_stroke(stroke, sound) for stroke in prepared.strokes]
+        self._alone: list[dict[_Alone, NDArray[np.float64]]] = [{} for _ in prepared.strokes]
         self._unknowns: dict[tuple[str, Axis], NDArray[np.intp]] = {}
         self.watches = tuple(name for stroke in prepared.strokes for name in stroke.reduced.watch_names)
         self.stroke_of: NDArray[np.intp] = np.repeat(
@@ -78,7 +91,34 @@ class Solver:
         for row, worn in zip(clearances.semi, worn_sets, strict=True):
             for (part, axis), travel in worn.items():
                 row[self._unknowns_along(part, axis)] = travel / 2.0
-        return solve_strokes(stroke.reduced, clearances, stroke.first_share, stroke.last_share, self._answers[number])
+        by_part = [_by_part(worn) for worn in worn_sets]
+        start = self._guesses(number, by_part)
+        answers = solve_strokes(
+            stroke.reduced,
+            clearances,
+            stroke.first_share,
+            stroke.last_share,
+            ((start[0], start[1]), (start[2], start[3])),
+        )
+        self._remember(number, by_part, answers)
+        return answers
+
+    def _guesses(self, number: int, by_part: Sequence[Sequence[_Alone]]) -> Array:
+        """g and f of the first end and of the last (4, n, p): sound, and what each part was found to change alone."""
+        sound, alone = self._answers[number], self._alone[number]
+        base = np.stack([sound.first.g, sound.first.f, sound.last.g, sound.last.f])
+        start = np.tile(base[:, None], (1, len(by_part), 1))
+        for row, parts in enumerate(by_part):
+            for part in parts:
+                if part in alone:
+                    start[:, row] += alone[part] - base
+        return start
+
+    def _remember(self, number: int, by_part: Sequence[Sequence[_Alone]], answers: StrokeAnswers) -> None:
+        ends = (answers.first.g, answers.first.f, answers.last.g, answers.last.f)
+        for row, parts in enumerate(by_part):
+            if len(parts) == 1:
+                self._alone[number][parts[0]] = np.stack([end[row] for end in ends])
 
     def _unknowns_along(self, part: str, axis: Axis) -> NDArray[np.intp]:
         """Unknowns that a part's clearance on one axis bounds, of all its joints."""

@@ -14,6 +14,9 @@ from looseends.mechanics.kernel import Answers, solve_many
 from looseends.mechanics.lash import LashSolution
 from looseends.mechanics.reduction import ReducedStroke
 
+Guess = tuple[Array, Array]
+"""Clearances taken up [mm] and joint forces [N] of like problems, (n, p) each."""
+
 
 @dataclass(frozen=True)
 class Movement:
@@ -59,13 +62,12 @@ def solve_stroke(
     clearances: ClearanceArrays,
     first_share: float,
     last_share: float,
-    start: StrokeAnswer | None = None,
 ) -> StrokeAnswer:
-    """Solve both ends of a stroke; shares are multiples of the hand load; `start` only saves time.
+    """Solve both ends of a stroke; shares are multiples of the hand load.
 
     Source: derived in docs/mechanics.md, "Free travel".
     """
-    answers = solve_strokes(stroke, stacked(clearances, 1), first_share, last_share, start)
+    answers = solve_strokes(stroke, stacked(clearances, 1), first_share, last_share)
     movements = {
         name: Movement(float(total), float(free))
         for name, total, free in zip(stroke.watch_names, answers.total[0], answers.free[0], strict=True)
@@ -89,19 +91,19 @@ def solve_strokes(
     clearances: ClearanceArrays,
     first_share: float,
     last_share: float,
-    start: StrokeAnswer | None = None,
+    start: tuple[Guess, Guess] | None = None,
     *,
     parallel: bool = False,
 ) -> StrokeAnswers:
-    """Solve both ends of a stroke for n sets of clearances, one row each; `start` only saves time.
+    """Solve both ends of a stroke for n sets of clearances, one row each; `start`, a guess at each end, saves time.
 
     Raises
     ------
     MechanicsError
         If a set has no certified answer.
     """
-    first = _solve_end(stroke, clearances, first_share, None if start is None else start.first, parallel)
-    last = _solve_end(stroke, clearances, last_share, None if start is None else start.last, parallel)
+    first = _solve_end(stroke, clearances, first_share, None if start is None else start[0], parallel)
+    last = _solve_end(stroke, clearances, last_share, None if start is None else start[1], parallel)
     total, free = _travels(stroke, first, last, first_share, last_share)
     return StrokeAnswers(total, free, first, last)
 
@@ -110,7 +112,7 @@ def _solve_end(
     stroke: ReducedStroke,
     clearances: ClearanceArrays,
     share: float,
-    start: LashSolution | None,
+    start: Guess | None,
     parallel: bool,
 ) -> Answers:
     n = len(clearances.semi)
@@ -122,7 +124,7 @@ def _solve_end(
         seats=clearances.seats,
         softness=clearances.softness,
         df=stroke.f_hand,
-        start=None if start is None else (np.tile(start.g, (n, 1)), np.tile(start.f, (n, 1))),
+        start=start,
         parallel=parallel,
     )
 

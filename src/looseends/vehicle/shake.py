@@ -185,12 +185,10 @@ def _check(setup: Setup, force: float | None, share: float) -> Check:
     return replace(check, strokes=tuple(strokes))
 
 
-def answer_stroke(
-    stroke: PreparedStroke, clearances: Mapping[str, Clearance], start: StrokeAnswer | None = None
-) -> StrokeAnswer:
-    """Solve both ends of one stroke for given joint clearances; `start`, a like answer, only saves time."""
+def answer_stroke(stroke: PreparedStroke, clearances: Mapping[str, Clearance]) -> StrokeAnswer:
+    """Solve both ends of one stroke for given joint clearances."""
     arrays = stroke_clearances(stroke.reduced, clearances)
-    return solve_stroke(stroke.reduced, arrays, stroke.first_share, stroke.last_share, start)
+    return solve_stroke(stroke.reduced, arrays, stroke.first_share, stroke.last_share)
 
 
 def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: Worn) -> Shaken:

@@ -77,7 +77,8 @@ def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, pati
     r = space.r
     _gradient(P, q, h, r)
     multipliers = blocks.seats.copy()
-    sweep(P, r, h, blocks, multipliers)
+    if patient or _longest(h) == 0.0:
+        sweep(P, r, h, blocks, multipliers)
     best, patience, settled, sweeps = 1e300, 0, 0, 1
     damping, near, arrived = PIVOT, False, False
     for round_number in range(rounds):
@@ -100,7 +101,7 @@ def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, pati
         near, arrived = whole and step <= _NEAR, whole and step <= _ARRIVED
         damping = max(PIVOT, 0.01 * damping) if outcome == _THROUGH else min(_MOST_DAMPED, max(1e-7, 10.0 * damping))
         # After a whole step descent finds little that the next one does not.
-        if not whole or round_number == 0:
+        if not whole:
             for _ in range(sweeps):
                 sweep(P, r, h, blocks, multipliers)
     return rounds
