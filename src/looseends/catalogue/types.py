@@ -11,6 +11,14 @@ VerdictWord = Literal["unsafe", "replace", "plan", "sound", "unproven"]
 PlayAllowance = Literal["none", "sound-band", "rubber"]
 SteeringAssist = Literal["manual", "power"]
 LimitStatus = Literal["law", "maker", "common practice", "to be confirmed"]
+Region = Literal["any", "MX", "ES", "SA", "AR"]
+"""Where a Spanish word is used: anywhere, Mexico and Central America, Spain, South America, Argentina."""
+Cold = Literal["none", "slight", "sticks", "sticks when dry", "sticks when rusty", "stiffens", "squeaks"]
+WearMode = Literal["sliding", "rolling", "rubber tear", "rubber wear", "fretting"]
+PartGroup = Literal[
+    "steering", "carrier", "bearing", "arm", "follower", "bushing", "sway", "damper", "spring",
+    "tire", "driveline", "brake", "frame",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -45,7 +53,10 @@ class JointFigure:
     """Stiffness and clearance of one kind of joint, as new and as worn.
 
     Stiffness [N/mm], clearance [mm total travel], torsion and tilt stiffness [N·mm/rad] about the
-    joint's own axis and across it.
+    joint's own axis and across it. What follows `source` is None where the trade has no figure: the torque that
+    turns a sound one [N·mm] and where it is read, the force along the axis below which a loaded seat does not move [N],
+    how many times faster it wears without its boot, how rust takes it (0 not to 3 badly), what cold does to it,
+    which share of its wear is along the axis, how it wears, and how it ends.
     """
 
     id: str
@@ -58,6 +69,23 @@ class JointFigure:
     wear_axis: Axis
     basis: str
     source: str
+    preload_torque: Band | None = None
+    preload_measured: str | None = None
+    axial_preload: Band | None = None
+    torn_boot_wear_factor: float | None = None
+    corrosion_sensitivity: int | None = None
+    cold: Cold | None = None
+    axial_wear_share: float | None = None
+    wear_mode: WearMode | None = None
+    failure_end: str | None = None
+
+
+@dataclass(frozen=True)
+class RegionalWord:
+    """A Spanish word for a part and where it is used so."""
+
+    word: str
+    region: Region
 
 
 @dataclass(frozen=True)
