@@ -53,7 +53,8 @@ def check(name: str, supports: tuple[str, ...], watches: tuple[WatchPlace, ...],
 def kind(name: str, group: str, *, has_boot: bool) -> PartKind:
     """A part kind without a joint figure."""
     return PartKind(
-        id=name, name=name, plural=name + "s", synonyms=(), group=group,  # type: ignore[arg-type]
+        id=name, name=name, plural=name + "s", synonyms=(), spanish=name, spanish_plural=name, spanish_synonyms=(),
+        group=group,  # type: ignore[arg-type]
         figure=None, worn_by=(), play="none", has_boot=has_boot, fails_by=(), purpose="", effect="", how_shown="",
         source="test",
     )  # fmt: skip
@@ -84,7 +85,12 @@ def catalogue() -> Catalogue:
     kinds += [kind("wheel-bearing", "bearing", has_boot=False)]
     return Catalogue(
         joint_figures={"ball": figure()},
+        failure_words={},
         part_kinds={each.id: each for each in kinds},
+        spanish_traps={},
+        alterations={},
+        wear_patterns={},
+        complaints={},
         conditions={each.id: each for each in (
             condition("torn-boot", ("steering", "carrier")),
             condition("missing-pin", ("outer-tie-rod-end",)),

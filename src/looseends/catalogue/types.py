@@ -95,14 +95,18 @@ class PartKind:
     `figure` names the joint figure of each joint the part owns (None: judged by its condition only).
     `worn_by` lists the axes whose clearance diagnosis treats as unknown.
     `play` says what a sound one may show: nothing, its sound band, or rubber's elastic movement.
-    `effect` is a plain sentence for the customer. `group` ranks urgency.
+    `effect` is a plain sentence for the customer. `group` ranks urgency. `spanish` is the word that is understood
+    best in a US shop; `spanish_synonyms` carry their region, for one word may mean two parts in two countries.
     """
 
     id: str
     name: str
     plural: str
     synonyms: tuple[str, ...]
-    group: Literal["steering", "carrier", "bearing", "arm", "follower", "bushing", "sway", "damper", "spring"]
+    spanish: str
+    spanish_plural: str
+    spanish_synonyms: tuple[RegionalWord, ...]
+    group: PartGroup
     figure: str | None
     worn_by: tuple[Axis, ...]
     play: PlayAllowance
