@@ -12,7 +12,8 @@ DATA = Path(looseends.catalogue.__file__).parent / "data"
 
 def data_files() -> list[Path]:
     """Every file that the catalogue's loader reads."""
-    return sorted([*DATA.glob("*.toml"), *DATA.glob("*.csv"), *(DATA / "checks").glob("*.toml")])
+    folders = (DATA, DATA / "checks", DATA / "part_kinds")
+    return sorted([*DATA.glob("*.csv"), *(path for folder in folders for path in folder.glob("*.toml"))])
 
 
 def broken_copy(target: Path, file: str, old: str, new: str) -> Path:
