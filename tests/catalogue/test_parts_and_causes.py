@@ -180,6 +180,20 @@ def test_complaint_leads_first_to_what_the_trade_looks_at_first(complaint: str, 
     assert weights_by_kind(CATALOGUE.complaints[complaint].causes, KINDS)[part] == "strong"
 
 
+@pytest.mark.parametrize(
+    ("complaint", "check"),
+    [
+        ("wanders", "dry-park"),
+        ("knock-small-bumps", "sway"),
+        ("does-not-return", "mount"),
+        ("clunk-braking", "bushpry"),
+    ],
+)
+def test_first_check_of_a_complaint_is_the_one_that_decides(complaint: str, check: str) -> None:
+    """Common practice, no source."""
+    assert CATALOGUE.complaints[complaint].check == check
+
+
 def test_damper_is_never_strong_for_a_violent_shimmy() -> None:
     assert weights_by_kind(CATALOGUE.complaints["violent-shimmy"].causes, KINDS)["steering-damper"] == "medium"
 

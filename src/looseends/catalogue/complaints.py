@@ -34,6 +34,11 @@ class Complaint:
     advice: str
     source: str
 
+    @property
+    def check(self) -> str:
+        """The deciding check's id."""
+        return self.checks[0]
+
 
 def read_complaints(
     text: str, kinds: Mapping[str, PartKind], sources: Mapping[str, Source], file: str = "complaints.toml"
