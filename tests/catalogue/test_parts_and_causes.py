@@ -9,14 +9,16 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import WEIGHTS, Cause, weights_by_kind
+from looseends.catalogue.complaints import Complaint
 from looseends.catalogue.spanish import kinds_in_spanish, spanish_words
 from looseends.catalogue.types import Axis, JointFigure, PartKind
+from looseends.catalogue.wear_patterns import WearPattern
 from tests.catalogue.data_folder import DATA
 
 CATALOGUE = load_catalogue()
 KINDS = CATALOGUE.part_kinds
 FIGURES = list(CATALOGUE.joint_figures.values())
-CAUSED = [*CATALOGUE.complaints.values(), *CATALOGUE.wear_patterns.values()]
+CAUSED: list[Complaint | WearPattern] = [*CATALOGUE.complaints.values(), *CATALOGUE.wear_patterns.values()]
 
 CHECKS_YET_TO_COME = {
     "alter", "bearing", "bj-radial", "bounce", "cv", "free-turn", "height", "kingpin", "leaf", "mount", "plates",
@@ -141,14 +143,14 @@ def test_rack_teeth_open_by_what_their_slope_makes_of_the_guide() -> None:
 
 
 @pytest.mark.parametrize("entry", CAUSED, ids=lambda entry: entry.id)
-def test_causes_stand_strongest_first(entry: object) -> None:
-    ranks = [WEIGHTS.index(cause.weight) for cause in entry.causes]  # type: ignore[attr-defined]
+def test_causes_stand_strongest_first(entry: Complaint | WearPattern) -> None:
+    ranks = [WEIGHTS.index(cause.weight) for cause in entry.causes]
     assert ranks == sorted(ranks)
 
 
 @pytest.mark.parametrize("complaint", CATALOGUE.complaints.values(), ids=lambda complaint: complaint.id)
-def test_complaint_leads_to_parts_strongly(complaint: object) -> None:
-    weights = weights_by_kind(complaint.causes, KINDS)  # type: ignore[attr-defined]
+def test_complaint_leads_to_parts_strongly(complaint: Complaint) -> None:
+    weights = weights_by_kind(complaint.causes, KINDS)
     assert "strong" in weights.values()
 
 
