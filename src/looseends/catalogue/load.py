@@ -10,17 +10,13 @@ from importlib.resources.abc import Traversable
 from types import MappingProxyType
 
 from looseends.catalogue.checks import CheckNames, Places, read_check, read_places
+from looseends.catalogue.drills import read_drills
 from looseends.catalogue.entry import by_id
 from looseends.catalogue.joint_figures import read_joint_figures
-from looseends.catalogue.records import (
-    read_conditions,
-    read_limits,
-    read_observers,
-    read_part_kinds,
-    read_supports,
-)
+from looseends.catalogue.limits import LimitNames, read_limits
+from looseends.catalogue.records import read_conditions, read_observers, read_part_kinds, read_supports
 from looseends.catalogue.sources import Source, read_sources
-from looseends.catalogue.types import Check, Condition, JointFigure, Limit, Observer, PartKind, SupportState
+from looseends.catalogue.types import Check, Condition, Drill, JointFigure, Limit, Observer, PartKind, SupportState
 from looseends.errors import InputError
 
 
@@ -34,6 +30,7 @@ class Catalogue:
     supports: Mapping[str, SupportState]
     observers: Mapping[str, Observer]
     limits: Mapping[str, Limit]
+    drills: Mapping[str, Drill]
     checks: Mapping[str, Check]
     sources: Mapping[str, Source]
     places: Places
@@ -83,7 +80,8 @@ def read_catalogue(folder: Traversable) -> Catalogue:
         conditions=MappingProxyType(read_conditions(text("conditions.toml"), kinds, sources)),
         supports=MappingProxyType(supports),
         observers=MappingProxyType(read_observers(text("observers.toml"), sources)),
-        limits=MappingProxyType(read_limits(text("limits.toml"), checks, sources)),
+        limits=MappingProxyType(_limits(folder / "limits", LimitNames(checks, places), sources)),
+        drills=MappingProxyType(read_drills(text("drills.toml"), checks, kinds, sources)),
         checks=MappingProxyType(checks),
         sources=MappingProxyType(sources),
         places=places,
@@ -91,9 +89,21 @@ def read_catalogue(folder: Traversable) -> Catalogue:
 
 
 def _checks(folder: Traversable, names: CheckNames, sources: Mapping[str, Source]) -> dict[str, Check]:
-    found = sorted((file for file in folder.iterdir() if file.name.endswith(".toml")), key=lambda file: file.name)
-    read = (read_check(_text(file), names, sources, f"checks/{file.name}") for file in found)
+    read = (read_check(_text(file), names, sources, f"checks/{file.name}") for file in _toml_files(folder))
     return by_id(read, "checks", "check")
+
+
+def _limits(folder: Traversable, names: LimitNames, sources: Mapping[str, Source]) -> dict[str, Limit]:
+    read = (read_limits(_text(file), names, sources, f"limits/{file.name}") for file in _toml_files(folder))
+    return by_id((limit for limits in read for limit in limits.values()), "limits", "limit")
+
+
+def _toml_files(folder: Traversable) -> list[Traversable]:
+    try:
+        found = [file for file in folder.iterdir() if file.name.endswith(".toml")]
+    except OSError as error:
+        raise InputError(f"{folder.name}: must be a readable folder of TOML files, found: {error}.") from error
+    return sorted(found, key=lambda file: file.name)
 
 
 def _text(file: Traversable) -> str:
