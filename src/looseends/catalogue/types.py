@@ -240,8 +240,8 @@ class Limit:
 
     It may speak of some vehicles only: those with a steering wheel of more than `rim_over_mm` and up to `rim_up_to_mm`
     in diameter, those steered by hand alone ("manual") or with help ("power"), those on wheel rims of more than
-    `wheel_rim_over_mm` and up to `wheel_rim_up_to_mm`, those that have a `body`, those with a gross vehicle weight rating
-    of more than `gvwr_over_kg` and up to `gvwr_up_to_kg`, those of some `vehicle_kinds`;
+    `wheel_rim_over_mm` and up to `wheel_rim_up_to_mm`, those that have a `body`, those with a gross vehicle weight
+    rating of more than `gvwr_over_kg` and up to `gvwr_up_to_kg`, those of some `vehicle_kinds`;
     None or empty: of any.
     """
 
