@@ -40,7 +40,7 @@ def test_every_source_resolves() -> None:
 def test_every_entry_of_every_file_has_a_source() -> None:
     entries = sum(
         len(CATALOGUE.__dict__[name])
-        for name in ("joint_figures", "part_kinds", "conditions", "supports", "observers", "limits", "checks")
+        for name in ("joint_figures", "part_kinds", "conditions", "supports", "observers", "limits", "drills", "checks")
     )
     assert len(source_ids()) == entries
 
