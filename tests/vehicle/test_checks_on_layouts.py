@@ -65,7 +65,7 @@ def test_a_watch_against_a_body_that_is_not_there_is_left_out() -> None:
     ("wheel39", "frame", True),
     ("wheel39", "axle", False),
     ("rear-shake", "axle", True),
-    ("bj-radial", "axle", False),
+    ("bj-axial", "axle", False),
     ("dry-park", "wheels", True),
 ])  # fmt: skip
 def test_a_wheel_that_is_shaken_is_clear_of_the_floor(check: str, support: str, clear: bool) -> None:

@@ -76,15 +76,11 @@ def offers(vehicle: Vehicle, check: Check) -> bool:
 
 
 def wheels_clear(vehicle: Vehicle, check: Check, support: str) -> bool:
-    """Whether no wheel that the check takes hold of, at hub or knuckle, stands on the floor in this support."""
+    """Whether no wheel that the check takes hold of stands on the floor in this support."""
     ends = vehicle.layout.supports[support].ends
-    for wheel in vehicle.layout.wheels:
-        carriers = {brake.a for brake in vehicle.layout.brakes if brake.b == wheel.body}
-        held = {named(body, side) for body in (wheel.body, *carriers) for side in SIDES}
-        taken = any(grip.body in held for stroke in check.strokes for grip in stroke.grips)
-        if taken and ends[wheel.end].tires in ("floor", "plates"):
-            return False
-    return True
+    standing = [wheel.body for wheel in vehicle.layout.wheels if ends[wheel.end].tires in ("floor", "plates")]
+    held = {named(body, side) for body in standing for side in SIDES}
+    return not any(grip.body in held for stroke in check.strokes for grip in stroke.grips)
 
 
 def offered(vehicle: Vehicle, stroke: Stroke) -> bool:
