@@ -46,7 +46,7 @@ def test_every_entry_of_every_file_has_a_source() -> None:
         len(CATALOGUE.__dict__[name])
         for name in (
             *("joint_figures", "failure_words", "part_kinds", "spanish_traps", "alterations", "wear_patterns"),
-            *("complaints", "conditions", "supports", "observers", "limits", "checks"),
+            *("complaints", "conditions", "supports", "observers", "limits", "drills", "checks"),
         )
     )
     assert len(source_ids()) == entries

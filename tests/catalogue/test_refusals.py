@@ -76,4 +76,4 @@ def test_any_damage_is_read_or_refused_in_words(data: st.DataObject, tmp_path_fa
         read_catalogue(folder)
     except InputError as error:
         # damage to one file may first show in another that refers to it
-        assert str(error).startswith(("checks", "part_kinds", *(known.name for known in data_files())))
+        assert str(error).startswith(("checks", "limits", "part_kinds", *(known.name for known in data_files())))

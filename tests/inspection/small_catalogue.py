@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from looseends.catalogue import Catalogue
@@ -79,6 +80,7 @@ def catalogue() -> Catalogue:
         ),
         check("idler", ("frame",), (joint("idler-arm"),), sided=False),
         check("rack-shift", ("wheels",), (joint("rack-bushing"),), sided=False),
+        replace(check("tire", ("frame", "wheels"), ()), kind="condition", strokes=(), watch_words=("cord",)),
     )
     kinds = [kind(name, "steering", has_boot=True) for name in ("outer-tie-rod-end", "idler-arm")]
     kinds += [kind(name, "carrier", has_boot=True) for name in ("lower-ball-joint", "upper-ball-joint")]
@@ -96,9 +98,10 @@ def catalogue() -> Catalogue:
             condition("missing-pin", ("outer-tie-rod-end",)),
             condition("bent", ()),
         )},
-        supports={name: SupportState(name, name, "", "", "", "test") for name in ("wheels", "frame", "arm")},
+        supports={name: SupportState(name, name, "", "", "", 5.0, "test") for name in ("wheels", "frame", "arm")},
         observers={},
         limits={name: limit(name) for name in ("us-federal", "us-utah", "any")},
+        drills={},
         checks={each.id: each for each in checks},
         sources={},
         places=Places({}, {}),

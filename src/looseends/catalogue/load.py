@@ -12,20 +12,15 @@ from types import MappingProxyType
 from looseends.catalogue.alterations import Alteration, read_alterations
 from looseends.catalogue.checks import CheckNames, Places, read_check, read_places
 from looseends.catalogue.complaints import Complaint, read_complaints
+from looseends.catalogue.drills import read_drills
 from looseends.catalogue.entry import by_id
 from looseends.catalogue.failure_words import FailureWord, read_failure_words
 from looseends.catalogue.joint_figures import read_joint_figures
-from looseends.catalogue.records import (
-    KindNames,
-    read_conditions,
-    read_limits,
-    read_observers,
-    read_part_kinds,
-    read_supports,
-)
+from looseends.catalogue.limits import LimitNames, read_limits
+from looseends.catalogue.records import KindNames, read_conditions, read_observers, read_part_kinds, read_supports
 from looseends.catalogue.sources import Source, read_sources
 from looseends.catalogue.spanish import SpanishTrap, read_spanish_traps
-from looseends.catalogue.types import Check, Condition, JointFigure, Limit, Observer, PartKind, SupportState
+from looseends.catalogue.types import Check, Condition, Drill, JointFigure, Limit, Observer, PartKind, SupportState
 from looseends.catalogue.wear_patterns import WearPattern, read_wear_patterns
 from looseends.errors import InputError
 
@@ -45,6 +40,7 @@ class Catalogue:
     supports: Mapping[str, SupportState]
     observers: Mapping[str, Observer]
     limits: Mapping[str, Limit]
+    drills: Mapping[str, Drill]
     checks: Mapping[str, Check]
     sources: Mapping[str, Source]
     places: Places
@@ -100,7 +96,8 @@ def read_catalogue(folder: Traversable) -> Catalogue:
         conditions=MappingProxyType(read_conditions(text("conditions.toml"), kinds, sources)),
         supports=MappingProxyType(supports),
         observers=MappingProxyType(read_observers(text("observers.toml"), sources)),
-        limits=MappingProxyType(read_limits(text("limits.toml"), checks, sources)),
+        limits=MappingProxyType(_limits(folder / "limits", LimitNames(checks, places), sources)),
+        drills=MappingProxyType(read_drills(text("drills.toml"), checks, kinds, sources)),
         checks=MappingProxyType(checks),
         sources=MappingProxyType(sources),
         places=places,
@@ -115,6 +112,11 @@ def _checks(folder: Traversable, names: CheckNames, sources: Mapping[str, Source
 def _part_kinds(folder: Traversable, names: KindNames, sources: Mapping[str, Source]) -> dict[str, PartKind]:
     texts = {f"{folder.name}/{file.name}": _text(file) for file in _toml_files(folder)}
     return read_part_kinds(texts, names, sources)
+
+
+def _limits(folder: Traversable, names: LimitNames, sources: Mapping[str, Source]) -> dict[str, Limit]:
+    read = (read_limits(_text(file), names, sources, f"limits/{file.name}") for file in _toml_files(folder))
+    return by_id((limit for limits in read for limit in limits.values()), "limits", "limit")
 
 
 def _toml_files(folder: Traversable) -> list[Traversable]:

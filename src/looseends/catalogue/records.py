@@ -1,8 +1,7 @@
-"""Part kinds, conditions, support states, observers and limits, read from TOML."""
+"""Part kinds, conditions, support states and observers, read from TOML."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
@@ -12,16 +11,13 @@ from looseends.catalogue.sources import Source, citation
 from looseends.catalogue.spanish import refuse_shared_spanish, regional_words
 from looseends.catalogue.types import (
     Axis,
-    Check,
     Condition,
     JointFigure,
-    Limit,
     LimitStatus,
     Observer,
     PartGroup,
     PartKind,
     PlayAllowance,
-    SteeringAssist,
     SupportState,
     VerdictWord,
 )
@@ -30,7 +26,6 @@ from looseends.errors import InputError
 Sources = Mapping[str, Source]
 GROUPS: tuple[str, ...] = get_args(PartGroup)
 OBSERVERS: tuple[Literal["hand", "eye"], ...] = ("hand", "eye")
-COMPARES: tuple[Literal["free travel", "reading"], ...] = ("free travel", "reading")
 
 
 @dataclass(frozen=True)
@@ -144,7 +139,7 @@ def _condition(entry: Entry, known: Collection[str], sources: Sources) -> Condit
 
 
 def read_supports(text: str, sources: Sources, file: str = "supports.toml") -> dict[str, SupportState]:
-    """Support states by id from the text of a supports file.
+    """Support states by id from the text of a supports file; time [min].
 
     Raises
     ------
@@ -160,7 +155,8 @@ def read_supports(text: str, sources: Sources, file: str = "supports.toml") -> d
 
 def _support(entry: Entry, sources: Sources) -> SupportState:
     name, how, proof, caution = (entry.text(key) for key in ("name", "how", "proof", "caution"))
-    support = SupportState(entry.identifier(), name, how, proof, caution, citation(entry, sources))
+    minutes = entry.positive("minutes")
+    support = SupportState(entry.identifier(), name, how, proof, caution, minutes, citation(entry, sources))
     entry.finish()
     return support
 
@@ -195,53 +191,6 @@ def _observer(entry: Entry, sources: Sources) -> Observer:
     )
     entry.finish()
     return observer
-
-
-def read_limits(
-    text: str, checks: Mapping[str, Check], sources: Sources, file: str = "limits.toml"
-) -> dict[str, Limit]:
-    """Limits by id from the text of a limits file; value [mm, total travel].
-
-    Raises
-    ------
-    InputError
-        If a field is not as `Limit` describes it, or names a check, watch or support that the checks do not have.
-
-    Source
-    ------
-    Own format; see docs/adding-trade-knowledge.md.
-    """
-    return by_id((_limit(e, checks, sources) for e in toml_entries(text, file, "limit", "limit")), file, "limit")
-
-
-def _limit(entry: Entry, checks: Mapping[str, Check], sources: Sources) -> Limit:
-    check = checks[entry.known("check", checks)]
-    watches = [watch.id for stroke in check.strokes for watch in stroke.watches]
-    limit = Limit(
-        id=entry.identifier(),
-        jurisdiction=entry.identifier("jurisdiction"),
-        citation=entry.text("citation"),
-        applies_to=entry.text("applies_to"),
-        quantity=entry.text("quantity"),
-        check=check.id,
-        watch=entry.known("watch", watches),
-        supports=entry.choices("supports", check.supports),
-        compares=entry.choice("compares", COMPARES),
-        value_mm=entry.positive("value_mm"),
-        printed=entry.text("printed"),
-        status=status_of(entry, sources),
-        precondition=entry.text("precondition"),
-        source=citation(entry, sources),
-        rim_over_mm=entry.positive("rim_over_mm") if entry.has("rim_over_mm") else None,
-        rim_up_to_mm=entry.positive("rim_up_to_mm") if entry.has("rim_up_to_mm") else None,
-        assist=entry.choice("assist", get_args(SteeringAssist)) if entry.has("assist") else None,
-    )
-    if not limit.supports:
-        raise entry.refuse("supports", "at least one support state of the check")
-    if limit.rim_over_mm is not None and (limit.rim_up_to_mm or math.inf) <= limit.rim_over_mm:
-        raise entry.refuse("rim_up_to_mm", f"greater than rim_over_mm = {limit.rim_over_mm:g}")
-    entry.finish()
-    return limit
 
 
 def status_of(entry: Entry, sources: Sources) -> LimitStatus:
