@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -28,6 +28,28 @@ class Cause:
     points_to: tuple[str, ...]
     angles: tuple[Angle, ...]
     direction: str | None = None
+
+
+@dataclass(frozen=True)
+class CauseNames:
+    """All names that a complaint or a wear pattern may refer to: part kinds by id, checks."""
+
+    part_kinds: Mapping[str, PartKind]
+    checks: Collection[str]
+
+
+def named_checks(entry: Entry, names: CauseNames) -> tuple[str, ...]:
+    """The checks that an entry names, the deciding one first.
+
+    Raises
+    ------
+    InputError
+        If there is none, or one is unknown.
+    """
+    checks = entry.choices("checks", tuple(names.checks))
+    if not checks:
+        raise entry.refuse("checks", "a list with at least one check")
+    return checks
 
 
 def read_causes(entry: Entry, kinds: Mapping[str, PartKind]) -> tuple[Cause, ...]:

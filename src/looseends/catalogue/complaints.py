@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from looseends.catalogue.causes import Cause, read_causes
+from looseends.catalogue.causes import Cause, CauseNames, named_checks, read_causes
 from looseends.catalogue.entry import Entry, by_id, toml_entries
 from looseends.catalogue.sources import Source, citation
-from looseends.catalogue.types import PartKind
 from looseends.errors import InputError
 
 Witness = Literal["told", "road test", "in the bay"]
@@ -41,35 +40,35 @@ class Complaint:
 
 
 def read_complaints(
-    text: str, kinds: Mapping[str, PartKind], sources: Mapping[str, Source], file: str = "complaints.toml"
+    text: str, names: CauseNames, sources: Mapping[str, Source], file: str = "complaints.toml"
 ) -> dict[str, Complaint]:
     """Complaints by id from the text of a complaints file.
 
     Raises
     ------
     InputError
-        If a field is not as `Complaint` describes it, a part kind or group is unknown, or two complaints share a
-        phrase.
+        If a field is not as `Complaint` describes it, a part kind, group or check is unknown, or two complaints
+        share a phrase.
 
     Source
     ------
     Own format; see docs/adding-trade-knowledge.md.
     """
     entries = toml_entries(text, file, "complaint", "complaint")
-    complaints = by_id((_complaint(entry, kinds, sources) for entry in entries), file, "complaint")
+    complaints = by_id((_complaint(entry, names, sources) for entry in entries), file, "complaint")
     _refuse_shared_phrases(complaints, file)
     return complaints
 
 
-def _complaint(entry: Entry, kinds: Mapping[str, PartKind], sources: Mapping[str, Source]) -> Complaint:
+def _complaint(entry: Entry, names: CauseNames, sources: Mapping[str, Source]) -> Complaint:
     complaint = Complaint(
         id=entry.identifier(),
         name=entry.text("name"),
         words=entry.texts("words", empty_allowed=False),
         spanish=entry.texts("spanish", empty_allowed=False),
         witnesses=entry.choices("witnesses", get_args(Witness)),
-        causes=read_causes(entry, kinds),
-        checks=entry.identifiers("checks"),
+        causes=read_causes(entry, names.part_kinds),
+        checks=named_checks(entry, names),
         advice=entry.text("advice"),
         source=citation(entry, sources),
     )

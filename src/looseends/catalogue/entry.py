@@ -135,13 +135,6 @@ class Entry:
             raise self.refuse(key, "a list without repeats")
         return tuple(" ".join(text.split()) for text in value)
 
-    def identifiers(self, key: str) -> tuple[str, ...]:
-        """A list with at least one name in lower case with hyphens, none twice."""
-        names = self.texts(key, empty_allowed=False)
-        if not all(ID_PATTERN.fullmatch(name) for name in names):
-            raise self.refuse(key, "names in lower case with hyphens, such as dry-park")
-        return names
-
     def vector(self, key: str) -> tuple[float, float, float]:
         """Three finite numbers, not all zero."""
         value = self._take(key)

@@ -10,6 +10,7 @@ from importlib.resources.abc import Traversable
 from types import MappingProxyType
 
 from looseends.catalogue.alterations import Alteration, read_alterations
+from looseends.catalogue.causes import CauseNames
 from looseends.catalogue.checks import CheckNames, Places, read_check, read_places
 from looseends.catalogue.complaints import Complaint, read_complaints
 from looseends.catalogue.drills import read_drills
@@ -85,14 +86,15 @@ def read_catalogue(folder: Traversable) -> Catalogue:
     supports = read_supports(text("supports.toml"), sources)
     places = read_places(text("places.toml"))
     checks = _checks(folder / "checks", CheckNames(supports, kinds, places), sources)
+    causes = CauseNames(kinds, checks)
     return Catalogue(
         joint_figures=MappingProxyType(figures),
         failure_words=MappingProxyType(words),
         part_kinds=MappingProxyType(kinds),
         spanish_traps=MappingProxyType(read_spanish_traps(text("spanish_traps.toml"), kinds, sources)),
         alterations=MappingProxyType(read_alterations(text("alterations.toml"), kinds, sources)),
-        wear_patterns=MappingProxyType(read_wear_patterns(text("wear_patterns.toml"), kinds, sources)),
-        complaints=MappingProxyType(read_complaints(text("complaints.toml"), kinds, sources)),
+        wear_patterns=MappingProxyType(read_wear_patterns(text("wear_patterns.toml"), causes, sources)),
+        complaints=MappingProxyType(read_complaints(text("complaints.toml"), causes, sources)),
         conditions=MappingProxyType(read_conditions(text("conditions.toml"), kinds, sources)),
         supports=MappingProxyType(supports),
         observers=MappingProxyType(read_observers(text("observers.toml"), sources)),

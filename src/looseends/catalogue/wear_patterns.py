@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from looseends.catalogue.causes import Cause, read_causes
+from looseends.catalogue.causes import Cause, CauseNames, named_checks, read_causes
 from looseends.catalogue.entry import Entry, by_id, toml_entries
 from looseends.catalogue.sources import Source, citation
-from looseends.catalogue.types import PartKind
 
 PatternStatus = Literal["seen", "from memory"]
 
@@ -34,34 +33,34 @@ class WearPattern:
 
 
 def read_wear_patterns(
-    text: str, kinds: Mapping[str, PartKind], sources: Mapping[str, Source], file: str = "wear_patterns.toml"
+    text: str, names: CauseNames, sources: Mapping[str, Source], file: str = "wear_patterns.toml"
 ) -> dict[str, WearPattern]:
     """Wear patterns by id from the text of a wear-patterns file.
 
     Raises
     ------
     InputError
-        If a field is not as `WearPattern` describes it, a part kind or group is unknown, or a pattern is called seen
-        whose source was not read.
+        If a field is not as `WearPattern` describes it, a part kind, group or check is unknown, or a pattern is called
+        seen whose source was not read.
 
     Source
     ------
     Own format; see docs/adding-trade-knowledge.md.
     """
     entries = toml_entries(text, file, "wear_pattern", "wear pattern")
-    return by_id((_wear_pattern(entry, kinds, sources) for entry in entries), file, "wear pattern")
+    return by_id((_wear_pattern(entry, names, sources) for entry in entries), file, "wear pattern")
 
 
-def _wear_pattern(entry: Entry, kinds: Mapping[str, PartKind], sources: Mapping[str, Source]) -> WearPattern:
+def _wear_pattern(entry: Entry, names: CauseNames, sources: Mapping[str, Source]) -> WearPattern:
     pattern = WearPattern(
         id=entry.identifier(),
         name=entry.text("name"),
         spanish=entry.text("spanish"),
         where=entry.text("where"),
         feel=entry.text("feel"),
-        causes=read_causes(entry, kinds),
+        causes=read_causes(entry, names.part_kinds),
         first_look=entry.text("first_look"),
-        checks=entry.identifiers("checks"),
+        checks=named_checks(entry, names),
         status=entry.choice("status", get_args(PatternStatus)),
         source=citation(entry, sources),
     )
