@@ -12,7 +12,7 @@ DATA = Path(looseends.catalogue.__file__).parent / "data"
 
 def data_files() -> list[Path]:
     """Every file that the catalogue's loader reads."""
-    return sorted([*DATA.glob("*.toml"), *DATA.glob("*.csv"), *(DATA / "checks").glob("*.toml")])
+    return sorted([*DATA.glob("*.toml"), *DATA.glob("*.csv"), *DATA.glob("*/*.toml")])
 
 
 def broken_copy(target: Path, file: str, old: str, new: str) -> Path:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import Check
 from looseends.vehicle.vehicle import load_vehicles
 from tests.cli.command_line import run
 
@@ -40,17 +41,41 @@ def test_the_table_of_parts_names_every_part(capsys: pytest.CaptureFixture[str])
     assert "over 1.3" in out
 
 
+def listed_checks() -> list[Check]:
+    """Checks of all kinds but those whose every stroke needs a body that a pickup with a solid rear axle has not."""
+    not_there = {"drag-link", "inner-bellows", "kingpin", "link-pry", "rackmount", "strut", "trackbar"}
+    return [check for check in load_catalogue().checks.values() if check.id not in not_there]
+
+
+def test_a_check_of_condition_is_listed_with_what_to_look_for(capsys: pytest.CaptureFixture[str]) -> None:
+    listed = {entry["id"]: entry for entry in run(capsys, "checks", "yard-pickup", "--json").json()}
+    hose = load_catalogue().checks["hose"]
+    assert (listed["hose"]["kind"], listed["hose"]["watches"], listed["hose"]["at_lock"]) == ("condition", [], True)
+    assert listed["hose"]["look_for"] == list(hose.watch_words)
+    out = " ".join(run(capsys, "checks", "yard-pickup").out.split())
+    assert f"look for: {hose.watch_words[0]}" in out
+    assert "also with the steering turned to each lock" in out
+
+
+def test_what_the_vehicle_has_not_is_not_watched(capsys: pytest.CaptureFixture[str]) -> None:
+    listed = {entry["id"]: entry for entry in run(capsys, "checks", "yard-pickup", "--json").json()}
+    watches = [watch["id"] for watch in listed["wheel39"]["watches"]]
+    assert "pitman-ball" in watches
+    assert "rack-inner-end-SIDE" not in watches
+    assert "lower-ball-joint-SIDE.axial" not in [watch["id"] for watch in listed["bj-radial"]["watches"]]
+
+
 def test_checks_are_listed_with_what_to_do_and_the_caution_beside_it(capsys: pytest.CaptureFixture[str]) -> None:
     out = " ".join(run(capsys, "checks", "yard-pickup").out.split())
-    for check in load_catalogue().checks.values():
+    for check in listed_checks():
         assert f"{check.id}: {check.name} ({check.minutes:g} min" in out
         assert f"do: {check.do} caution: {check.caution}" in out
 
 
 def test_checks_as_json_have_their_watches_and_supports(capsys: pytest.CaptureFixture[str]) -> None:
     listed = {entry["id"]: entry for entry in run(capsys, "checks", "yard-pickup", "--json").json()}
-    assert list(listed) == list(load_catalogue().checks)
+    assert list(listed) == [check.id for check in listed_checks()]
     assert listed["idler"]["sided"] is False
     assert "idler-end" in [watch["id"] for watch in listed["idler"]["watches"]]
-    assert listed["bj-axial"]["supports"] == ["arm", "frame", "ride", "wheels", "one-wheel"]
+    assert listed["bj-axial"]["supports"] == ["arm", "frame", "ride", "wheels", "one-wheel", "axle", "upblock"]
     assert listed["bj-axial"]["watches"][0]["id"] == "lower-ball-joint-SIDE"

@@ -103,3 +103,15 @@ def test_exact_only_the_jurisdiction_that_holds_is_judged() -> None:
     assert judged(gauge("tread", 12.0), jurisdiction="us-wa").limit_id == "us-wa-linkage"
     table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 0.5]])
     assert system_findings(yard_pickup(), "us-md", made_clues(table, (), gauge("tread", 12.0)), beliefs()) == ()
+
+
+def test_where_the_vehicles_weight_is_not_known_the_rule_is_shown_with_what_it_applies_to() -> None:
+    pickup = yard_pickup()
+    numbers = {name: value for name, value in pickup.numbers.items() if name != "gvwr_kg"}
+    table = made_table({}, setup=AT_FRAME, watches=("tread",), sound=[[5.0, 5.0 - ELASTIC_MM]])
+    clues = made_clues(table, (), gauge("tread", 20.0))
+    found = system_findings(replace(pickup, numbers=numbers), "us-federal", clues, beliefs())
+    (light,) = [finding for finding in found if finding.limit_id == "us-570-7b-linkage"]
+    assert light.exceeded is None
+    assert light.words.startswith("Not judged: ")
+    assert "applies if its gross vehicle weight rating is up to 4,536 kg" in light.words

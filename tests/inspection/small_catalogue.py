@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from looseends.catalogue import Catalogue
@@ -53,7 +54,8 @@ def check(name: str, supports: tuple[str, ...], watches: tuple[WatchPlace, ...],
 def kind(name: str, group: str, *, has_boot: bool) -> PartKind:
     """A part kind without a joint figure."""
     return PartKind(
-        id=name, name=name, plural=name + "s", synonyms=(), group=group,  # type: ignore[arg-type]
+        id=name, name=name, plural=name + "s", synonyms=(), spanish=name, spanish_plural=name, spanish_synonyms=(),
+        group=group,  # type: ignore[arg-type]
         figure=None, worn_by=(), play="none", has_boot=has_boot, fails_by=(), purpose="", effect="", how_shown="",
         source="test",
     )  # fmt: skip
@@ -78,21 +80,28 @@ def catalogue() -> Catalogue:
         ),
         check("idler", ("frame",), (joint("idler-arm"),), sided=False),
         check("rack-shift", ("wheels",), (joint("rack-bushing"),), sided=False),
+        replace(check("tire", ("frame", "wheels"), ()), kind="condition", strokes=(), watch_words=("cord",)),
     )
     kinds = [kind(name, "steering", has_boot=True) for name in ("outer-tie-rod-end", "idler-arm")]
     kinds += [kind(name, "carrier", has_boot=True) for name in ("lower-ball-joint", "upper-ball-joint")]
     kinds += [kind("wheel-bearing", "bearing", has_boot=False)]
     return Catalogue(
         joint_figures={"ball": figure()},
+        failure_words={},
         part_kinds={each.id: each for each in kinds},
+        spanish_traps={},
+        alterations={},
+        wear_patterns={},
+        complaints={},
         conditions={each.id: each for each in (
             condition("torn-boot", ("steering", "carrier")),
             condition("missing-pin", ("outer-tie-rod-end",)),
             condition("bent", ()),
         )},
-        supports={name: SupportState(name, name, "", "", "", "test") for name in ("wheels", "frame", "arm")},
+        supports={name: SupportState(name, name, "", "", "", 5.0, "test") for name in ("wheels", "frame", "arm")},
         observers={},
         limits={name: limit(name) for name in ("us-federal", "us-utah", "any")},
+        drills={},
         checks={each.id: each for each in checks},
         sources={},
         places=Places({}, {}),

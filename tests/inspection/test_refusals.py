@@ -37,6 +37,7 @@ REFUSALS: list[tuple[str, str, tuple[str, ...]]] = [
     ("control character", HEAD + 'place = "bay\\u001b[2J"', ("place must be plain text", "\\x1b[2J")),
     ("endless text", HEAD + 'place = """' + "very long\n" * 300 + '"""', ("place", "at most 2000 characters")),
     ("check not a list", HEAD + "check = 3", ("check must be a list of tables", "found 3")),
+    ("check of condition", one_check(TREAD, do="tire"), ("check 1", 'do "tire"', "[[condition]]")),
     ("check unknown", one_check(TREAD, do="wheel93"), ("check 1", 'do "wheel93"', '"wheel39"')),
     ("check missing", HEAD + '[[check]]\nsupport = "frame"', ("do must be one of", "wheel39", "missing")),
     ("check of other vehicle", one_check(do="rack-shift", support="wheels", side=None), ("rack-shift", "none of the")),

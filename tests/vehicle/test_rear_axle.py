@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import resolve_check
 from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import rotation_vector
 from looseends.mechanics.constants import GRAVITY
@@ -18,6 +19,7 @@ from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import nominal_preload, prepare_check
+from looseends.vehicle.strokes import offered, offers
 from looseends.vehicle.vehicle import SIDES, Vehicle
 from tests.vehicle.front_end import movement, nominal, prepared, shaken, yard_pickup
 
@@ -163,10 +165,16 @@ def test_a_raised_wheel_needs_a_side() -> None:
         on_wheels(yard_pickup(), "one-wheel")
 
 
+OFFERED = [
+    check
+    for check in load_catalogue().checks.values()
+    if offers(yard_pickup(), resolve_check(check, "left" if check.sided else None))
+]
 CASES = [
     (check.id, support, "left" if check.sided else None)
-    for check in load_catalogue().checks.values()
+    for check in OFFERED
     for support in check.supports
+    if support in yard_pickup().layout.supports
 ]
 
 
@@ -175,7 +183,15 @@ def test_every_check_can_be_set_up_in_each_of_its_supports(check: str, support: 
     steer = load_catalogue().checks[check].steer_states[-1]
     setup = Setup(check, support, side, steer, "off", 0.0)
     done = prepare_check(yard_pickup(), nominal(), setup, nominal_preload("yard-pickup"))
-    assert [stroke.stroke_id for stroke in done.strokes] == [s.id for s in load_catalogue().checks[check].strokes]
+    resolved = resolve_check(load_catalogue().checks[check], side)
+    assert [stroke.stroke_id for stroke in done.strokes] == [
+        s.id for s in resolved.strokes if offered(yard_pickup(), s)
+    ]
+
+
+def test_all_but_the_checks_of_other_layouts_are_offered() -> None:
+    assert {"wheel39", "bearing", "bj-radial", "rock", "sway", "tre-squeeze"} <= {check.id for check in OFFERED}
+    assert not {"kingpin", "rackmount", "strut", "tire"} & {check.id for check in OFFERED}
 
 
 def test_a_check_that_grips_nothing_of_the_vehicle_is_refused() -> None:

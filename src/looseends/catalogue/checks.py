@@ -10,7 +10,7 @@ from typing import Literal, get_args, get_type_hints
 from looseends.catalogue.entry import Entry, toml_entry
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.sources import Source, citation
-from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
+from looseends.catalogue.types import Check, CheckKind, Decider, Grip, Stroke, WatchPlace
 from looseends.errors import InputError
 
 SIDE_ENDINGS = ("-{side}", "-{other}")
@@ -75,8 +75,8 @@ def read_check(text: str, names: CheckNames, sources: Mapping[str, Source], file
     Raises
     ------
     InputError
-        If a field is not as `Check` describes it, a name is unknown, a watch id stands twice, or an unsided check
-        uses a side placeholder.
+        If a field is not as `Check` describes it, a name is unknown, a watch id stands twice, an unsided check uses a
+        side placeholder, or strokes and `kind` do not agree.
 
     Source
     ------
@@ -86,6 +86,8 @@ def read_check(text: str, names: CheckNames, sources: Mapping[str, Source], file
     check_id = entry.identifier()
     entry.label = f'check "{check_id}"'
     sided = entry.flag("sided")
+    kind: CheckKind = entry.choice("kind", get_args(CheckKind)) if entry.has("kind") else "movement"
+    moves = kind == "movement"
     check = Check(
         id=check_id,
         name=entry.text("name"),
@@ -93,20 +95,39 @@ def read_check(text: str, names: CheckNames, sources: Mapping[str, Source], file
         sided=sided,
         steer_states=entry.choices("steer_states", STEER),
         brake_states=entry.choices("brake_states", BRAKE),
-        strokes=tuple(_stroke(stroke, names, sided) for stroke in entry.entries("stroke", "stroke")),
+        strokes=tuple(_stroke(stroke, names, sided) for stroke in entry.entries("stroke", "stroke")) if moves else (),
         do=entry.text("do"),
         sound_shows=entry.text("sound_shows"),
         false_calls=entry.texts("false_calls", empty_allowed=False),
         caution=entry.text("caution"),
         minutes=entry.positive("minutes"),
         source=citation(entry, sources),
+        kind=kind,
+        meter=entry.texts("meter", empty_allowed=False),
+        accept=entry.choices("accept", get_args(Decider)),
+        watch_words=() if moves else entry.texts("watch_words", empty_allowed=False),
+        at_lock=entry.flag("at_lock") if entry.has("at_lock") else False,
     )
-    for key in ("supports", "steer_states", "brake_states"):
+    for key in ("supports", "steer_states", "brake_states", "accept"):
         if not getattr(check, key):
             raise entry.refuse(key, "a list with at least one name")
+    _refuse_mixed_kind(check, entry)
     entry.finish()
     _refuse_repeats(check, entry)
     return check
+
+
+def _refuse_mixed_kind(check: Check, entry: Entry) -> None:
+    """Mechanics models movement, straight ahead; what is looked at or driven has words instead of strokes."""
+    if check.kind == "movement":
+        if entry.has("watch_words"):
+            raise entry.refuse(
+                "watch_words", 'left out of a check of kind "movement", whose strokes say what is watched'
+            )
+        if check.at_lock:
+            raise entry.refuse("at_lock", 'left out of a check of kind "movement", which is done straight ahead')
+    elif entry.has("stroke"):
+        raise InputError(f'{entry.where}: [[stroke]] must be left out of a check of kind "{check.kind}", found one.')
 
 
 def _refuse_repeats(check: Check, entry: Entry) -> None:
@@ -126,6 +147,7 @@ def _stroke(entry: Entry, names: CheckNames, sided: bool) -> Stroke:
         to_share=entry.number("to_share", minimum=-1, maximum=1),
         grips=tuple(_grip(grip, names, sided) for grip in entry.entries("grip", "grip")),
         watches=tuple(_watch(watch, names, sided) for watch in entry.entries("watch", "watch")),
+        needs=_needs(entry, names, sided) if entry.has("needs") else (),
     )
     if stroke.from_share >= stroke.to_share:
         raise entry.refuse("to_share", f"greater than from_share = {stroke.from_share:g}")
@@ -172,8 +194,16 @@ def _joint_centers(names: CheckNames) -> set[str]:
     return {kind + ending for kind in names.part_kinds for ending in ("", "-{side}")}
 
 
+def _needs(entry: Entry, names: CheckNames, sided: bool) -> tuple[str, ...]:
+    bodies = entry.texts("needs", empty_allowed=False)
+    return tuple(_known_place(entry, "needs", name, names.places.bodies, sided) for name in bodies)
+
+
 def _place(entry: Entry, key: str, known: Collection[str], sided: bool) -> str:
-    name = entry.text(key)
+    return _known_place(entry, key, entry.text(key), known, sided)
+
+
+def _known_place(entry: Entry, key: str, name: str, known: Collection[str], sided: bool) -> str:
     if not sided and name.endswith(SIDE_ENDINGS):
         raise entry.refuse(key, "a name without side in a check that is not sided")
     plain = name.replace("{other}", "{side}") if sided else _FIXED_SIDE.sub("-{side}", name)

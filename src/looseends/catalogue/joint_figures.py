@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Mapping
 from typing import get_args
 
 from looseends.catalogue.entry import Entry, by_id
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.sources import Source, citation
-from looseends.catalogue.types import Axis, AxisFigures, Band, ClearanceShape, JointFigure
+from looseends.catalogue.types import Axis, AxisFigures, Band, ClearanceShape, Cold, JointFigure, WearMode
 from looseends.errors import InputError
 
 AXIS_NUMBERS = ("stiffness_lo_N_per_mm", "stiffness_hi_N_per_mm", "sound_lo_mm", "sound_hi_mm", "reject_mm")
@@ -19,8 +20,18 @@ NUMBERS = (
     "torsion_stiffness_N_mm_per_rad",
     "tilt_stiffness_N_mm_per_rad",
     "relative_wear",
+    "preload_torque_lo_N_mm",
+    "preload_torque_hi_N_mm",
+    "axial_preload_lo_N",
+    "axial_preload_hi_N",
+    "torn_boot_wear_factor",
+    "corrosion_sensitivity",
+    "axial_wear_share",
 )
-TEXTS = ("id", "shape", "radial_measured", "axial_measured", "wear_axis", "basis", "source")
+TEXTS = (
+    *("id", "shape", "radial_measured", "axial_measured", "wear_axis", "basis", "source"),
+    *("preload_measured", "cold", "wear_mode", "failure_end"),
+)
 COLUMNS = frozenset(NUMBERS + TEXTS)
 
 
@@ -30,7 +41,8 @@ def read_joint_figures(
     """Joint figures by id from the text of a CSV table, one row per kind of joint.
 
     Stiffness [N/mm], clearance [mm, total travel], torsion and tilt stiffness [N·mm/rad]. Two empty stiffness
-    cells mean that the joint does not hold that axis; an empty reject cell, that the trade has no figure.
+    cells mean that the joint does not hold that axis; any other empty cell, that the trade has no figure. Preload
+    torque [N·mm], axial preload [N].
 
     Raises
     ------
@@ -91,11 +103,44 @@ def _joint_figure(entry: Entry, sources: Mapping[str, Source]) -> JointFigure:
         wear_axis=entry.choice("wear_axis", get_args(Axis)),
         basis=entry.text("basis"),
         source=citation(entry, sources),
+        preload_torque=_optional_band(entry, "preload_torque_lo_N_mm", "preload_torque_hi_N_mm"),
+        preload_measured=entry.optional_text("preload_measured"),
+        axial_preload=_optional_band(entry, "axial_preload_lo_N", "axial_preload_hi_N"),
+        torn_boot_wear_factor=_optional(entry, "torn_boot_wear_factor", 1, math.inf),
+        corrosion_sensitivity=_corrosion(entry),
+        cold=entry.choice("cold", get_args(Cold)) if entry.has("cold") else None,
+        axial_wear_share=_optional(entry, "axial_wear_share", 0, 1),
+        wear_mode=entry.choice("wear_mode", get_args(WearMode)) if entry.has("wear_mode") else None,
+        failure_end=entry.optional_text("failure_end"),
     )
-    if figure.shape == "rubber" and (figure.radial.sound_clearance.hi or figure.axial.sound_clearance.hi):
-        raise entry.refuse("radial_sound_hi_mm", "0 on both axes for rubber, whose movement is elastic until it tears")
+    _refuse_contradictions(entry, figure)
     entry.finish()
     return figure
+
+
+def _refuse_contradictions(entry: Entry, figure: JointFigure) -> None:
+    if figure.shape == "rubber" and (figure.radial.sound_clearance.hi or figure.axial.sound_clearance.hi):
+        raise entry.refuse("radial_sound_hi_mm", "0 on both axes for rubber, whose movement is elastic until it tears")
+    if (figure.preload_torque is None) != (figure.preload_measured is None):
+        raise entry.refuse("preload_measured", "given exactly when a preload torque is given")
+    share, leading = figure.axial_wear_share, figure.wear_axis
+    if share is not None and share != 0.5 and (share > 0.5) != (leading == "axial"):
+        raise entry.refuse("axial_wear_share", f"on the side of wear_axis {leading}, of which it gives the share")
+
+
+def _optional(entry: Entry, column: str, minimum: float, maximum: float) -> float | None:
+    return entry.number(column, minimum=minimum, maximum=maximum) if entry.has(column) else None
+
+
+def _optional_band(entry: Entry, lo: str, hi: str) -> Band | None:
+    return entry.band(lo, hi) if entry.has(lo) or entry.has(hi) else None
+
+
+def _corrosion(entry: Entry) -> int | None:
+    grade = _optional(entry, "corrosion_sensitivity", 0, 3)
+    if grade is not None and grade != int(grade):
+        raise entry.refuse("corrosion_sensitivity", "a whole number from 0 to 3")
+    return None if grade is None else int(grade)
 
 
 def _axis_figures(entry: Entry, axis: Axis) -> AxisFigures:

@@ -1,73 +1,86 @@
-"""Part kinds, conditions, support states, observers and limits, read from TOML."""
+"""Part kinds, conditions, support states and observers, read from TOML."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Mapping
-from typing import Literal, get_args, get_type_hints
+from dataclasses import dataclass
+from typing import Literal, get_args
 
 from looseends.catalogue.entry import Entry, by_id, toml_entries
 from looseends.catalogue.sources import Source, citation
+from looseends.catalogue.spanish import refuse_shared_spanish, regional_words
 from looseends.catalogue.types import (
     Axis,
-    Check,
     Condition,
     JointFigure,
-    Limit,
     LimitStatus,
     Observer,
+    PartGroup,
     PartKind,
     PlayAllowance,
-    SteeringAssist,
     SupportState,
     VerdictWord,
 )
 from looseends.errors import InputError
 
 Sources = Mapping[str, Source]
-GROUPS: tuple[str, ...] = get_args(get_type_hints(PartKind)["group"])
+GROUPS: tuple[str, ...] = get_args(PartGroup)
 OBSERVERS: tuple[Literal["hand", "eye"], ...] = ("hand", "eye")
-COMPARES: tuple[Literal["free travel", "reading"], ...] = ("free travel", "reading")
+
+
+@dataclass(frozen=True)
+class KindNames:
+    """All names that a part kind may refer to: joint figures by id, failure words."""
+
+    figures: Mapping[str, JointFigure]
+    failure_words: Collection[str]
 
 
 def read_part_kinds(
-    text: str, figures: Mapping[str, JointFigure], sources: Sources, file: str = "part_kinds.toml"
+    texts: Mapping[str, str], names: KindNames, sources: Sources, folder: str = "part_kinds"
 ) -> dict[str, PartKind]:
-    """Part kinds by id from the text of a part-kinds file.
+    """Part kinds by id from the texts of the part-kinds files, by file name.
 
     Raises
     ------
     InputError
-        If a field is not as `PartKind` describes it, a figure or source is unknown, an axis cannot wear because
-        the figure has no reject clearance there, or a name or synonym is used by two kinds.
+        If a field is not as `PartKind` describes it, a figure, failure word or source is unknown, an axis cannot wear
+        because the figure has no reject clearance there, or two kinds share a name or a synonym, English or Spanish.
 
     Source
     ------
     Own format; see docs/adding-trade-knowledge.md.
     """
-    entries = toml_entries(text, file, "part_kind", "part kind")
-    kinds = by_id((_part_kind(entry, figures, sources) for entry in entries), file, "part kind")
-    _refuse_shared_names(kinds, file)
+    entries = [entry for file, text in texts.items() for entry in toml_entries(text, file, "part_kind", "part kind")]
+    kinds = by_id((_part_kind(entry, names, sources) for entry in entries), folder, "part kind")
+    _refuse_shared_names(kinds, folder)
+    refuse_shared_spanish(kinds, folder)
     return kinds
 
 
-def _part_kind(entry: Entry, figures: Mapping[str, JointFigure], sources: Sources) -> PartKind:
+def _part_kind(entry: Entry, names: KindNames, sources: Sources) -> PartKind:
+    figures = names.figures
     kind = PartKind(
         id=entry.identifier(),
         name=entry.text("name"),
         plural=entry.text("plural"),
         synonyms=entry.texts("synonyms"),
-        group=entry.choice("group", get_args(get_type_hints(PartKind)["group"])),
+        spanish_synonyms=regional_words(entry, "spanish_synonyms"),
+        spanish_plural=entry.text("spanish_plural"),
+        spanish=entry.text("spanish"),
+        group=entry.choice("group", get_args(PartGroup)),
         figure=entry.known("figure", figures) if entry.has("figure") else None,
         worn_by=entry.choices("worn_by", get_args(Axis)),
         play=entry.choice("play", get_args(PlayAllowance)),
         has_boot=entry.flag("has_boot"),
-        fails_by=entry.texts("fails_by", empty_allowed=False),
+        fails_by=entry.choices("fails_by", tuple(names.failure_words)),
         purpose=entry.text("purpose"),
         effect=entry.text("effect"),
         how_shown=entry.text("how_shown"),
         source=citation(entry, sources),
     )
+    if not kind.fails_by:
+        raise entry.refuse("fails_by", "a list with at least one failure word")
     if bool(kind.worn_by) != (kind.figure is not None):
         raise entry.refuse("worn_by", "given exactly when figure is given (a kind without one is judged by condition)")
     for axis in kind.worn_by:
@@ -116,7 +129,7 @@ def _condition(entry: Entry, known: Collection[str], sources: Sources) -> Condit
         plain=entry.text("plain"),
         verdict=entry.choice("verdict", get_args(VerdictWord)[:3]),
         applies_to=entry.choices("applies_to", tuple(known)),
-        status=_status(entry, sources),
+        status=status_of(entry, sources),
         grounds=entry.text("grounds"),
         source=citation(entry, sources),
         caution=entry.optional_text("caution"),
@@ -126,7 +139,7 @@ def _condition(entry: Entry, known: Collection[str], sources: Sources) -> Condit
 
 
 def read_supports(text: str, sources: Sources, file: str = "supports.toml") -> dict[str, SupportState]:
-    """Support states by id from the text of a supports file.
+    """Support states by id from the text of a supports file; time [min].
 
     Raises
     ------
@@ -142,7 +155,8 @@ def read_supports(text: str, sources: Sources, file: str = "supports.toml") -> d
 
 def _support(entry: Entry, sources: Sources) -> SupportState:
     name, how, proof, caution = (entry.text(key) for key in ("name", "how", "proof", "caution"))
-    support = SupportState(entry.identifier(), name, how, proof, caution, citation(entry, sources))
+    minutes = entry.positive("minutes")
+    support = SupportState(entry.identifier(), name, how, proof, caution, minutes, citation(entry, sources))
     entry.finish()
     return support
 
@@ -179,54 +193,7 @@ def _observer(entry: Entry, sources: Sources) -> Observer:
     return observer
 
 
-def read_limits(
-    text: str, checks: Mapping[str, Check], sources: Sources, file: str = "limits.toml"
-) -> dict[str, Limit]:
-    """Limits by id from the text of a limits file; value [mm, total travel].
-
-    Raises
-    ------
-    InputError
-        If a field is not as `Limit` describes it, or names a check, watch or support that the checks do not have.
-
-    Source
-    ------
-    Own format; see docs/adding-trade-knowledge.md.
-    """
-    return by_id((_limit(e, checks, sources) for e in toml_entries(text, file, "limit", "limit")), file, "limit")
-
-
-def _limit(entry: Entry, checks: Mapping[str, Check], sources: Sources) -> Limit:
-    check = checks[entry.known("check", checks)]
-    watches = [watch.id for stroke in check.strokes for watch in stroke.watches]
-    limit = Limit(
-        id=entry.identifier(),
-        jurisdiction=entry.identifier("jurisdiction"),
-        citation=entry.text("citation"),
-        applies_to=entry.text("applies_to"),
-        quantity=entry.text("quantity"),
-        check=check.id,
-        watch=entry.known("watch", watches),
-        supports=entry.choices("supports", check.supports),
-        compares=entry.choice("compares", COMPARES),
-        value_mm=entry.positive("value_mm"),
-        printed=entry.text("printed"),
-        status=_status(entry, sources),
-        precondition=entry.text("precondition"),
-        source=citation(entry, sources),
-        rim_over_mm=entry.positive("rim_over_mm") if entry.has("rim_over_mm") else None,
-        rim_up_to_mm=entry.positive("rim_up_to_mm") if entry.has("rim_up_to_mm") else None,
-        assist=entry.choice("assist", get_args(SteeringAssist)) if entry.has("assist") else None,
-    )
-    if not limit.supports:
-        raise entry.refuse("supports", "at least one support state of the check")
-    if limit.rim_over_mm is not None and (limit.rim_up_to_mm or math.inf) <= limit.rim_over_mm:
-        raise entry.refuse("rim_up_to_mm", f"greater than rim_over_mm = {limit.rim_over_mm:g}")
-    entry.finish()
-    return limit
-
-
-def _status(entry: Entry, sources: Sources) -> LimitStatus:
+def status_of(entry: Entry, sources: Sources) -> LimitStatus:
     """The rank of a limit; only what was read may be called law or a maker's."""
     status: LimitStatus = entry.choice("status", get_args(LimitStatus))
     seen = sources[entry.known("source", sources)].seen

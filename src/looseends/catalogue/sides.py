@@ -67,6 +67,7 @@ def _resolve_stroke(stroke: Stroke, side: Side) -> Stroke:
         words=_fill(stroke.words, side),
         grips=tuple(_resolve_grip(grip, side) for grip in stroke.grips),
         watches=tuple(_resolve_watch(watch, side) for watch in stroke.watches),
+        needs=tuple(_fill(body, side) for body in stroke.needs),
     )
 
 

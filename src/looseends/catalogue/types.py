@@ -11,6 +11,18 @@ VerdictWord = Literal["unsafe", "replace", "plan", "sound", "unproven"]
 PlayAllowance = Literal["none", "sound-band", "rubber"]
 SteeringAssist = Literal["manual", "power"]
 LimitStatus = Literal["law", "maker", "common practice", "to be confirmed"]
+Region = Literal["any", "MX", "ES", "SA", "AR"]
+"""Where a Spanish word is used: anywhere, Mexico and Central America, Spain, South America, Argentina."""
+Cold = Literal["none", "slight", "sticks", "sticks when dry", "sticks when rusty", "stiffens", "squeaks"]
+WearMode = Literal["sliding", "rolling", "rubber tear", "rubber wear", "fretting"]
+PartGroup = Literal[
+    "steering", "carrier", "bearing", "arm", "follower", "bushing", "sway", "damper", "spring",
+    "tire", "driveline", "brake", "frame",
+]  # fmt: skip
+CheckKind = Literal["movement", "condition", "measurement", "road"]
+Decider = Literal["law", "maker", "common practice"]
+Rejects = Literal["above", "from", "below"]
+VehicleKind = Literal["car", "light truck", "truck", "bus", "trailer"]
 
 
 @dataclass(frozen=True)
@@ -45,7 +57,10 @@ class JointFigure:
     """Stiffness and clearance of one kind of joint, as new and as worn.
 
     Stiffness [N/mm], clearance [mm total travel], torsion and tilt stiffness [N·mm/rad] about the
-    joint's own axis and across it.
+    joint's own axis and across it. What follows `source` is None where the trade has no figure: the torque that
+    turns a sound one [N·mm] and where it is read, the force along the axis below which a loaded seat does not move [N],
+    how many times faster it wears without its boot, how rust takes it (0 not to 3 badly), what cold does to it,
+    which share of its wear is along the axis, how it wears, and how it ends.
     """
 
     id: str
@@ -58,6 +73,23 @@ class JointFigure:
     wear_axis: Axis
     basis: str
     source: str
+    preload_torque: Band | None = None
+    preload_measured: str | None = None
+    axial_preload: Band | None = None
+    torn_boot_wear_factor: float | None = None
+    corrosion_sensitivity: int | None = None
+    cold: Cold | None = None
+    axial_wear_share: float | None = None
+    wear_mode: WearMode | None = None
+    failure_end: str | None = None
+
+
+@dataclass(frozen=True)
+class RegionalWord:
+    """A Spanish word for a part and where it is used so."""
+
+    word: str
+    region: Region
 
 
 @dataclass(frozen=True)
@@ -67,14 +99,18 @@ class PartKind:
     `figure` names the joint figure of each joint the part owns (None: judged by its condition only).
     `worn_by` lists the axes whose clearance diagnosis treats as unknown.
     `play` says what a sound one may show: nothing, its sound band, or rubber's elastic movement.
-    `effect` is a plain sentence for the customer. `group` ranks urgency.
+    `effect` is a plain sentence for the customer. `group` ranks urgency. `spanish` is the word that is understood
+    best in a US shop; `spanish_synonyms` carry their region, for one word may mean two parts in two countries.
     """
 
     id: str
     name: str
     plural: str
     synonyms: tuple[str, ...]
-    group: Literal["steering", "carrier", "bearing", "arm", "follower", "bushing", "sway", "damper", "spring"]
+    spanish: str
+    spanish_plural: str
+    spanish_synonyms: tuple[RegionalWord, ...]
+    group: PartGroup
     figure: str | None
     worn_by: tuple[Axis, ...]
     play: PlayAllowance
@@ -106,13 +142,14 @@ class Condition:
 
 @dataclass(frozen=True)
 class SupportState:
-    """How the vehicle is held while a check is done."""
+    """How the vehicle is held while a check is done; `minutes` is the time to bring it there from another support."""
 
     id: str
     name: str
     how: str
     proof: str
     caution: str
+    minutes: float
     source: str
 
 
@@ -159,7 +196,8 @@ class Stroke:
     """One push and pull: its force [N], its grips and its watches.
 
     `from_share`, `to_share` give the two ends as multiples of `force`: -1 to 1 for a hand shake,
-    0 to 1 for a bar that only lifts.
+    0 to 1 for a bar that only lifts. A vehicle offers the stroke where it has the bodies and places that are gripped,
+    something that is watched, and the bodies of `needs`.
     """
 
     id: str
@@ -169,11 +207,17 @@ class Stroke:
     to_share: float
     grips: tuple[Grip, ...]
     watches: tuple[WatchPlace, ...]
+    needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Check:
-    """A way of looking: support, steering, brake, strokes, and what a sound one shows."""
+    """A way of looking: support, steering, brake, strokes, and what a sound one shows.
+
+    Only a check of kind "movement" has strokes; of the others `watch_words` say where to look and what counts.
+    `at_lock`: it is also done with the steering turned to each lock. `meter` lists instruments, `accept` what decides,
+    the strongest first.
+    """
 
     id: str
     name: str
@@ -188,15 +232,49 @@ class Check:
     caution: str
     minutes: float
     source: str
+    kind: CheckKind = "movement"
+    meter: tuple[str, ...] = ()
+    accept: tuple[Decider, ...] = ()
+    watch_words: tuple[str, ...] = ()
+    at_lock: bool = False
+
+
+@dataclass(frozen=True)
+class Drill:
+    """A trial that tells two causes of the same movement apart.
+
+    `first`, `second` are the causes in words, `first_parts`, `second_parts` the part kinds or groups they stand for
+    (empty: no part, as softness). `check` is the check it belongs to, done under one of `supports`.
+    """
+
+    id: str
+    first: str
+    second: str
+    first_parts: tuple[str, ...]
+    second_parts: tuple[str, ...]
+    do: str
+    if_gone: str
+    if_stays: str
+    check: str
+    supports: tuple[str, ...]
+    caution: str
+    source: str
 
 
 @dataclass(frozen=True)
 class Limit:
     """A published or customary limit with the support state and quantity it speaks of.
 
-    `value_mm` is total travel; the limit is exceeded when the quantity is greater. It may speak of some vehicles only:
-    those with a steering wheel of more than `rim_over_mm` and up to `rim_up_to_mm` in diameter, those steered by
-    hand alone ("manual") or with help ("power"); None: of any.
+    It gives one of three: `value_mm`, `value` with its `unit`, or a `condition` that is rejected when seen. `value_mm`
+    of a `watch` is total travel. `rejects`: "above" the value, "from" it on, or "below" it. With `per_rim_mm` the value
+    holds for a steering wheel of that diameter and is taken in proportion for others. A "derived" one says its
+    `arithmetic`.
+
+    It may speak of some vehicles only: those with a steering wheel of more than `rim_over_mm` and up to `rim_up_to_mm`
+    in diameter, those steered by hand alone ("manual") or with help ("power"), those on wheel rims of more than
+    `wheel_rim_over_mm` and up to `wheel_rim_up_to_mm`, those that have a `body`, those with a gross vehicle weight
+    rating of more than `gvwr_over_kg` and up to `gvwr_up_to_kg`, those of some `vehicle_kinds`;
+    None or empty: of any.
     """
 
     id: str
@@ -205,17 +283,29 @@ class Limit:
     applies_to: str
     quantity: str
     check: str
-    watch: str
+    watch: str | None
     supports: tuple[str, ...]
-    compares: Literal["free travel", "reading"]
-    value_mm: float
+    compares: Literal["free travel", "reading"] | None
+    value_mm: float | None
     printed: str
-    status: LimitStatus
+    status: LimitStatus | Literal["derived"]
     precondition: str
     source: str
     rim_over_mm: float | None = None
     rim_up_to_mm: float | None = None
     assist: SteeringAssist | None = None
+    value: float | None = None
+    unit: str | None = None
+    condition: str | None = None
+    rejects: Rejects = "above"
+    per_rim_mm: float | None = None
+    body: str | None = None
+    wheel_rim_over_mm: float | None = None
+    wheel_rim_up_to_mm: float | None = None
+    gvwr_over_kg: float | None = None
+    gvwr_up_to_kg: float | None = None
+    vehicle_kinds: tuple[VehicleKind, ...] = ()
+    arithmetic: str | None = None
 
 
 @dataclass(frozen=True)

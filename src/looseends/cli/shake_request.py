@@ -10,6 +10,7 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
+from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, Check
 from looseends.cli.known_vehicle import known_vehicle
 from looseends.cli.plain_number import number_within, plain_number
@@ -71,6 +72,7 @@ def read_request(given: GivenText) -> ShakeRequest:
     if given.check not in catalogue.checks:
         raise InputError(unknown_name_sentence("--check", given.check, catalogue.checks, where=_WHERE))
     check = catalogue.checks[given.check]
+    _require_movement(check, vehicle)
     side = _side(given.side, check)
     setup = Setup(
         check=check.id,
@@ -83,6 +85,17 @@ def read_request(given: GivenText) -> ShakeRequest:
     return ShakeRequest(
         vehicle, check, setup, _force(given.force), _raised(given.raised, vehicle), read_worn(given.worn, vehicle, side)
     )
+
+
+def _require_movement(check: Check, vehicle: Vehicle) -> None:
+    if check.kind != "movement":
+        raise InputError(
+            f'{_WHERE}: --check must be one that mechanics computes, found "{check.id}", which is one of {check.kind}.'
+        )
+    from looseends.vehicle.strokes import offers  # --help need not wait for it
+
+    if not offers(vehicle, resolve_check(check, "left" if check.sided else None)):
+        raise InputError(f'{_WHERE}: --check "{check.id}" grips or watches nothing that {vehicle.id} has.')
 
 
 def most_inboard_mm(vehicle: Vehicle) -> float:

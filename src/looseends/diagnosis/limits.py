@@ -7,12 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from looseends.catalogue import load_catalogue
-from looseends.catalogue.types import Limit
+from looseends.catalogue.types import Limit, LimitStatus
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.words import check_words, clue_words, setup_words
 from looseends.inspection.types import Grounds, SystemFinding
-from looseends.vehicle.limits import speaks_of
+from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
 from looseends.vehicle.vehicle import Vehicle
 
 _ANYWHERE = "any"
@@ -24,33 +24,41 @@ def system_findings(
     """Every limit for the vehicle, of the jurisdiction or without one, that a reading of this visit speaks to."""
     found = []
     for limit in load_catalogue().limits.values():
-        if limit.jurisdiction not in (jurisdiction, _ANYWHERE) or not speaks_of(limit, vehicle):
+        if limit.jurisdiction not in (jurisdiction, _ANYWHERE) or speaks_of(limit, vehicle) is False:
             continue
         for clue in clues:
             if clue.check.setup.check == limit.check and clue.reading.watch == limit.watch:
-                found.append(_judged(limit, clue, beliefs))
+                found.append(_judged(limit, vehicle, clue, beliefs))
     return tuple(found)
 
 
-def _judged(limit: Limit, clue: Clue, beliefs: Beliefs) -> SystemFinding:
+def _judged(limit: Limit, vehicle: Vehicle, clue: Clue, beliefs: Beliefs) -> SystemFinding:
     observation = Grounds("observation", clue_words(clue), None, limit.check, check_words(clue.check))
     rule_words = f"{limit.citation}: {limit.quantity}, {limit.printed}; {limit.precondition}."
-    rule = Grounds("limit", rule_words, limit.status, limit.source, "")
+    status: LimitStatus = "to be confirmed" if limit.status == "derived" else limit.status
+    rule = Grounds("limit", rule_words, status, limit.source, "")
     name = f"{limit.quantity} ({limit.citation})"
     setup = clue.check.setup
+    if speaks_of(limit, vehicle) is None:
+        words = f"Not judged: {name} applies if {applies_if(limit)}, which the vehicle's file does not say."
+        return SystemFinding(limit.id, words, None, (observation, rule))
     if setup.support not in limit.supports or setup.steer != "held":
         words = f"Not judged: {name} speaks of another way to hold the vehicle than {setup_words(setup)}."
         return SystemFinding(limit.id, words, None, (observation, rule))
     if clue.reading.gauge_mm is None:
         words = f"Not judged: {name} needs a reading in mm."
         return SystemFinding(limit.id, words, None, (observation, rule))
+    value_mm = limit_mm(limit, vehicle)
+    if value_mm is None:
+        words = f"Not judged: {name} goes by the diameter of the steering wheel, which the vehicle's file does not say."
+        return SystemFinding(limit.id, words, None, (observation, rule))
     travel, doubt = free_travel(clue, beliefs)
     compared = travel if limit.compares == "free travel" else clue.reading.gauge_mm
-    exceeded = _exceeded(compared, doubt if limit.compares == "free travel" else 0.0, limit.value_mm)
+    exceeded = _exceeded(compared, doubt if limit.compares == "free travel" else 0.0, value_mm)
     word = {True: "exceeded", False: "kept", None: "too near to call"}[exceeded]
     words = (
         f"{name}: {word}. Free travel about {travel:.1f} ± {doubt:.1f} mm of the {clue.reading.gauge_mm:g} mm read "
-        f"({setup.side or 'whole axle'}); limit {limit.value_mm:g} mm."
+        f"({setup.side or 'whole axle'}); limit {value_mm:g} mm."
     )
     rest = "The rest of the movement read is elastic, as a sound linkage shows it."
     model = Grounds("model", rest, None, "response table", "")

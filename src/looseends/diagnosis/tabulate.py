@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import resolve_check
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.ensemble import Ensemble, shares_shown
 from looseends.diagnosis.pairs import tabulate_pairs
@@ -18,18 +19,27 @@ from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.specimen import nominal_specimen
+from looseends.vehicle.strokes import offers, wheels_clear
 from looseends.vehicle.vehicle import SIDES, Vehicle
 
 
 def usual_setups(vehicle: Vehicle) -> tuple[Setup, ...]:
-    """Setups that a visit ordinarily uses; others are tabulated when they are met."""
+    """Setups that a visit ordinarily uses, of checks that the vehicle offers.
+
+    A wheel that is shaken is clear of the floor in them. Other setups are tabulated when they are met.
+    """
     setups: list[Setup] = []
     beliefs = load_beliefs()
     for check in load_catalogue().checks.values():
+        as_done = resolve_check(check, SIDES[0] if check.sided else None)
+        if not offers(vehicle, as_done):
+            continue
         held = [(check.steer_states[0], brake) for brake in check.brake_states]
         free = [(steer, check.brake_states[0]) for steer in check.steer_states[1:]]
         for support in check.supports:
             if support not in vehicle.layout.supports or support in beliefs.seldom.get(check.id, ()):
+                continue
+            if not wheels_clear(vehicle, as_done, support):
                 continue
             for side in SIDES if check.sided else (None,):
                 setups += [Setup(check.id, support, side, steer, brake, 0.0) for steer, brake in held + free]

@@ -56,6 +56,11 @@ def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
         If its setup is not one the check has, or a reading does not fit.
     """
     check = names.catalogue.checks[table.choice("do", names.catalogue.checks)]
+    if check.kind != "movement":
+        raise InputError(
+            f'{table.where}: do "{check.id}" is a check of {check.kind}, which has no readings of movement; '
+            "write what it showed as [[condition]]."
+        )
     setup = _read_setup(table, check, names.catalogue.supports)
     watches = _watches_on_vehicle(check, setup.side, names.parts, table.where)
     passed = tuple(

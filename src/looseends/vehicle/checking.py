@@ -32,7 +32,14 @@ ALWAYS_NEEDED = (
 TORSION_BAR = ("torsion_bar_shear_modulus_MPa", "torsion_bar_diameter_mm", "torsion_bar_active_length_mm")
 """Numbers of a vehicle whose layout has torsion bars."""
 
-OPTIONAL = ("wheelbase_mm", "wheel_radius_mm", "tire_width_mm", "brake_disc_radius_mm")
+OPTIONAL = (
+    "wheelbase_mm",
+    "wheel_rim_diameter_mm",
+    "gvwr_kg",
+    "wheel_radius_mm",
+    "tire_width_mm",
+    "brake_disc_radius_mm",
+)
 """Numbers that may stand in a file without the mechanism needing them."""
 
 

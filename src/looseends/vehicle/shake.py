@@ -26,7 +26,7 @@ from looseends.vehicle.carrying import Preload
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen, nominal_specimen
-from looseends.vehicle.strokes import gripped, stroke_forces, stroke_watches
+from looseends.vehicle.strokes import offered, stroke_forces, stroke_watches
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
 Worn = Mapping[tuple[str, Axis], float]
@@ -152,10 +152,16 @@ def prepare_held(
 
 def _strokes_done(vehicle: Vehicle, setup: Setup, force: float | None, force_share: float) -> list[Stroke]:
     check = _check(setup, force, force_share)
-    done = [stroke for stroke in check.strokes if gripped(vehicle, stroke)]
+    done = [stroke for stroke in check.strokes if offered(vehicle, stroke)]
     if not done:
-        raise MechanicsError(f'{vehicle.id}: check "{check.id}" grips nothing that this vehicle has')
+        raise MechanicsError(f"{vehicle.id}: {_nothing_done(check)}")
     return done
+
+
+def _nothing_done(check: Check) -> str:
+    if check.kind != "movement":
+        return f'check "{check.id}" is one of {check.kind}, which mechanics does not compute'
+    return f'check "{check.id}" grips nothing that this vehicle has'
 
 
 def watched_rows(

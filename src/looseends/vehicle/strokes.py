@@ -12,8 +12,9 @@ from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.elements import PointJoint, Ratio
 from looseends.mechanics.model import Force, Mechanism, Watch
 from looseends.vehicle.bodies import body_names
+from looseends.vehicle.names import named
 from looseends.vehicle.setup import Side
-from looseends.vehicle.vehicle import Vehicle
+from looseends.vehicle.vehicle import SIDES, Vehicle
 
 _VEHICLE_AXES = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
 
@@ -63,8 +64,32 @@ def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> di
 def applies(vehicle: Vehicle, place: WatchPlace) -> bool:
     """Whether this vehicle has what the watch looks at."""
     if place.kind == "point":
-        return place.body in _bodies(vehicle) and _has_place(vehicle, str(place.at))
+        if place.part is not None and place.part not in vehicle.parts:
+            return False
+        return {place.body, place.against} <= _bodies(vehicle) and _has_place(vehicle, str(place.at))
     return place.part in vehicle.parts and bool(vehicle.parts[str(place.part)].joints)
+
+
+def offers(vehicle: Vehicle, check: Check) -> bool:
+    """Whether any stroke of the check, resolved for its side, can be done on this vehicle."""
+    return any(offered(vehicle, stroke) for stroke in check.strokes)
+
+
+def wheels_clear(vehicle: Vehicle, check: Check, support: str) -> bool:
+    """Whether no wheel that the check takes hold of stands on the floor in this support."""
+    ends = vehicle.layout.supports[support].ends
+    standing = [wheel.body for wheel in vehicle.layout.wheels if ends[wheel.end].tires in ("floor", "plates")]
+    held = {named(body, side) for body in standing for side in SIDES}
+    return not any(grip.body in held for stroke in check.strokes for grip in stroke.grips)
+
+
+def offered(vehicle: Vehicle, stroke: Stroke) -> bool:
+    """Whether this vehicle has all that the stroke grips and needs, and anything that it watches."""
+    return (
+        gripped(vehicle, stroke)
+        and set(stroke.needs) <= _bodies(vehicle)
+        and any(applies(vehicle, place) for place in stroke.watches)
+    )
 
 
 def gripped(vehicle: Vehicle, stroke: Stroke) -> bool:

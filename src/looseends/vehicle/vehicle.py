@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
-from looseends.catalogue.types import Axis, JointFigure, PartKind
+from looseends.catalogue.types import Axis, JointFigure, PartKind, VehicleKind
 from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits
@@ -27,6 +27,9 @@ SIDES: tuple[Side, Side] = ("left", "right")
 
 ASSISTS = ("manual", "power")
 """How steering is done; some rules speak of one only."""
+
+KINDS = get_args(VehicleKind)
+"""What a vehicle may say that it is; some rules speak of one only."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,7 @@ class Part:
 class Vehicle:
     """A layout with geometry, numbers and identity; points [mm] by name, sided names end in -left or -right.
 
-    `assist` is how it is steered, "manual" or "power".
+    `assist` is how it is steered, "manual" or "power"; `kind` what it is for the law, None where its file does not say.
     """
 
     id: str
@@ -68,6 +71,7 @@ class Vehicle:
     parts: Mapping[str, Part]
     source: str
     assist: str = "manual"
+    kind: VehicleKind | None = None
 
     def point(self, name: str) -> Array:
         """Joint center (3,) [mm] by name."""
@@ -128,12 +132,15 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     assist = data.get("assist", ASSISTS[0])
     if assist not in ASSISTS:
         raise InputError(f"{file}: assist must be one of {', '.join(ASSISTS)}, found {assist!r}")
+    kind = data.get("kind")
+    if kind is not None and kind not in KINDS:
+        raise InputError(f"{file}: kind must be one of {', '.join(KINDS)}, found {kind!r}")
     layout = compose([_layout(data[end], end, file) for end in ENDS], file)
     points = _points(data, file)
     numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
     named = (data["id"], data["name"], data["description"])
     points |= marks(layout, points, numbers, file)
-    vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist)
+    vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist, kind)
     check_layout(vehicle, file)
     return replace(vehicle, parts=_parts(vehicle, data, file))
 
