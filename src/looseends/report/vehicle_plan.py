@@ -24,7 +24,7 @@ def plan_geometry(vehicle: Vehicle) -> PlanGeometry:
         structure=structure,
         parts=parts,
         wheels=wheels,
-        width_mm=2.0 * abs(wheels[0].center[1]) + vehicle.numbers["tire_width_mm"],
+        width_mm=max(2.0 * abs(wheel.center[1]) + wheel.width_mm for wheel in wheels),
         length_mm=max(along) - min(along),
     )
 
@@ -46,6 +46,5 @@ def _plan_point(vehicle: Vehicle, name: str) -> Point:
 
 def _wheel(vehicle: Vehicle, wheel: LayoutWheel, side: Side) -> PlanWheel:
     center = _plan_point(vehicle, f"{wheel.center}-{side}")
-    return PlanWheel(
-        f"{side} {wheel.end} wheel", center, 2.0 * vehicle.numbers["wheel_radius_mm"], vehicle.numbers["tire_width_mm"]
-    )
+    radius, width = vehicle.of_end("wheel_radius_mm", wheel.end), vehicle.of_end("tire_width_mm", wheel.end)
+    return PlanWheel(f"{side} {wheel.end} wheel", center, 2.0 * radius, width)

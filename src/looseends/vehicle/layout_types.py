@@ -91,7 +91,7 @@ class LayoutSpring:
     rates: tuple[Given, ...] | None
     beam: tuple[Given, ...] | None
     carries: str | None
-    push: tuple[float, float, float]
+    push: Direction
     share: float
 
 
@@ -139,7 +139,7 @@ class LayoutStop:
     a: str
     b: str
     at: Place
-    normal: tuple[float, float, float]
+    normal: Direction
     gap: str
     stiffness: Given
 
@@ -261,6 +261,14 @@ class LayoutPart:
 
 
 @dataclass(frozen=True)
+class LayoutOption:
+    """What a vehicle may be built without: bodies with all that joins them, and lines of the plan."""
+
+    bodies: tuple[str, ...]
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class LayoutNeeds:
     """What a layout expects of the others: bodies, points at which they join, and numbers of the vehicle."""
 
@@ -298,6 +306,7 @@ class Layout:
     supports: Mapping[str, LayoutSupport]
     parts: tuple[LayoutPart, ...]
     lines: tuple[LayoutLine, ...]
+    options: Mapping[str, LayoutOption]
 
     @property
     def stand(self) -> LayoutStand | None:
