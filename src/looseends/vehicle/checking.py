@@ -38,12 +38,13 @@ OPTIONAL = ("wheelbase_mm", "wheel_radius_mm", "tire_width_mm", "brake_disc_radi
 OF_EACH_END = (
     "wheel_radius_mm",
     "tire_width_mm",
+    "dual_spacing_mm",
     "tire_vertical_N_per_mm",
     "tire_lateral_N_per_mm",
     "tire_longitudinal_N_per_mm",
     "tire_steer_N_mm_per_rad",
 )
-"""Numbers that an end with other tires, as dual ones, may give for itself: its name stands before theirs."""
+"""Numbers that an end with other tires may give for itself, its name before theirs; dual ones, how far apart."""
 
 
 _LIMIT_KEYS = ("radial_mm", "axial_mm", "procedure")
