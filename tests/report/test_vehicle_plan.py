@@ -9,7 +9,6 @@ from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
-
 WIDTH_MM = {"yard-pickup": 265.0, "harbour-runabout": 205.0, "pilots-sedan": 225.0, "crew-van": 225.0}
 
 
