@@ -208,7 +208,8 @@ def _spring(e: Mapping[str, Any], file: str) -> LayoutSpring:
         raise InputError(f'{file}, spring "{e["id"]}": needs either beam with four numbers or rates with six')
     ends, at = (e["id"], e["sided"], e["a"], e["b"]), _place(e["at"])
     carries, push = e.get("carries"), _direction(e.get("push", _PUSH_UP))
-    return LayoutSpring(*ends, at, _direction(e["axis"]), rates, beam, carries, push, float(e.get("share", 0.0)))
+    share, bows = float(e.get("share", 0.0)), bool(e.get("bows", False))
+    return LayoutSpring(*ends, at, _direction(e["axis"]), rates, beam, carries, push, share, bows)
 
 
 def _ratio(e: Mapping[str, Any], entry: _Entries) -> LayoutRatio:

@@ -80,6 +80,7 @@ class LayoutSpring:
     Either six rates by themselves (`rates` [N/mm], `rotational` [N·mm/rad]), or a `beam` clamped at body a, whose
     length is that of the axis: tension E·A [N], bending E·I upright and level, torsion G·J [N·mm²].
     `push` is the direction in which it pushes body b with its `share` of the load of one tire of the axle `carries`.
+    `bows` tells that a beam moves far enough to draw its ends together.
     """
 
     id: str
@@ -93,6 +94,7 @@ class LayoutSpring:
     carries: str | None
     push: Direction
     share: float
+    bows: bool = False
 
 
 @dataclass(frozen=True)
