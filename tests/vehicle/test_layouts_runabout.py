@@ -60,7 +60,7 @@ def test_standing_the_struts_lean_presses_the_mount_sideways(side: Side) -> None
 def test_hanging_the_strut_is_drawn_out_and_holds_its_coil_in_itself(side: Side) -> None:
     """The coil keeps 3753 - 23.2 · 0.951 · 85 = 1.9 kN, none of it on the mount, which holds the wheel's weight."""
     state = held(NAME, "frame")
-    assert state.stop_gaps[f"strut-rebound-stop-{side}"] < 0.0
+    assert state.stop_gaps[f"rebound-stop-{side}"] < 0.0
     assert spring_force(state, f"coil-{side}") == pytest.approx(1900.0, rel=0.12)
     assert 150.0 < joint_force(state, f"strut-mount-{side}")[2] < 400.0
 
