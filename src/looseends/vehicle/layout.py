@@ -11,6 +11,7 @@ from typing import Any, Literal, TypeVar, get_args
 
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.vehicle.include import include_shared
 from looseends.vehicle.layout_types import (
     ENDS,
     FRAME_HOLDS,
@@ -72,8 +73,7 @@ def parse_layout(text: str, file: str) -> Layout:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file}: not a TOML file: {error}") from error
-    for name in data.get("include", ()):
-        _include(data, _shared(name, file))
+    include_shared(data, file)
     for key in data:
         if key not in _TABLES:
             raise InputError(unknown_name_sentence("table", key, _TABLES, where=file))
@@ -122,21 +122,6 @@ def parse_layout(text: str, file: str) -> Layout:
         ),
         options={name: _option(entry, name, option) for name, option in data.get("options", {}).items()},
     )
-
-
-def _shared(name: str, file: str) -> Mapping[str, Any]:
-    """Tables that several layouts have in common, by the name of their file."""
-    folder = resources.files("looseends.vehicle") / "data" / "layouts" / "shared"
-    known = {f.name.removesuffix(".toml"): f for f in folder.iterdir() if f.name.endswith(".toml")}
-    if name not in known:
-        raise InputError(unknown_name_sentence("shared file", name, known, where=f"{file}, include"))
-    return tomllib.loads(known[name].read_text(encoding="utf-8"))
-
-
-def _include(data: dict[str, Any], shared: Mapping[str, Any]) -> None:
-    """Put shared entries behind the layout's own; what is no list is the layout's own where it gives it."""
-    for key, value in shared.items():
-        data[key] = [*data.get(key, ()), *value] if isinstance(value, list) else data.get(key, value)
 
 
 @dataclass(frozen=True)
