@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 import pytest
 
 from looseends.catalogue.types import Axis
 from looseends.errors import InputError
-from looseends.vehicle.vehicle import parse_vehicle
-from tests.vehicle.other_vehicles import NAMES, held, seen, shake_39, vehicle, vehicle_text
+from looseends.mechanics.bodies import rotation_vector
+from looseends.mechanics.model import Force
+from looseends.mechanics.settle import settle
+from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import SIDES, parse_vehicle
+from tests.vehicle.other_vehicles import NAMES, OUT, held, preload, seen, shake_39, specimen, vehicle, vehicle_text
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -51,6 +58,31 @@ def test_what_the_left_wheel_shows_steered_from_the_left_the_right_one_shows_ste
     )
     assert mirrored.total == pytest.approx(near.total, rel=1e-3)
     assert mirrored.free == pytest.approx(near.free, rel=1e-3, abs=1e-4)
+
+
+def sense(name: str, driver: Literal["left", "right"]) -> float:
+    """Turns of the steering wheel, seen from the seat, per turn of the left knuckle, as a push at the wheels steers."""
+    whole, setup = vehicle(name, driver), Setup("", "frame", None, "free", "off", 0.0)
+    mechanism = build_mechanism(whole, specimen(name, driver), setup, preload(name, driver))
+    axis = whole.direction(("column-lower", "rim-center"), None)
+    turns = []
+    for force in (-60.0, 60.0):
+        pushes = [
+            Force(f"hub-{side}", whole.point(f"tread-{end}-{side}"), sign * force * OUT)
+            for side in SIDES
+            for end, sign in (("front", 1.0), ("rear", -1.0))
+        ]
+        poses = settle(mechanism, forces=tuple(pushes), tolerance=1e-3).poses
+        knuckle, wheel = (rotation_vector(poses[body].rotation) for body in ("knuckle-left", "column-shaft"))
+        turns.append((knuckle[2], wheel @ axis / np.linalg.norm(axis)))
+    return float((turns[1][1] - turns[0][1]) / (turns[1][0] - turns[0][0]))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_turning_the_wheel_steers_the_same_way_from_either_side(name: str) -> None:
+    """Against the clock seen from the seat steers to the left."""
+    assert sense(name, "left") > 5.0
+    assert sense(name, "right") == pytest.approx(sense(name, "left"), rel=0.05)
 
 
 def test_the_drag_link_runs_to_the_knuckle_on_the_drivers_side() -> None:
