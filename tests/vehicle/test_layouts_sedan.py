@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from looseends.catalogue.types import Axis
 from looseends.mechanics.settle import contact_gaps, settle
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.carrying import Preload
@@ -57,9 +58,8 @@ def test_hanging_the_coil_still_pushes_the_wheel_with_2_4_kilonewtons_onto_the_s
 
 @pytest.mark.parametrize("axis", ["radial", "axial"])
 @pytest.mark.parametrize("side", SIDES)
-def test_the_carriers_play_shows_under_the_arm_and_hides_hanging(side: Side, axis: str) -> None:
+def test_the_carriers_play_shows_under_the_arm_and_hides_hanging(side: Side, axis: Axis) -> None:
     joint, push = f"lower-ball-joint-{side}", shake_126(side) if axis == "radial" else lift(side, 600.0)
-    assert axis in ("radial", "axial")
     worn = {(joint, axis): 1.5}
     under = seen(NAME, held(NAME, "arm"), push, worn, joint=(joint, axis))
     hanging = seen(NAME, held(NAME, "frame"), push, worn, joint=(joint, axis))
