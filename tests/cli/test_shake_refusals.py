@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from looseends.catalogue.names import unknown_name_sentence
 from looseends.cli.plain_number import plain_number
 from looseends.cli.worn_parts import MOST_MM, read_worn
 from looseends.errors import InputError
@@ -82,7 +83,7 @@ def shake(check: str = "bj-axial", support: str = "arm", *more: str) -> tuple[st
 SETUPS = {
     "unknown vehicle": (
         ("shake", "yard-truck", "--check", "idler", "--support", "frame"),
-        'looseends shake: vehicle "yard-truck" is not known; did you mean "yard-pickup" (accepted: yard-pickup)?',
+        unknown_name_sentence("vehicle", "yard-truck", load_vehicles(), where="looseends shake"),
     ),
     "unknown check": (
         shake("bjaxial", "arm", "--side", "L"),

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
+
+WIDTH_MM = {"yard-pickup": 265.0, "harbour-runabout": 205.0, "pilots-sedan": 225.0, "crew-van": 225.0}
 
 
 @pytest.fixture(params=load_vehicles().values(), ids=lambda vehicle: vehicle.id)
@@ -41,15 +44,36 @@ def test_sided_lines_mirror(geometry: PlanGeometry) -> None:
 
 
 def test_what_lies_higher_is_drawn_first(vehicle: Vehicle, geometry: PlanGeometry) -> None:
-    names = [line.name for line in geometry.structure]
-    assert vehicle.point("upper-arm-front-left")[2] > vehicle.point("lower-arm-front-left")[2]
-    assert names.index("left upper arm") < names.index("left lower arm")
+    height = {
+        line.name: np.mean([vehicle.point(vehicle.on_side(name, "left"))[2] for name in line.through])
+        for line in vehicle.layout.lines
+    }
+    drawn = [height[line.name.removeprefix("left ").removeprefix("right ")] for line in geometry.structure]
+    assert drawn == sorted(drawn, reverse=True)
 
 
 def test_wheels_have_their_size_and_lie_within_the_drawing(vehicle: Vehicle, geometry: PlanGeometry) -> None:
     _, _, y_min, y_max = geometry.bounds()
-    places = [(wheel.center, sign) for wheel in vehicle.layout.wheels for sign in (1, -1)]
-    for wheel, (center, sign) in zip(geometry.wheels, places, strict=True):
-        assert wheel.center == tuple(vehicle.point(f"{center}-left")[:2] * (1, sign))
-        assert (wheel.diameter_mm, wheel.width_mm) == (2 * vehicle.numbers["wheel_radius_mm"], 265.0)
+    for wheel in geometry.wheels:
+        assert (wheel.diameter_mm, wheel.width_mm) == (2 * vehicle.numbers["wheel_radius_mm"], WIDTH_MM[vehicle.id])
         assert y_min <= wheel.center[1] - wheel.width_mm / 2 < wheel.center[1] + wheel.width_mm / 2 <= y_max
+
+
+def test_wheels_stand_at_their_centers_and_dual_ones_on_both_sides_of_it(geometry: PlanGeometry) -> None:
+    places = {wheel.name: wheel.center for wheel in geometry.wheels}
+    assert len(places) == len(geometry.wheels)
+    if "left rear wheel" in places:
+        assert len(places) == 4
+    else:
+        # track of the inner and of the outer wheels, and the wheelbase
+        assert places["left rear inner wheel"] == (-4200.0, 690.0)
+        assert places["right rear outer wheel"] == (-4200.0, -970.0)
+    for name, (x, y) in places.items():
+        if name.startswith("left"):
+            assert places[name.replace("left", "right")] == (x, -y)
+
+
+def test_single_wheels_stand_at_the_vehicles_wheel_centers(vehicle: Vehicle, geometry: PlanGeometry) -> None:
+    for wheel in vehicle.layout.wheels:
+        drawn = [found.center for found in geometry.wheels if found.name.startswith(f"left {wheel.end}")]
+        assert tuple(np.mean(drawn, axis=0)) == tuple(vehicle.point(f"{wheel.center}-left")[:2])

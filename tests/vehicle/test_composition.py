@@ -114,9 +114,9 @@ def test_a_support_that_one_end_does_not_know_is_no_support_of_the_vehicle() -> 
         ),
         (
             STEERING,
-            'part = "steering-coupling"\n',
+            'part = "steering-gear"\n',
             "",
-            'x.toml, ratio "steering-coupling": needs either part or stiffness_N_per_mm',
+            'x.toml, ratio "gear-mesh": needs either part or stiffness_N_per_mm',
         ),
         (
             STEERING,

@@ -8,12 +8,19 @@ from importlib import resources
 import pytest
 
 from looseends.errors import InputError
+from looseends.vehicle.layout import load_layouts
 from looseends.vehicle.vehicle import parse_vehicle
 
 TEXT = (resources.files("looseends.vehicle") / "data" / "vehicles" / "yard-pickup.toml").read_text(encoding="utf-8")
 LIMITS = "[maker_limits]\n"
 BALL = "lower-ball-joint = [8, 750, 268]"
 LAYOUT = "double-arm-lower-bar + parallelogram-box + leaf-axle"
+
+
+def layouts_of(end: str) -> str:
+    """Ids of the layouts of one end, as a sentence lists them."""
+    return ", ".join(sorted(layout.id for layout in load_layouts().values() if layout.end == end))
+
 
 WRONG = {
     "missing point": (
@@ -57,12 +64,12 @@ WRONG = {
     "unknown layout": (
         'steering = "parallelogram-box"',
         'steering = "rack"',
-        'x.toml: steering layout "rack" is unknown; accepted: parallelogram-box',
+        f'x.toml: steering layout "rack" is unknown; accepted: {layouts_of("steering")}',
     ),
     "layout of another end": (
         'rear = "leaf-axle"',
         'rear = "parallelogram-box"',
-        'x.toml: rear layout "parallelogram-box" is unknown; accepted: leaf-axle',
+        f'x.toml: rear layout "parallelogram-box" is unknown; accepted: {layouts_of("rear")}',
     ),
     "assist that is none": (
         'assist = "power"',

@@ -9,7 +9,7 @@ import numpy as np
 
 from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import Array, Pose, axes_along
-from looseends.mechanics.rows import Rows, pose_of, relative, turn_length
+from looseends.mechanics.rows import Relative, Rows, pose_of, relative, turn_length
 
 _NEGLIGIBLE = 1e-11
 """Eigenvalues below this share of the largest are no stiffness."""
@@ -26,6 +26,8 @@ class Spring:
         [N·mm]; symmetric, not negative, of any rank: an axis without stiffness is free.
     preload : (6,) force [N] and couple [N·mm] with which it pushes `body_b` at the design pose.
     loose : (3,) which translation axes may have lash, a seat or be softened, each for itself.
+    bows : [mm] length of a beam along z that draws its end toward its clamp as it bends; 0: the end keeps its distance,
+        good for small movements.
 
     Raises
     ------
@@ -42,6 +44,7 @@ class Spring:
     stiffness: Array
     preload: Array = field(default_factory=lambda: np.zeros(6))
     loose: Array = field(default_factory=lambda: np.zeros(3, dtype=bool))
+    bows: float = 0.0
 
     def __post_init__(self) -> None:
         if np.linalg.det(self.axes) < 0.0:
@@ -90,6 +93,7 @@ class Spring:
         kept = values > _NEGLIGIBLE * float(np.max(np.diag(K), initial=0.0))
         mix = np.vstack([ahead, vectors[:, kept].T])
         moved = relative(pose_of(poses, self.body_a), pose_of(poses, self.body_b), self.point, self.axes)
+        moved = _bowed(moved, self.bows) if self.bows else moved
         already = np.concatenate([moved.shift, moved.turn]) * _unit() - _inverse(K) @ (self.preload / _unit())
         return Rows(
             on={self.body_a: mix @ moved.rows_a, self.body_b: mix @ moved.rows_b},
@@ -97,6 +101,24 @@ class Spring:
             offset=mix @ already,
             unknowns=len(loose),
         )
+
+
+def _bowed(moved: Relative, length: float) -> Relative:
+    """The movement of a beam's end, its shift along the beam counted from where bending has drawn it.
+
+    Half the integral of the slope squared over the cubic that shift and turn of the end give.
+    Source: geometric stiffness of the Euler-Bernoulli beam, any handbook of the finite element method; from memory.
+    """
+    shift, rows_a, rows_b = moved.shift.copy(), moved.rows_a.copy(), moved.rows_b.copy()
+    # turning about +y carries the end along +x, turning about +x along -y
+    for across, about, sign in ((0, 1, 1.0), (1, 0, -1.0)):
+        w, slope = moved.shift[across], sign * moved.turn[about]
+        shift[2] += 0.6 * w**2 / length - 0.1 * w * slope + length * slope**2 / 15.0
+        by_shift = 1.2 * w / length - 0.1 * slope
+        by_turn = sign * (2.0 * length * slope / 15.0 - 0.1 * w) / turn_length()
+        for target, source in ((rows_a, moved.rows_a), (rows_b, moved.rows_b)):
+            target[2] += by_shift * source[across] + by_turn * source[3 + about]
+    return Relative(shift, moved.turn, rows_a, rows_b)
 
 
 def _unit() -> Array:

@@ -18,13 +18,15 @@ def plan_geometry(vehicle: Vehicle) -> PlanGeometry:
     parts = tuple(
         PlanPart(part.id, part.name, (part.place[0], part.place[1]), part.kind.id) for part in vehicle.parts.values()
     )
-    wheels = tuple(_wheel(vehicle, wheel, side) for wheel in vehicle.layout.wheels for side in SIDES)
+    wheels = tuple(
+        drawn for wheel in vehicle.layout.wheels for side in SIDES for drawn in _wheels(vehicle, wheel, side)
+    )
     along = [x for line in structure for x, _ in line.points]
     return PlanGeometry(
         structure=structure,
         parts=parts,
         wheels=wheels,
-        width_mm=2.0 * abs(wheels[0].center[1]) + vehicle.numbers["tire_width_mm"],
+        width_mm=max(2.0 * abs(wheel.center[1]) + wheel.width_mm for wheel in wheels),
         length_mm=max(along) - min(along),
     )
 
@@ -44,8 +46,15 @@ def _plan_point(vehicle: Vehicle, name: str) -> Point:
     return x, y
 
 
-def _wheel(vehicle: Vehicle, wheel: LayoutWheel, side: Side) -> PlanWheel:
-    center = _plan_point(vehicle, f"{wheel.center}-{side}")
-    return PlanWheel(
-        f"{side} {wheel.end} wheel", center, 2.0 * vehicle.numbers["wheel_radius_mm"], vehicle.numbers["tire_width_mm"]
-    )
+def _wheels(vehicle: Vehicle, wheel: LayoutWheel, side: Side) -> list[PlanWheel]:
+    """The wheel of one side, or the inner and outer one of a dual pair."""
+    x, y = _plan_point(vehicle, f"{wheel.center}-{side}")
+    diameter, width = 2.0 * vehicle.of_end("wheel_radius_mm", wheel.end), vehicle.of_end("tire_width_mm", wheel.end)
+    apart = vehicle.numbers.get(f"{wheel.end}_dual_spacing_mm")
+    if apart is None:
+        return [PlanWheel(f"{side} {wheel.end} wheel", (x, y), diameter, width)]
+    outward = 0.5 * apart if y > 0.0 else -0.5 * apart
+    return [
+        PlanWheel(f"{side} {wheel.end} {name} wheel", (x, y + sign * outward), diameter, width)
+        for name, sign in (("inner", -1.0), ("outer", 1.0))
+    ]

@@ -108,7 +108,8 @@ def _stops(vehicle: Vehicle) -> list[Element]:
     for stop in vehicle.layout.stops:
         for side in sides_of(stop.sided):
             a, b = body_name(vehicle, stop.a, side), body_name(vehicle, stop.b, side)
-            at, normal = vehicle.place(stop.at, side), vehicle.direction(stop.normal, side)
+            at, along = vehicle.place(stop.at, side), vehicle.direction(stop.normal, side)
+            normal = along / float(np.linalg.norm(along))
             gap, stiffness = vehicle.numbers[stop.gap], vehicle.number(stop.stiffness)
             stops.append(Contact(named(stop.id, side), a, b, at, normal, gap, stiffness))
     return stops

@@ -68,6 +68,7 @@ def spring_element(vehicle: Vehicle, spring: LayoutSpring, side: Side | None, pr
         axes=axes,
         stiffness=_stiffness(vehicle, spring, float(np.linalg.norm(along))),
         preload=np.concatenate([force, np.zeros(3)]),
+        bows=float(np.linalg.norm(along)) if spring.bows else 0.0,
     )
 
 

@@ -12,7 +12,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
 from looseends.vehicle.compose import FRAME
-from looseends.vehicle.layout_types import Given, Layout
+from looseends.vehicle.layout_types import Direction, Given, Layout, Place
 
 if TYPE_CHECKING:
     from looseends.vehicle.vehicle import Vehicle
@@ -41,6 +41,17 @@ OPTIONAL = (
     "brake_disc_radius_mm",
 )
 """Numbers that may stand in a file without the mechanism needing them."""
+
+OF_EACH_END = (
+    "wheel_radius_mm",
+    "tire_width_mm",
+    "dual_spacing_mm",
+    "tire_vertical_N_per_mm",
+    "tire_lateral_N_per_mm",
+    "tire_longitudinal_N_per_mm",
+    "tire_steer_N_mm_per_rad",
+)
+"""Numbers that an end with other tires may give for itself, its name before theirs; dual ones, how far apart."""
 
 
 _LIMIT_KEYS = ("radial_mm", "axial_mm", "procedure")
@@ -99,23 +110,43 @@ def _endings(sided: bool) -> tuple[str, ...]:
     return ("", "-left", "-right") if sided else ("",)
 
 
-def _check_points(vehicle: Vehicle, file: str) -> None:
-    """Every point that the layout names must be there, and every axis must have a length."""
-    layout = vehicle.layout
-    placed = [(e.at, e.sided) for e in layout.bodies] + [(e.at, e.sided) for e in layout.joints]
+def points_of(layout: Layout) -> frozenset[str]:
+    """Names of all points that a layout names, as it names them."""
+    named = [name for at, _ in _places(layout) for name in ((at,) if isinstance(at, str) else at)]
+    return frozenset(named + [str(end) for _, axis, _ in _axes(layout) for end in axis if isinstance(end, str)])
+
+
+def _places(layout: Layout) -> list[tuple[Place, bool]]:
+    """Every place that the layout names, and whether it is sided."""
+    placed: list[tuple[Place, bool]] = [(e.at, e.sided) for e in layout.bodies] + [
+        (e.at, e.sided) for e in layout.joints
+    ]
     placed += [(e.at, e.sided) for e in layout.guides] + [(e.at, e.sided) for e in layout.stops]
     placed += [(e.at, e.sided) for e in layout.parts] + [(e.at, e.sided) for e in layout.springs]
     placed += [(e.at, e.sided) for e in layout.ratios] + [(e.through, e.sided) for e in layout.lines]
     placed += [(e.start, True) for e in layout.stands] + [(e.at, True) for e in layout.brakes]
     placed += [(term.at, ratio.sided) for ratio in layout.ratios for term in ratio.terms if term.at is not None]
-    for at, sided in placed:
-        for name in (at,) if isinstance(at, str) else at:
-            _need_point(vehicle, name, sided, file)
-    axes = [(e.id, e.axis, e.sided) for e in layout.joints] + [(e.id, e.axis, e.sided) for e in layout.guides]
+    return placed
+
+
+def _axes(layout: Layout) -> list[tuple[str, Direction, bool]]:
+    """Every direction that the layout gives, with the element that it is for and whether it is sided."""
+    axes: list[tuple[str, Direction, bool]] = [(e.id, e.axis, e.sided) for e in layout.joints] + [
+        (e.id, e.axis, e.sided) for e in layout.guides
+    ]
     axes += [(e.id, e.axis, e.sided) for e in layout.torsions] + [(e.id, e.axis, e.sided) for e in layout.springs]
     axes += [(ratio.id, term.axis, ratio.sided) for ratio in layout.ratios for term in ratio.terms]
+    axes += [(e.id, e.push, e.sided) for e in layout.springs] + [(e.id, e.normal, e.sided) for e in layout.stops]
     axes += [] if layout.rim is None else [("rim", layout.rim.axis, False)]
-    for element, axis, sided in axes:
+    return axes
+
+
+def _check_points(vehicle: Vehicle, file: str) -> None:
+    """Every point that the layout names must be there, and every axis must have a length."""
+    for at, sided in _places(vehicle.layout):
+        for name in (at,) if isinstance(at, str) else at:
+            _need_point(vehicle, name, sided, file)
+    for element, axis, sided in _axes(vehicle.layout):
         for end in axis:
             if isinstance(end, str):
                 _need_point(vehicle, end, sided, file)
@@ -154,9 +185,12 @@ def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> N
             raise InputError(f"{file}, numbers: {name} must be >= 0, found {numbers[name]:g}")
         if name not in may_be_none and numbers[name] <= 0.0:
             raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
-    for name in numbers:
-        if name not in needed and name not in OPTIONAL:
-            raise InputError(unknown_name_sentence("number", name, {*needed, *OPTIONAL}, where=f"{file}, numbers"))
+    optional = {*OPTIONAL, *(f"{wheel.end}_{name}" for wheel in layout.wheels for name in OF_EACH_END)}
+    for name, value in numbers.items():
+        if name not in needed and name not in optional:
+            raise InputError(unknown_name_sentence("number", name, {*needed, *optional}, where=f"{file}, numbers"))
+        if name in optional and value <= 0.0:
+            raise InputError(f"{file}, numbers: {name} must be > 0, found {value:g}")
 
 
 def maker_limits(data: Mapping[str, Any], kinds: Collection[str], file: str) -> dict[str, MakerLimit]:

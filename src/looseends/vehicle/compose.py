@@ -47,6 +47,7 @@ def compose(layouts: Sequence[Layout], file: str) -> Layout:
         supports=_supports(layouts),
         parts=tuple(chain.from_iterable(layout.parts for layout in layouts)),
         lines=tuple(chain.from_iterable(layout.lines for layout in layouts)),
+        options={name: option for layout in layouts for name, option in layout.options.items()},
     )
 
 
@@ -66,6 +67,7 @@ def _names(layout: Layout) -> Mapping[str, set[str]]:
         "wheel prefix": {wheel.prefix for wheel in layout.wheels},
         "ring": {ring.name for ring in layout.rings},
         "steering wheel": set() if layout.rim is None else {"rim"},
+        "option": set(layout.options),
     }
 
 

@@ -11,6 +11,7 @@ from typing import Any, Literal, TypeVar, get_args
 
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.vehicle.include import include_shared
 from looseends.vehicle.layout_types import (
     ENDS,
     FRAME_HOLDS,
@@ -23,6 +24,7 @@ from looseends.vehicle.layout_types import (
     LayoutJoint,
     LayoutLine,
     LayoutNeeds,
+    LayoutOption,
     LayoutPart,
     LayoutRatio,
     LayoutRim,
@@ -46,7 +48,7 @@ _STIFFNESSES = ("stiffness_N_per_mm", "rotational_N_mm_per_rad")
 _PUSH_UP = (0.0, 0.0, 1.0)
 _TABLES = (
     "id", "name", "end", "source", "needs", "offers", "roles", "body", "joint", "guide", "torsion", "spring", "ratio",
-    "stop", "brake", "stand", "wheel", "rim", "ring", "supports", "part", "line",
+    "stop", "brake", "stand", "wheel", "rim", "ring", "supports", "part", "line", "options", "include",
 )  # fmt: skip
 
 
@@ -71,6 +73,7 @@ def parse_layout(text: str, file: str) -> Layout:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file}: not a TOML file: {error}") from error
+    include_shared(data, file)
     for key in data:
         if key not in _TABLES:
             raise InputError(unknown_name_sentence("table", key, _TABLES, where=file))
@@ -117,6 +120,7 @@ def parse_layout(text: str, file: str) -> Layout:
             LayoutLine(e["name"], e["sided"], tuple(e["through"]), float(e["width_mm"]))
             for e in entry.each("line", "name", "through", "width_mm")
         ),
+        options={name: _option(entry, name, option) for name, option in data.get("options", {}).items()},
     )
 
 
@@ -173,7 +177,7 @@ def _joint(e: Mapping[str, Any]) -> LayoutJoint:
 
 
 def _stop(e: Mapping[str, Any]) -> LayoutStop:
-    at, normal = _place(e["at"]), _vector(e["normal"])
+    at, normal = _place(e["at"]), _direction(e["normal"])
     return LayoutStop(e["id"], e["sided"], e["a"], e["b"], at, normal, e["gap"], e["stiffness_N_per_mm"])
 
 
@@ -188,8 +192,9 @@ def _spring(e: Mapping[str, Any], file: str) -> LayoutSpring:
     if (beam is None) == (rates is None) or len(beam or ()) not in (0, 4) or len(rates or ()) not in (0, 6):
         raise InputError(f'{file}, spring "{e["id"]}": needs either beam with four numbers or rates with six')
     ends, at = (e["id"], e["sided"], e["a"], e["b"]), _place(e["at"])
-    carries, push = e.get("carries"), _vector(e.get("push", _PUSH_UP))
-    return LayoutSpring(*ends, at, _direction(e["axis"]), rates, beam, carries, push, float(e.get("share", 0.0)))
+    carries, push = e.get("carries"), _direction(e.get("push", _PUSH_UP))
+    share, bows = float(e.get("share", 0.0)), bool(e.get("bows", False))
+    return LayoutSpring(*ends, at, _direction(e["axis"]), rates, beam, carries, push, share, bows)
 
 
 def _ratio(e: Mapping[str, Any], entry: _Entries) -> LayoutRatio:
@@ -210,6 +215,11 @@ def _term(e: Mapping[str, Any], entry: _Entries, where: str) -> LayoutTerm:
     at = _place(e["at"]) if "at" in e else None
     lever, over, factor = e.get("lever", 1.0), e.get("over", 1.0), float(e.get("factor", 1.0))
     return LayoutTerm(kind, e["a"], e["b"], at, _direction(e["axis"]), lever, over, factor)
+
+
+def _option(entry: _Entries, name: str, table: Mapping[str, Any]) -> LayoutOption:
+    e = entry.complete(f"options.{name}", table, ("bodies",))
+    return LayoutOption(tuple(e["bodies"]), tuple(e.get("lines", ())))
 
 
 def _brake(e: Mapping[str, Any]) -> LayoutBrake:

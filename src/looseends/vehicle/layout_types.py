@@ -80,6 +80,7 @@ class LayoutSpring:
     Either six rates by themselves (`rates` [N/mm], `rotational` [N·mm/rad]), or a `beam` clamped at body a, whose
     length is that of the axis: tension E·A [N], bending E·I upright and level, torsion G·J [N·mm²].
     `push` is the direction in which it pushes body b with its `share` of the load of one tire of the axle `carries`.
+    `bows` tells that a beam moves far enough to draw its ends together.
     """
 
     id: str
@@ -91,8 +92,9 @@ class LayoutSpring:
     rates: tuple[Given, ...] | None
     beam: tuple[Given, ...] | None
     carries: str | None
-    push: tuple[float, float, float]
+    push: Direction
     share: float
+    bows: bool = False
 
 
 @dataclass(frozen=True)
@@ -139,7 +141,7 @@ class LayoutStop:
     a: str
     b: str
     at: Place
-    normal: tuple[float, float, float]
+    normal: Direction
     gap: str
     stiffness: Given
 
@@ -261,6 +263,14 @@ class LayoutPart:
 
 
 @dataclass(frozen=True)
+class LayoutOption:
+    """What a vehicle may be built without: bodies with all that joins them, and lines of the plan."""
+
+    bodies: tuple[str, ...]
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class LayoutNeeds:
     """What a layout expects of the others: bodies, points at which they join, and numbers of the vehicle."""
 
@@ -298,6 +308,7 @@ class Layout:
     supports: Mapping[str, LayoutSupport]
     parts: tuple[LayoutPart, ...]
     lines: tuple[LayoutLine, ...]
+    options: Mapping[str, LayoutOption]
 
     @property
     def stand(self) -> LayoutStand | None:

@@ -40,7 +40,8 @@ def marks(layout: Layout, points: Mapping[str, Point], numbers: Mapping[str, flo
 
 def _wheel_marks(wheel: LayoutWheel, side: str, center: Point, numbers: Mapping[str, float]) -> dict[str, Point]:
     (x, y, z), name = center, wheel.prefix
-    r, disc = numbers["wheel_radius_mm"], numbers["brake_disc_radius_mm"]
+    r = numbers.get(f"{wheel.end}_wheel_radius_mm", numbers["wheel_radius_mm"])
+    disc = numbers["brake_disc_radius_mm"]
     return {
         f"{name}tread-front-{side}": (x + r, y, z),
         f"{name}tread-rear-{side}": (x - r, y, z),

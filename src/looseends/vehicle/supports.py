@@ -20,6 +20,8 @@ _CLAMP = 5.0e4
 _CLAMP_TURN = 5.0e10
 """The same against rotation [N·mm/rad]: pads about 1 m apart."""
 
+_TIRE = ("longitudinal_N_per_mm", "lateral_N_per_mm", "vertical_N_per_mm", "steer_N_mm_per_rad")
+
 _PLATE_SHARE = 0.01
 """Share of the floor's hold along, across and about the upright that the balls of a turn plate leave; assumed."""
 
@@ -110,9 +112,8 @@ def _stand(vehicle: Vehicle, stand: LayoutStand, side: Side, setup: Setup) -> Co
 
 def _tire(vehicle: Vehicle, wheel: LayoutWheel, side: Side, held: EndSupport) -> PointJoint:
     """The tire between floor and hub, already compressed by the corner's weight at the design pose."""
-    n = vehicle.numbers
-    vertical = n["tire_vertical_N_per_mm"]
-    squeeze = n[f"{wheel.end}_corner_kg"] * GRAVITY / vertical
+    along, across, vertical, steer = (vehicle.of_end(f"tire_{name}", wheel.end) for name in _TIRE)
+    squeeze = vehicle.numbers[f"{wheel.end}_corner_kg"] * GRAVITY / vertical
     grip = _PLATE_SHARE if held.tires == "plates" else 1.0
     return PointJoint(
         name=f"{wheel.prefix}tire-{side}",
@@ -120,7 +121,7 @@ def _tire(vehicle: Vehicle, wheel: LayoutWheel, side: Side, held: EndSupport) ->
         body_b=named(wheel.body, side),
         point=vehicle.point(f"{wheel.prefix}tire-contact-{side}"),
         axes=np.eye(3),
-        stiffness=np.array([grip * n["tire_longitudinal_N_per_mm"], grip * n["tire_lateral_N_per_mm"], vertical]),
-        rotational_stiffness=np.array([0.0, 0.0, grip * n["tire_steer_N_mm_per_rad"]]),
+        stiffness=np.array([grip * along, grip * across, vertical]),
+        rotational_stiffness=np.array([0.0, 0.0, grip * steer]),
         offset=np.array([0.0, 0.0, -squeeze]),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
@@ -16,8 +16,10 @@ from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.types import Axis, JointFigure, PartKind, VehicleKind
 from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
-from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits
+from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits, points_of
 from looseends.vehicle.compose import compose
+from looseends.vehicle.driver_side import DRIVER_SIDES, mirrored, mirrored_points
+from looseends.vehicle.fitting import fitted
 from looseends.vehicle.layout import load_layouts
 from looseends.vehicle.layout_types import ENDS, Direction, Given, Layout, Place
 from looseends.vehicle.marks import marks
@@ -59,7 +61,8 @@ class Part:
 class Vehicle:
     """A layout with geometry, numbers and identity; points [mm] by name, sided names end in -left or -right.
 
-    `assist` is how it is steered, "manual" or "power"; `kind` what it is for the law, None where its file does not say.
+    `assist` is how it is steered, "manual" or "power"; `driver_side` from where, "left" or "right"; `kind` what it is
+    for the law, None where its file does not say.
     """
 
     id: str
@@ -72,6 +75,7 @@ class Vehicle:
     source: str
     assist: str = "manual"
     kind: VehicleKind | None = None
+    driver_side: str = "left"
 
     def point(self, name: str) -> Array:
         """Joint center (3,) [mm] by name."""
@@ -94,6 +98,10 @@ class Vehicle:
             return end - start
         x, y, z = (float(value) for value in direction)
         return np.array([x, -y if side == "right" else y, z])
+
+    def of_end(self, name: str, end: str) -> float:
+        """A number that each end may have for itself, as `rear_tire_width_mm`, else the vehicle's own."""
+        return self.numbers.get(f"{end}_{name}", self.numbers[name])
 
     def number(self, given: Given) -> float:
         """A number that a layout gives, or names as one of the vehicle's."""
@@ -135,14 +143,30 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     kind = data.get("kind")
     if kind is not None and kind not in KINDS:
         raise InputError(f"{file}: kind must be one of {', '.join(KINDS)}, found {kind!r}")
-    layout = compose([_layout(data[end], end, file) for end in ENDS], file)
+    driver = data.get("driver_side", DRIVER_SIDES[0])
+    if driver not in DRIVER_SIDES:
+        raise InputError(f"{file}: driver_side must be one of {', '.join(DRIVER_SIDES)}, found {driver!r}")
+    layouts = [_layout(data[end], end, file) for end in ENDS]
     points = _points(data, file)
+    if driver == "right":
+        layouts, points = _steered_from_the_right(layouts, points, data.get("center_points", {}))
+    layout = fitted(compose(layouts, file), data, file)
     numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
     named = (data["id"], data["name"], data["description"])
     points |= marks(layout, points, numbers, file)
-    vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist, kind)
+    vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist, kind, driver)
     check_layout(vehicle, file)
     return replace(vehicle, parts=_parts(vehicle, data, file))
+
+
+def _steered_from_the_right(
+    layouts: list[Layout], points: dict[str, tuple[float, float, float]], center_points: Collection[str]
+) -> tuple[list[Layout], dict[str, tuple[float, float, float]]]:
+    """Layouts with the steering mirrored, and points with those that no other layout uses mirrored too."""
+    kept = {name for layout in layouts if layout.end != "steering" for name in points_of(layout)}
+    turned = frozenset(center_points) - kept
+    mirrored_layouts = [mirrored(layout) if layout.end == "steering" else layout for layout in layouts]
+    return mirrored_layouts, points | mirrored_points({name: points[name] for name in turned})
 
 
 def _layout(name: Any, end: str, file: str) -> Layout:
