@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from looseends.catalogue import load_catalogue, read_catalogue
-from looseends.catalogue.types import Check, Drill, Limit
+from looseends.catalogue.types import Check, Decider, Drill, Limit
 from looseends.errors import InputError
 from tests.catalogue.data_folder import broken_copy
 
@@ -43,6 +44,7 @@ def test_a_check_moves_something_or_says_what_to_look_for(check: Check) -> None:
 def test_a_check_names_its_instruments_what_decides_and_supports_that_exist(check: Check) -> None:
     assert check.meter
     assert check.accept
+    assert list(check.accept) == [word for word in get_args(Decider) if word in check.accept]
     assert set(check.supports) <= set(CATALOGUE.supports)
 
 
