@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from looseends.errors import MechanicsError
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.kernel import solve_many
 
@@ -71,3 +72,12 @@ def test_a_start_that_is_no_number_is_as_good_as_none() -> None:
     plain = _solve(_given())
     broken = _solve(_given(start=(np.full((N, P), np.nan), np.full((N, P), np.nan))))
     np.testing.assert_allclose(broken, plain, atol=1e-12)
+
+
+def test_a_contact_that_would_open_beyond_all_bounds_is_named() -> None:
+    """Two contacts on one weak line: the second follows the first for nothing, and the load sends it away."""
+    S = np.outer([1.0e5, 1.0], [1.0e5, 1.0]) / 1.0e5
+    lines = (Block("half-line", 0, 1), Block("half-line", 1, 2))
+    loads = S @ np.array([[0.0], [2.0e6]]).T[0]
+    with pytest.raises(MechanicsError, match="open by more than 1000 mm"):
+        solve_many(S, loads[None] * [[0.0, 1.0]], lines, np.full((1, 2), np.inf))

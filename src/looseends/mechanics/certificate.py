@@ -30,6 +30,11 @@ class Certificate:
         """True when the answer counts as solved."""
         return self.scaled_gap <= GAP_TOLERANCE and self.outside <= GAP_TOLERANCE
 
+    @property
+    def holds_but_for_walls(self) -> bool:
+        """True where only a set is left, as of a contact that opens beyond all bounds."""
+        return self.scaled_gap <= GAP_TOLERANCE < self.outside
+
 
 def certify(
     S: Array, f0: Array, blocks: Sequence[Block], semi: Array, g: Array, seats: Array | None = None
