@@ -88,8 +88,8 @@ def solve_lash(
         )
     if cold.certificate.holds_but_for_walls:
         raise MechanicsError(
-            "the clearances could not be solved: a contact would have to open by more than 1000 mm, where the mechanism "
-            "moves for nothing"
+            "the clearances could not be solved: a contact would have to open by more than 1000 mm, where the "
+            "mechanism moves for nothing"
         )
     gap = cold.certificate.scaled_gap
     raise MechanicsError(f"the clearances could not be solved: scaled gap {gap:.1e}, accepted is at most 1e-8")
