@@ -30,12 +30,13 @@ WANDERS = MadeComplaint(
     id="wanders",
     name="wanders on a straight road",
     words=("has to be corrected all the time", "drifts about on the highway"),
-    spanish=("anda de lado a lado en la recta", "se va solo"),
+    spanish=("anda de lado a lado en la recta", "se va solo", "no mantiene la línea"),
     causes=(
         MadeCause("strong", "worn idler arm", ("idler-arm",)),
         MadeCause("medium", "worn tie-rod ends", ("outer-tie-rod-end", "inner-tie-rod-end")),
         MadeCause("strong", "tire pressure", ()),
         MadeCause("weak", "worn rack", ("rack-mount-bushing",)),
+        MadeCause("weak", "an idler that is dry", ("idler-arm",)),
     ),
     checks=("dry-park", "lash"),
 )

@@ -22,6 +22,7 @@ from tests.diagnosis.made_tables import beliefs, yard_pickup
         ("WANDRES ON A STRAIT ROAD", WANDERS),
         ("I must correct it all the time", WANDERS),
         ("se va sólo en la recta", WANDERS),
+        ("linea", WANDERS),
         ("rattling on gravel", KNOCKS),
         ("Golpea en los baches chicos", KNOCKS),
         ("golpe al frenar", CLUNKS),

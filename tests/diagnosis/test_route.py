@@ -10,7 +10,7 @@ from looseends.diagnosis.route import Route, change_minutes, full_route, route_w
 from looseends.diagnosis.ways import By
 from looseends.errors import InputError
 from tests.diagnosis.made_tables import beliefs, yard_pickup
-from tests.diagnosis.made_ways import AXES, DRY_PARK, IDLER, LIFT, SHAKE_ARM, SHAKE_FRAME, WAYS
+from tests.diagnosis.made_ways import AXES, DRY_PARK, IDLER, LIFT, SHAKE_ARM, SHAKE_FRAME, WAYS, way
 
 MINUTES = {check.id: check.minutes for check in load_catalogue().checks.values()}
 
@@ -67,6 +67,26 @@ def test_every_part_that_some_way_proves_is_proven_once() -> None:
     proven = [proof.part for step in route.steps for proof in step.proves]
     assert sorted(proven) == ["idler-arm", "lower-ball-joint-left", "outer-tie-rod-end-left", "pitman-ball"]
     assert all(proof.chance >= beliefs().seen_at_least for step in route.steps for proof in step.proves)
+
+
+def test_what_a_later_step_shows_again_is_not_proven_twice() -> None:
+    both = (*WAYS, way("outer-tie-rod-end-left", LIFT, 0.95))
+    _, lift, shake = full_route(yard_pickup(), both, "gauge", beliefs()).steps
+    assert "outer-tie-rod-end-left" in {proof.part for proof in lift.proves}
+    assert (shake.setup, shake.again) == (SHAKE_ARM, ("outer-tie-rod-end-left",))
+
+
+def test_where_nothing_can_be_proven_the_route_is_the_look_at_the_lift_points() -> None:
+    route = full_route(yard_pickup(), (way("idler-arm", IDLER, 0.5),), "gauge", beliefs())
+    assert (route.legs, route.minutes) == ((), load_opening().minutes)
+    assert {left.part for left in route.unproven} == set(AXES)
+    assert within_nothing().legs == ()
+
+
+def within_nothing() -> Route:
+    """Ten minutes in which nothing can be proven."""
+    nothing = (way("idler-arm", IDLER, 0.5),)
+    return route_within(yard_pickup(), nothing, "gauge", beliefs(), {"idler-arm": 1.0}, 10.0)
 
 
 def test_an_axis_that_does_not_lead_proves_no_part() -> None:

@@ -67,6 +67,8 @@ def shortest(looks: Sequence[Look], change_minutes: Mapping[str, float], wanted:
     never = sorted(set(wanted) - set().union(*(look.proves for look in looks)))
     if never:
         raise LooseEndsError(f"No look proves {', '.join(never)}: a route can only be asked for what some look proves.")
+    if not wanted:
+        return Choice((), 0.0, 0.0, 0.0)
     model = _Model(looks, change_minutes, tuple(sorted(wanted)), must=True)
     best = model.solved(model.minutes, np.inf)
     plain = model.solved(model.trouble, best.minutes)
