@@ -164,3 +164,11 @@ def test_a_filter_that_fits_nothing_is_refused(
     given: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert refusal(capsys, *DETECT, *given).startswith(said)
+
+
+def test_a_check_that_moves_nothing_on_the_vehicle_is_refused(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(looseends.diagnosis.ways, "usual_setups", lambda vehicle: ())
+    said = refusal(capsys, *DETECT, "--check", "lash")
+    assert said == 'looseends detect: --check must be one that moves a joint of yard-pickup, found "lash".'

@@ -96,6 +96,8 @@ def _setups(vehicle: Vehicle, check: str | None, support: str | None) -> Sequenc
     if support is not None and support not in held:
         raise InputError(unknown_name_sentence("--support", support, held, where=_WHERE))
     setups = setups_for(vehicle, check, support)
+    if check is not None and not setups_for(vehicle, check):
+        raise InputError(f'{_WHERE}: --check must be one that moves a joint of {vehicle.id}, found "{check}".')
     if not setups and check is not None:
         of_check = [name for name in catalogue.checks[check].supports if name in held]
         raise InputError(

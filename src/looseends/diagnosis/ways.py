@@ -61,11 +61,13 @@ class Way:
 
 def setups_for(vehicle: Vehicle, check: str | None = None, support: str | None = None) -> tuple[Setup, ...]:
     """The usual setups of a check and a support (None: of any); the seldom ones where both are named and not usual."""
-    usual = [s for s in usual_setups(vehicle) if check in (None, s.check) and support in (None, s.support)]
+    every = usual_setups(vehicle)
+    usual = [s for s in every if check in (None, s.check) and support in (None, s.support)]
     if usual or check is None or support is None:
         return tuple(usual)
     found = load_catalogue().checks[check]
-    if support not in found.supports or support not in vehicle.layout.supports:
+    possible = support in found.supports and support in vehicle.layout.supports
+    if not possible or check not in {s.check for s in every}:
         return ()
     steer, brake = found.steer_states[0], found.brake_states[0]
     return tuple(Setup(check, support, side, steer, brake, 0.0) for side in (SIDES if found.sided else (None,)))
