@@ -2,61 +2,50 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from looseends.catalogue.causes import Cause, Weight
+from looseends.catalogue.complaints import Complaint
 
 
-@dataclass(frozen=True)
-class MadeCause:
+def complaint(id: str, name: str, words: str, spanish: str, causes: tuple[Cause, ...], *checks: str) -> Complaint:
+    """A complaint with its phrases, which are parted by semicolons."""
+    phrases = (tuple(said.split("; ")) for said in (words, spanish))
+    return Complaint(id, name, *phrases, ("told",), causes, checks, "Look.", "made for a test")
+
+
+def cause(weight: Weight, words: str, *points_to: str) -> Cause:
     """A cause with its weight."""
-
-    weight: str
-    words: str
-    points_to: tuple[str, ...]
+    return Cause(weight, words, points_to, ())
 
 
-@dataclass(frozen=True)
-class MadeComplaint:
-    """A complaint with its causes."""
-
-    id: str
-    name: str
-    words: tuple[str, ...]
-    spanish: tuple[str, ...]
-    causes: tuple[MadeCause, ...]
-    checks: tuple[str, ...]
-
-
-WANDERS = MadeComplaint(
-    id="wanders",
-    name="wanders on a straight road",
-    words=("has to be corrected all the time", "drifts about on the highway"),
-    spanish=("anda de lado a lado en la recta", "se va solo", "no mantiene la línea"),
-    causes=(
-        MadeCause("strong", "worn idler arm", ("idler-arm",)),
-        MadeCause("medium", "worn tie-rod ends", ("outer-tie-rod-end", "inner-tie-rod-end")),
-        MadeCause("strong", "tire pressure", ()),
-        MadeCause("weak", "worn rack", ("rack-mount-bushing",)),
-        MadeCause("weak", "an idler that is dry", ("idler-arm",)),
+WANDERS = complaint(
+    "wanders",
+    "wanders on a straight road",
+    "has to be corrected all the time; drifts about on the highway",
+    "anda de lado a lado en la recta; se va solo; no mantiene la línea",
+    (
+        cause("strong", "worn idler arm", "idler-arm"),
+        cause("medium", "worn tie-rod ends", "outer-tie-rod-end", "inner-tie-rod-end"),
+        cause("strong", "tire pressure"),
+        cause("weak", "worn rack", "rack-mount"),
+        cause("weak", "an idler that is dry", "idler-arm"),
     ),
-    checks=("dry-park", "lash"),
+    "dry-park",
+    "lash",
 )
-KNOCKS = MadeComplaint(
-    id="knock-small-bumps",
-    name="knocks on small bumps",
-    words=("knock from one front wheel", "rattles on a gravel road"),
-    spanish=("golpea en los baches",),
-    causes=(
-        MadeCause("strong", "worn sway bar link", ("sway-bar-link",)),
-        MadeCause("medium", "worn ball joint", ("lower-ball-joint",)),
-    ),
-    checks=("sway",),
+KNOCKS = complaint(
+    "knock-small-bumps",
+    "knocks on small bumps",
+    "knock from one front wheel; rattles on a gravel road",
+    "golpea en los baches",
+    (cause("strong", "worn sway bar link", "sway-bar-link"), cause("medium", "worn ball joint", "lower-ball-joint")),
+    "sway",
 )
-CLUNKS = MadeComplaint(
-    id="clunk-braking",
-    name="clunks when braking",
-    words=("one knock at the first braking",),
-    spanish=("golpe seco al frenar",),
-    causes=(MadeCause("strong", "worn arm bushing", ("bushing", "lower-arm-front-bushing")),),
-    checks=("bushpry",),
+CLUNKS = complaint(
+    "clunk-braking",
+    "clunks when braking",
+    "one knock at the first braking",
+    "golpe seco al frenar",
+    (cause("strong", "worn arm bushing", "bushing", "lower-arm-front-bushing"),),
+    "bushpry",
 )
 COMPLAINTS = (WANDERS, KNOCKS, CLUNKS)

@@ -6,6 +6,8 @@ import math
 
 import pytest
 
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.complaints import Complaint
 from looseends.diagnosis.complaints import complaints_meant, suspicion_of
 from looseends.diagnosis.opening import load_complaint_figures
 from looseends.diagnosis.states import log_odds, worn_axes
@@ -87,3 +89,11 @@ def test_a_group_stands_for_all_its_kinds() -> None:
     assert (
         "upper-arm-front-bushing-left" in found.raised or kinds["upper-arm-front-bushing-left"].kind.group != "bushing"
     )
+
+
+@pytest.mark.parametrize("complaint", load_catalogue().complaints.values(), ids=lambda complaint: complaint.id)
+def test_every_phrase_on_file_is_taken_for_its_own_complaint(complaint: Complaint) -> None:
+    """Or for one that shares all its words that say something."""
+    on_file = load_catalogue().complaints.values()
+    for phrase in (complaint.id, complaint.name, *complaint.words, *complaint.spanish):
+        assert complaint in complaints_meant(phrase, on_file), phrase

@@ -29,6 +29,7 @@ def test_it_begins_with_the_lift_points() -> None:
     for route in (full(), within(20.0)):
         assert route.opening is load_opening()
         assert "lift points" in route.opening.name
+        assert "lift points" in load_catalogue().checks[route.opening.check].name
         assert "rust" in route.opening.stop.lower()
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -18,7 +17,7 @@ from looseends.cli.progress import progress_shown
 from looseends.errors import InputError
 
 if TYPE_CHECKING:
-    from looseends.diagnosis.complaints import Complaint, Suspicion
+    from looseends.diagnosis.complaints import Suspicion
     from looseends.diagnosis.route import Route
     from looseends.vehicle.vehicle import Vehicle
 
@@ -106,7 +105,7 @@ def _planned(vehicle: Vehicle, complaint: str | None, minutes: float | None, by:
 
     beliefs = load_beliefs()
     # words that are like no complaint are refused before tables are computed
-    meant = () if complaint is None else complaints_meant(complaint, _complaints())
+    meant = () if complaint is None else complaints_meant(complaint, load_catalogue().complaints.values())
     with progress_shown() as report:
         ways = vehicle_ways(vehicle, setups_for(vehicle), store=default_store(), progress=report)
     observer = OBSERVERS[_BY.index(by)]
@@ -116,8 +115,3 @@ def _planned(vehicle: Vehicle, complaint: str | None, minutes: float | None, by:
     within = load_complaint_figures().minutes if minutes is None else minutes
     planned = route_within(vehicle, ways, observer, beliefs, suspicion.weights, within)
     return planned, None if complaint is None else suspicion
-
-
-def _complaints() -> list[Complaint]:
-    found: Mapping[str, Complaint] = getattr(load_catalogue(), "complaints", {})
-    return list(found.values())

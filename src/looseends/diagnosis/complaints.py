@@ -9,8 +9,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from math import exp, log
-from typing import Protocol
 
+from looseends.catalogue.complaints import Complaint
 from looseends.catalogue.names import nearest
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.opening import load_complaint_figures
@@ -24,7 +24,7 @@ _MEANT = 0.4
 _AS_LIKE = 0.6
 """Complaints are meant too that are at least this share as like as the likest."""
 
-_SAME_WORD = 0.8
+_SAME_WORD = 0.82
 """Words that are so much alike are taken as one: a slip of the pen, another ending."""
 
 _GIVEN, _UNSAID = 0.7, 0.15
@@ -34,50 +34,6 @@ _CLAUSES = re.compile(r"[.,;:!?/]|\b(?:and|but|y|pero)\b", re.IGNORECASE)
 """A customer may have several complaints in one breath."""
 
 _ENDINGS = ("ing", "es", "ed", "s", "a", "o", "e")
-
-
-class Cause(Protocol):
-    """What a complaint points to: strong, medium or weak, in words, and the part kinds and groups that it is about."""
-
-    @property
-    def weight(self) -> str:
-        """strong, medium or weak."""
-
-    @property
-    def words(self) -> str:
-        """The cause in words."""
-
-    @property
-    def points_to(self) -> tuple[str, ...]:
-        """Part kinds and groups; none where it is about something else."""
-
-
-class Complaint(Protocol):
-    """A complaint on file: its name, what customers say in English and Spanish, its causes, the checks that decide."""
-
-    @property
-    def id(self) -> str:
-        """Its id in the data."""
-
-    @property
-    def name(self) -> str:
-        """The complaint in a few words."""
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        """What customers say, in English."""
-
-    @property
-    def spanish(self) -> tuple[str, ...]:
-        """What customers say, in Spanish."""
-
-    @property
-    def causes(self) -> Sequence[Cause]:
-        """What it points to."""
-
-    @property
-    def checks(self) -> tuple[str, ...]:
-        """Checks that decide by common practice, the first one first."""
 
 
 @dataclass(frozen=True)
@@ -148,7 +104,7 @@ def suspicion_of(vehicle: Vehicle, meant: Sequence[Complaint], beliefs: Beliefs)
         weights=weights,
         raised=tuple(raised),
         elsewhere=tuple(dict.fromkeys(cause.words for cause in causes if not here & set(cause.points_to))),
-        checks=tuple(dict.fromkeys(check for complaint in meant for check in complaint.checks[:1])),
+        checks=tuple(dict.fromkeys(complaint.check for complaint in meant)),
     )
 
 

@@ -12,9 +12,13 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Opening:
-    """The look at the lift points [min] before anything is raised, and the support in which the vehicle comes in."""
+    """The look at the lift points [min] before anything is raised, and the support in which the vehicle comes in.
+
+    `check` is the check that it is a part of.
+    """
 
     name: str
+    check: str
     do: str
     stop: str
     caution: str
