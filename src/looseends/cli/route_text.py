@@ -21,7 +21,7 @@ def print_route(content: RouteContent, out: Console) -> None:
     for leg in content.legs:
         _print_leg(leg, out)
     for heading, entries in (
-        ("Proven by several steps between them, where none of these shows anything:", content.together),
+        ("Seen by several steps between them, if at all: the judgement decides:", content.together),
         ("Stays unproven, and why:", content.unproven),
     ):
         if entries:

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from math import exp, log
+from math import exp, log, sqrt
 
 from looseends.catalogue.complaints import Complaint
 from looseends.catalogue.names import nearest
@@ -27,7 +27,7 @@ _AS_LIKE = 0.6
 _SAME_WORD = 0.82
 """Words that are so much alike are taken as one: a slip of the pen, another ending."""
 
-_GIVEN, _UNSAID = 0.7, 0.15
+_GIVEN, _UNSAID = 0.7, 0.25
 """How much a word counts against likeness that only the customer, or only the phrase on file, has. Assumed."""
 
 _CLAUSES = re.compile(r"[.,;:!?/]|\b(?:and|but|y|pero)\b", re.IGNORECASE)
@@ -73,7 +73,7 @@ def complaints_meant(words: str, complaints: Collection[Complaint]) -> tuple[Com
         return (by_id[words.strip()],)
     phrases = {c.id: [_roots(phrase) for phrase in _said(c)] for c in complaints}
     holders = Counter(root for said in phrases.values() for root in set().union(*said))
-    rarity = {root: log(1.0 + len(by_id) / count) for root, count in holders.items()}
+    rarity = {root: sqrt(log(1.0 + len(by_id) / count)) for root, count in holders.items()}
     likest: dict[str, float] = {}
     for clause in _CLAUSES.split(words):
         given = _known(_roots(clause), rarity)

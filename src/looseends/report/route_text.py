@@ -26,7 +26,7 @@ def route_text(content: RouteContent) -> str:
     for leg in content.legs:
         lines += _leg(leg, content.by_gauge)
     for heading, entries in (
-        ("Proven by several steps between them, where none of these shows anything", content.together),
+        ("Seen by several steps between them, if at all: the judgement decides", content.together),
         ("Stays unproven, and why", content.unproven),
     ):
         if entries:
