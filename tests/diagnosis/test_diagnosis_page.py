@@ -11,13 +11,14 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "diagnosis.md").read_text(encoding="utf-8")
+ROUTE_PAGE = (ROOT / "docs" / "route.md").read_text(encoding="utf-8")
 FIGURES = re.findall(r"^\| `(\w+)\.(\w+)` \| ([\d., ]+) \|", PAGE, re.MULTILINE)
 BELIEFS = ROOT / "src" / "looseends" / "diagnosis" / "data" / "beliefs.toml"
 ROOM = (
     "states tabulate table posterior exact store evidence likelihood detect verdict remarks limits next_check judge "
-    "proving repeated shared again masking"
+    "proving repeated shared again masking ways shortest unproven route complaints"
 )
-NAMED = set(re.findall(rf"`((?:{'|'.join(ROOM.split())})\.\w+(?:\.\w+)?)`", PAGE))
+NAMED = set(re.findall(rf"`((?:{'|'.join(ROOM.split())})\.\w+(?:\.\w+)?)`", PAGE + ROUTE_PAGE))
 
 
 def test_exact_the_page_says_every_figure_as_the_file_does() -> None:

@@ -10,11 +10,13 @@ import typer
 
 from looseends.cli.checks import checks
 from looseends.cli.demo import demo
+from looseends.cli.detect import detect
 from looseends.cli.handover import handover
 from looseends.cli.judge import judge
 from looseends.cli.next_check import next_check
 from looseends.cli.parts import parts
 from looseends.cli.prepare import prepare
+from looseends.cli.route import route
 from looseends.cli.shake import shake
 from looseends.cli.vehicles import vehicles
 from looseends.errors import InputError, LooseEndsError
@@ -39,6 +41,8 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "parts": parts,
     "checks": checks,
     "shake": shake,
+    "detect": detect,
+    "route": route,
     "judge": judge,
     "next": next_check,
     "handover": handover,

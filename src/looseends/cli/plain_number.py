@@ -14,9 +14,11 @@ _WITH_UNIT = re.compile(r"\s*([-+]?\d+(?:\.\d+)?)\s*([A-Za-z]+)\s*", re.ASCII)
 _TO_NEWTON = {"n": 1.0, "kn": 1000.0, "lb": 4.4482216152605, "lbs": 4.4482216152605, "lbf": 4.4482216152605}
 _TO_NEWTON |= {"kg": 9.80665, "kgf": 9.80665}
 
+_AS_IN = {"mm": "2.5", "N": "600", "min": "15"}
+
 
 def plain_number(text: str, where: str, unit: str) -> float:
-    """The number that the text is; `where` names the option or thing, `unit` is "mm" or "N".
+    """The number that the text is; `where` names the option or thing, `unit` is "mm", "N" or "min".
 
     Raises
     ------
@@ -26,8 +28,8 @@ def plain_number(text: str, where: str, unit: str) -> float:
     stripped = text.strip()
     if _PLAIN.fullmatch(stripped) and math.isfinite(float(stripped)):
         return float(stripped)
-    meant = _in_newton(stripped) if unit == "N" else meant_number(stripped, unit)
-    advice = f"; write {meant}" if meant is not None else ", as in 2.5" if unit == "mm" else ", as in 600"
+    meant = _in_newton(stripped) if unit == "N" else meant_number(stripped, unit) if unit == "mm" else None
+    advice = f"; write {meant}" if meant is not None else f", as in {_AS_IN[unit]}"
     raise InputError(f"{where} must be a plain finite number in {unit}, found {shown(text)}{advice}.")
 
 

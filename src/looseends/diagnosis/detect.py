@@ -17,7 +17,7 @@ from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.mechanics.bodies import Array
 
-_NOTICED = 2.0
+NOTICED = 2.0
 """A gauge shows wear when its reading lies this many standard deviations above a sound vehicle's."""
 
 
@@ -53,8 +53,8 @@ def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
         foreseen = replace(clue.evidence, in_all=None)
         expected, sound = foreseen.expected(clue.sound, clue.spread)
         read, with_worn = foreseen.expected(np.maximum(clue.sound + worn, 0.0), spread)
-        called = ndtr((read - expected - _NOTICED * sound) / with_worn)
-        return float(above_false(called, ndtr(-_NOTICED)))
+        called = ndtr((read - expected - NOTICED * sound) / with_worn)
+        return float(above_false(called, ndtr(-NOTICED)))
     observer = load_catalogue().observers[clue.reading.by]
     called = grade_chances(observer, np.maximum(clue.sound + worn, 0.0), spread)
     return float(told_apart(called, grade_chances(observer, clue.sound, clue.spread)))

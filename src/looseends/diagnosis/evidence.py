@@ -18,7 +18,7 @@ from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import GRADES, CheckDone, Reading
 from looseends.mechanics.bodies import Array
 
-_ALIKE = 0.15
+ALIKE = 0.15
 """Shares that lie closer together than this are taken as one."""
 
 
@@ -50,7 +50,7 @@ class Clue:
         if found is None:
             return np.ones(1)
         shares = found[:, self.watch]
-        return np.atleast_1d(shares.mean()) if np.ptp(shares) < _ALIKE else shares
+        return np.atleast_1d(shares.mean()) if np.ptp(shares) < ALIKE else shares
 
     @property
     def deviations(self) -> Array:

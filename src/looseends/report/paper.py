@@ -1,4 +1,4 @@
-"""The handover as a tagged PDF, set by typst from the same content as the page."""
+"""The handover as a tagged PDF, set by typst from the same content as the page; other sheets are set the same way."""
 
 from __future__ import annotations
 
@@ -42,21 +42,26 @@ def handover_pdf(judgement: Judgement, geometry: PlanGeometry, vocabulary: Vocab
         "plan_height_by_width": _height_by_width(content.plan),
         "hazard": hazard_triangle(),
     }
+    return typeset("handover.typ", data)
+
+
+def typeset(template: str, data: dict[str, Any]) -> bytes:
+    """A template's PDF/UA-1 file with these texts, in the shipped type as far as it has their letters."""
     attempts = ((data, False), (data, True), (spelled_out(data), False))
     for texts, system_type in attempts[:-1]:
         try:
-            return _compiled(texts, system_type=system_type)
+            return _compiled(template, texts, system_type=system_type)
         except typst.TypstError as problem:
             if NO_SUCH_LETTER not in str(problem):
                 raise
     texts, system_type = attempts[-1]
-    return _compiled(texts, system_type=system_type)
+    return _compiled(template, texts, system_type=system_type)
 
 
-def _compiled(data: dict[str, Any], *, system_type: bool) -> bytes:
+def _compiled(template: str, data: dict[str, Any], *, system_type: bool) -> bytes:
     with as_file(files("looseends.report")) as room:
         return typst.compile(
-            str(room / "templates" / "handover.typ"),
+            str(room / "templates" / template),
             root=str(room / "templates"),
             font_paths=[str(room / "fonts")],
             ignore_system_fonts=not system_type,

@@ -1,10 +1,11 @@
-"""Writing a handover to a folder: both files or a clear sentence, never a half-written or silently lost one."""
+"""Writing two files to a folder: both or a clear sentence, never a half-written or silently lost one."""
 
 from __future__ import annotations
 
 import os
 import re
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from looseends.errors import InputError
@@ -12,6 +13,9 @@ from looseends.inspection.types import Judgement, Visit
 from looseends.report.page import handover_html
 from looseends.report.paper import handover_pdf
 from looseends.report.plan_geometry import PlanGeometry
+from looseends.report.route_content import RouteContent
+from looseends.report.route_paper import route_pdf
+from looseends.report.route_text import route_text
 from looseends.report.vocabulary import Vocabulary
 
 
@@ -45,23 +49,29 @@ def write_handover(
         If the directory is a file, cannot be made or written, or holds a different handover of that name
         and `replace` is off; then nothing is written.
     """
-    _made(directory)
+    _made(directory, "Handover")
     stem = handover_stem(judgement.visit)
     page, paper = directory / f"{stem}.html", directory / f"{stem}.pdf"
     contents = {
         page: handover_html(judgement, geometry, vocabulary).encode(),
         paper: handover_pdf(judgement, geometry, vocabulary),
     }
-    fresh = {path: content for path, content in contents.items() if not _holds(path, content)}
-    for path in fresh:
-        if path.exists() and not replace:
-            raise InputError(
-                f"{path}: a handover that says something else is already there; accepted is another directory, or "
-                "replacing it on purpose."
-            )
-    for path, content in fresh.items():
-        _write_whole(path, content)
+    _write_fresh(contents, "handover", replace=replace)
     return page, paper
+
+
+def write_route_sheet(sheet: RouteContent, directory: Path, *, replace: bool = False) -> tuple[Path, Path]:
+    """Write `route-<vehicle>.pdf` and `.txt`, to be filled in by hand, into `directory`, which is made where missing.
+
+    Raises
+    ------
+    InputError
+        As `write_handover`.
+    """
+    _made(directory, "Route")
+    paper, plain = directory / f"route-{sheet.vehicle_id}.pdf", directory / f"route-{sheet.vehicle_id}.txt"
+    _write_fresh({paper: route_pdf(sheet), plain: route_text(sheet).encode()}, "route sheet", replace=replace)
+    return paper, plain
 
 
 def handover_stem(visit: Visit) -> str:
@@ -70,14 +80,27 @@ def handover_stem(visit: Visit) -> str:
     return f"handover-{vehicle or 'vehicle'}-{visit.date.isoformat()}"
 
 
-def _made(directory: Path) -> None:
+def _write_fresh(contents: Mapping[Path, bytes], what: str, *, replace: bool) -> None:
+    """Write the files that are not there yet as they are; one that says something else only to replace it."""
+    fresh = {path: content for path, content in contents.items() if not _holds(path, content)}
+    for path in fresh:
+        if path.exists() and not replace:
+            raise InputError(
+                f"{path}: a {what} that says something else is already there; accepted is another directory, or "
+                "replacing it on purpose."
+            )
+    for path, content in fresh.items():
+        _write_whole(path, content)
+
+
+def _made(directory: Path, whose: str) -> None:
     if directory.exists() and not directory.is_dir():
-        raise InputError(f"Handover directory {directory}: found a file; accepted is a directory or a new name.")
+        raise InputError(f"{whose} directory {directory}: found a file; accepted is a directory or a new name.")
     try:
         directory.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
         raise InputError(
-            f"Handover directory {directory}: it cannot be made ({problem.strerror}); accepted is a directory that "
+            f"{whose} directory {directory}: it cannot be made ({problem.strerror}); accepted is a directory that "
             "may be written to."
         ) from problem
 

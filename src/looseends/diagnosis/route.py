@@ -1,0 +1,164 @@
+"""The route: which checks to do under which supports, in which order, and what each of them proves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import Axis
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.opening import Opening, load_opening
+from looseends.diagnosis.shortest import Choice, Look, most_proven, shortest
+from looseends.diagnosis.states import worn_axes
+from looseends.diagnosis.unproven import Left, Together, left_unproven, proven_together
+from looseends.diagnosis.walk import Leg, Proof, Step, legs_of, setup_order
+from looseends.diagnosis.ways import By, Way
+from looseends.errors import InputError
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import Vehicle
+
+Proofs = Mapping[Setup, Mapping[str, Proof]]
+"""What each setup proves, by part."""
+
+
+@dataclass(frozen=True)
+class Route:
+    """An opening, then legs; `minutes` in all, the opening included.
+
+    Each part is proven by one step alone; `together` are those that several steps prove between them, `unproven` what
+    is left, and why. `goal` and `bound`: what was sought and what no route can better, minutes for a full route
+    (`within` None), else the share of the suspicion proven within so many minutes. `asked` is the chance that proves,
+    seen `by`.
+    """
+
+    vehicle: str
+    by: By
+    asked: float
+    opening: Opening
+    legs: tuple[Leg, ...]
+    together: tuple[Together, ...]
+    unproven: tuple[Left, ...]
+    minutes: float
+    within: float | None
+    goal: float
+    bound: float
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps in the order in which they are done."""
+        return tuple(step for leg in self.legs for step in leg.steps)
+
+
+def full_route(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs) -> Route:
+    """The shortest route that proves every part which some way proves, seen by one observer.
+
+    Raises
+    ------
+    LooseEndsError
+        If the solver cannot prove that the route is the shortest.
+    """
+    led = leading(vehicle, ways)
+    proofs = _proofs(led, by, beliefs)
+    looks = _looks(proofs)
+    wanted = frozenset().union(*(look.proves for look in looks))
+    choice = shortest(looks, change_minutes(), wanted)
+    return _route(vehicle, led, by, beliefs, proofs, choice, None, None)
+
+
+def route_within(
+    vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs, weights: Mapping[str, float], minutes: float
+) -> Route:
+    """The route that proves the greatest share of the weights by part within some minutes, opening included.
+
+    Raises
+    ------
+    InputError
+        If these minutes are too few for any check.
+    LooseEndsError
+        If the solver cannot prove that no other route proves more.
+    """
+    led = leading(vehicle, ways)
+    proofs = _proofs(led, by, beliefs)
+    looks, changes, opening = _looks(proofs), change_minutes(), load_opening()
+    least = opening.minutes + min((look.minutes + changes[look.support] for look in looks), default=0.0)
+    if minutes < least:
+        raise InputError(
+            f"looseends route: --minutes must be at least {least:g}, for the lift points and the quickest check, "
+            f"found {minutes:g}."
+        )
+    total = sum(weights.values())
+    shares = {part: weight / total for part, weight in weights.items()}
+    choice = most_proven(looks, changes, shares, minutes - opening.minutes)
+    return _route(vehicle, led, by, beliefs, proofs, choice, minutes, shares)
+
+
+def leading(vehicle: Vehicle, ways: Sequence[Way]) -> list[Way]:
+    """The ways that show the axis along which each part wears first: the one that a verdict of sound asks for."""
+    axes = leading_axes(vehicle)
+    return [way for way in ways if way.axis == axes[way.part]]
+
+
+def leading_axes(vehicle: Vehicle) -> dict[str, Axis]:
+    """The axis along which each part wears first, by part, in the vehicle's order."""
+    return {part.id: axes[0] for part in vehicle.wearable if (axes := worn_axes(part))}
+
+
+def change_minutes() -> dict[str, float]:
+    """Minutes to bring the vehicle to each support; on one of them it comes in."""
+    arrives_on = load_opening().arrives_on
+    return {s.id: 0.0 if s.id == arrives_on else s.minutes for s in load_catalogue().supports.values()}
+
+
+def _proofs(ways: Sequence[Way], by: By, beliefs: Beliefs) -> Proofs:
+    """In the order in which setups are named, what each proves."""
+    found: dict[Setup, dict[str, Proof]] = {}
+    for way in sorted(ways, key=lambda way: setup_order(way.setup)):
+        sight = way.sights[by]
+        if sight.chance >= beliefs.seen_at_least:
+            seen = (sight.watch, sight.chance, sight.free_mm, sight.dead_zone)
+            found.setdefault(way.setup, {})[way.part] = Proof(way.part, way.axis, way.reject_mm, *seen)
+    return found
+
+
+def _looks(proofs: Proofs) -> list[Look]:
+    checks = load_catalogue().checks
+    looks = []
+    for setup, proven in proofs.items():
+        check = checks[setup.check]
+        trouble = float(setup.brake != check.brake_states[0]) + float(setup.steer != check.steer_states[0])
+        looks.append(Look(setup.support, check.minutes, frozenset(proven), trouble))
+    return looks
+
+
+def _route(
+    vehicle: Vehicle,
+    ways: Sequence[Way],
+    by: By,
+    beliefs: Beliefs,
+    proofs: Proofs,
+    choice: Choice,
+    within: float | None,
+    shares: Mapping[str, float] | None,
+) -> Route:
+    opening, setups = load_opening(), list(proofs)
+    legs = legs_of([setups[i] for i in choice.taken], proofs, change_minutes(), shares)
+    steps = [step for leg in legs for step in leg.steps]
+    known = {proof.part for step in steps for proof in step.proves}
+    rest = [part for part in leading_axes(vehicle) if part not in known]
+    together = proven_together(rest, steps, ways, by, beliefs)
+    rest = [part for part in rest if part not in {found.part for found in together}]
+    before = 0.0 if shares else opening.minutes  # a full route's goal is its minutes
+    return Route(
+        vehicle=vehicle.id,
+        by=by,
+        asked=beliefs.seen_at_least,
+        opening=opening,
+        legs=legs,
+        together=together,
+        unproven=left_unproven(rest, leading_axes(vehicle), ways, by, beliefs, within),
+        minutes=opening.minutes + choice.minutes,
+        within=within,
+        goal=before + choice.goal,
+        bound=before + choice.bound,
+    )

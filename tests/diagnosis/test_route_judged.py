@@ -1,0 +1,52 @@
+"""A route keeps its word: who does its steps and sees what sound vehicles show is told that what it proves is sound."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from looseends.diagnosis.route import Route, full_route
+from looseends.diagnosis.states import vehicle_states
+from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.walk import Proof
+from looseends.diagnosis.ways import By, ways_of
+from looseends.inspection.types import Judgement, Reading
+from tests.diagnosis.conftest import Preparation
+from tests.diagnosis.made_tables import CARRIER, ON_ARM, ON_FRAME, beliefs, by_hand, check_done, gauge, yard_pickup
+
+
+def planned(preparation: Preparation, by: By) -> Route:
+    """The shortest route over the two setups whose tables there are."""
+    states = vehicle_states(yard_pickup(), beliefs())
+    ways = [way for s in (ON_ARM, ON_FRAME) for way in ways_of(preparation.table(s), states, beliefs())]
+    return full_route(yard_pickup(), ways, by, beliefs())
+
+
+def sound_reading(table: ResponseTable, proof: Proof, by: By) -> Reading:
+    """What sound vehicles show on average; of what springs a share is read into the dead zone."""
+    if by == "hand":
+        return by_hand(proof.watch, "none")
+    total, free = (float(mm) for mm in table.expected[table.watches.index(proof.watch)])
+    dead_zone = round(free + beliefs().springy_taken * (total - free), 2)
+    return gauge(proof.watch, round(total, 2), dead_zone if proof.dead_zone else None)
+
+
+@pytest.mark.parametrize("by", ["gauge", "hand"])
+def test_what_a_route_proves_is_judged_sound(
+    by: By, preparation: Preparation, judged: Callable[..., Judgement]
+) -> None:
+    route = planned(preparation, by)
+    proven = {proof.part for step in route.steps for proof in step.proves}
+    assert CARRIER in proven
+    done = [
+        check_done(
+            *(sound_reading(preparation.table(step.setup), proof, by) for proof in step.proves),
+            setup=step.setup,
+            number=step.number,
+        )
+        for step in route.steps
+    ]
+    verdicts = {finding.part: finding.verdict for finding in judged(*done).findings}
+    assert {part: verdicts.get(part) for part in proven} == dict.fromkeys(proven, "sound")
+    assert [left.part for left in route.unproven if verdicts.get(left.part) == "sound"] == []
