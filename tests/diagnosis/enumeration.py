@@ -34,11 +34,19 @@ def normal_below(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2.0))
 
 
-def gauge_density(reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs) -> float:
+def wrong_density(beliefs: Beliefs, resolution: float, in_all: float | None) -> float:
+    """Density [1/mm] of a wrong reading; a dead zone lies within what was shown in all."""
+    reach = beliefs.wrong_reach_mm if in_all is None else min(beliefs.wrong_reach_mm, in_all + resolution)
+    return beliefs.wrong_chance / reach
+
+
+def gauge_density(
+    reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs, in_all: float | None = None
+) -> float:
     """Density [1/mm] of a gauge reading, wrong ones included."""
     variance = sd**2 + resolution**2 / 12.0
     bell = math.exp(-((reading - predicted) ** 2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
-    return (1.0 - beliefs.wrong_chance) * bell + beliefs.wrong_chance / beliefs.wrong_reach_mm
+    return (1.0 - beliefs.wrong_chance) * bell + wrong_density(beliefs, resolution, in_all)
 
 
 def dead_zone(
@@ -98,7 +106,8 @@ def read_together(
                 own**2 + beliefs.again_error_mm**2 + (beliefs.again_error_share * mean) ** 2 + resolution**2 / 12.0
             )
             bell = np.exp(-((shown - mean - shared * t) ** 2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
-            product *= (1.0 - beliefs.wrong_chance) * bell + beliefs.wrong_chance / beliefs.wrong_reach_mm
+            shown_in_all = None if reading.free_mm is None else reading.gauge_mm
+            product *= (1.0 - beliefs.wrong_chance) * bell + wrong_density(beliefs, resolution, shown_in_all)
         else:
             observer = load_catalogue().observers[reading.by]
             off = math.hypot(free[1], observer.elastic_share * total[1]) * t
@@ -193,7 +202,7 @@ class Case:
             return read_together(group, resolution, total, free, self.beliefs)
         if reading.free_mm is not None:
             read = dead_zone(total, free, self.beliefs, reading.gauge_mm)
-            return gauge_density(reading.free_mm, *read, resolution, self.beliefs)
+            return gauge_density(reading.free_mm, *read, resolution, self.beliefs, reading.gauge_mm)
         if reading.gauge_mm is not None:
             return gauge_density(reading.gauge_mm, *total, resolution, self.beliefs)
         grade = ("none", "slight", "clear", "gross").index(str(reading.grade))

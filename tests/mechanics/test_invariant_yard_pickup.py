@@ -28,7 +28,7 @@ from looseends.vehicle.carrying import Preload
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import nominal_preload, watched_rows
 from looseends.vehicle.specimen import Specimen, nominal_specimen
-from looseends.vehicle.strokes import stroke_forces, stroke_watches
+from looseends.vehicle.strokes import offered, stroke_forces, stroke_watches
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 from tests.mechanics.mechanisms import joint
 
@@ -57,6 +57,7 @@ def _loads(check_id: str, side: Side | None, mechanism: Mechanism) -> Loads:
     return [
         (stroke_forces(vehicle, s, side), stroke_watches(vehicle, mechanism, s), s.from_share, s.to_share)
         for s in check.strokes
+        if offered(vehicle, s)
     ]
 
 

@@ -76,7 +76,7 @@ class GaugeReading:
         mean, deviation = self.expected(movement, spread)
         z = (self.reading - mean) / deviation
         right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
-        return np.asarray(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
+        return np.asarray(np.log(right + self.beliefs.wrong_chance / self.wrong_reach))
 
     def most(self, spread: Array) -> float:
         """As if the prediction met the reading; its error is least where nothing moves."""
@@ -85,12 +85,12 @@ class GaugeReading:
     def log_peak(self, deviation: Array | float) -> float:
         """Log density [1/mm] of a reading that the prediction meets, with an error of this deviation [mm]."""
         right = (1.0 - self.beliefs.wrong_chance) / (float(deviation) * np.sqrt(2.0 * np.pi))
-        return float(np.log(right + self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
+        return float(np.log(right + self.beliefs.wrong_chance / self.wrong_reach))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
         right = rng.normal(*self._before_rounding(movement, spread))
-        wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, right.shape)
+        wrong = rng.uniform(0.0, self.wrong_reach, right.shape)
         drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
         return np.asarray(np.round(drawn / self.resolution) * self.resolution)
 
@@ -136,7 +136,14 @@ class GaugeReading:
     @property
     def log_wrong(self) -> float:
         """Log density [1/mm] of a reading that is."""
-        return float(np.log(self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm))
+        return float(np.log(self.beliefs.wrong_chance / self.wrong_reach))
+
+    @property
+    def wrong_reach(self) -> float:
+        """Over how much [mm] readings that are simply wrong lie; a dead zone is never more than was shown in all."""
+        if self.in_all is None:
+            return self.beliefs.wrong_reach_mm
+        return min(self.beliefs.wrong_reach_mm, self.in_all + self.resolution)
 
     def error_parts(self, movement: Array, spread: Array) -> tuple[Array, Array, Array]:
         """Mean of the reading, its part of the model's error, and its own error when read again, all (...) [mm]."""
@@ -149,7 +156,7 @@ class GaugeReading:
     def sample_given(self, movement: Array, spread: Array, t: Array, rng: np.random.Generator) -> Array:
         """Readings [mm] where the model errs by t standard deviations."""
         mean, shared, own = self.error_parts(movement, spread)
-        wrong = rng.uniform(0.0, self.beliefs.wrong_reach_mm, mean.shape)
+        wrong = rng.uniform(0.0, self.wrong_reach, mean.shape)
         return np.where(rng.random(mean.shape) < self.beliefs.wrong_chance, wrong, rng.normal(mean + t * shared, own))
 
     def expected(self, movement: Array, spread: Array) -> tuple[Array, Array]:
