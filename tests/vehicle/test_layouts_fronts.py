@@ -307,7 +307,7 @@ def test_only_springs_on_the_upper_arm_know_the_block() -> None:
 
 
 def test_a_swing_beam_that_hangs_leans_its_wheel_far_out() -> None:
-    """About the wheel's travel over the beam's length across, 85 mm over 1020 mm: 4.8 deg. A solid axle stays upright."""
+    """About the wheel's travel over the beam's length across, 85 over 1020 mm: 4.8 deg. A solid axle stays upright."""
 
     def lean(name: str) -> float:
         rotation = held(name, "frame").poses["hub-left"].rotation
