@@ -63,7 +63,7 @@ FRONTS = [
     ),
     Front("pilots-sedan", "double-arm-lower-coil", "lower-ball-joint", "upper-ball-joint", ON_STOP, "up", "tension"),
     Front(
-        "harbour-runabout", "strut", "strut-mount", "lower-ball-joint",
+        "harbour-runabout", "strut", "strut-mount", "lower-follower-ball-joint",
         {"frame": ("hangs", "free"), "arm": ("loaded", "loaded"), "wheels": ("loaded", "loaded")}, "", "",
     ),
     Front(
