@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from looseends.catalogue.types import Axis
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Side
 from looseends.vehicle.vehicle import SIDES
@@ -35,6 +36,7 @@ def at_tread(name: str, arm: str, rod: tuple[str, str]) -> float:
         ("tug-tender", "axle", "outer-tie-rod-end-left", "tie-rod-outer-left", "tie-rod-short-inner"),
         ("tug-tender", "axle", "tie-rod-short-inner-end", "tie-rod-outer-left", "tie-rod-short-inner"),
         ("tug-tender", "axle", "drag-link-pitman-end", "tie-rod-outer-left", "tie-rod-short-inner"),
+        ("tug-tender", "axle", "adjusting-sleeve-left.axial", "tie-rod-outer-left", "tie-rod-short-inner"),
         ("quay-tractor", "axle", "outer-tie-rod-end-left", "tie-rod-outer-left", "tie-rod-outer-right"),
         ("customs-wagon", "ride", "center-take-off-bushing-left", "tie-rod-outer-left", "tie-rod-inner-left"),
         ("stores-van", "ride", "inner-tie-rod-end-left", "tie-rod-outer-left", "tie-rod-inner-left"),
@@ -47,7 +49,8 @@ def at_tread(name: str, arm: str, rod: tuple[str, str]) -> float:
 def test_a_millimetre_lost_moves_the_tread_by_its_lever(
     name: str, support: str, joint: str, arm: str, rod: str
 ) -> None:
-    worn = {**no_clearance(name), (joint, "radial"): 1.0}
+    axis: Axis = "axial" if joint.endswith(".axial") else "radial"
+    worn = {**no_clearance(name), (joint.removesuffix(".axial"), axis): 1.0}
     tread = seen(name, held(name, support), shake_39("left", 300.0), worn, point=("hub-left", "tread-front-left"))
     assert tread.free == pytest.approx(at_tread(name, arm, (arm, rod)), rel=0.05)
 
