@@ -9,7 +9,19 @@ from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
-WIDTH_MM = {"yard-pickup": 265.0, "harbour-runabout": 205.0, "pilots-sedan": 225.0, "crew-van": 225.0}
+WIDTH_MM = {
+    "yard-pickup": 265.0,
+    "harbour-runabout": 205.0,
+    "pilots-sedan": 225.0,
+    "crew-van": 225.0,
+    "stores-van": 215.0,
+    "line-handler": 215.0,
+    "beach-patrol": 235.0,
+    "customs-wagon": 205.0,
+    "quay-tractor": 245.0,
+    "tug-tender": 235.0,
+    "harbour-master": 225.0,
+}
 
 
 @pytest.fixture(params=load_vehicles().values(), ids=lambda vehicle: vehicle.id)

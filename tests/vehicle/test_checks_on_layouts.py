@@ -15,7 +15,7 @@ from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.strokes import applies, offered, offers, wheels_clear
-from looseends.vehicle.vehicle import KINDS, Vehicle, parse_vehicle
+from looseends.vehicle.vehicle import KINDS, Vehicle, load_vehicles, parse_vehicle
 from tests.vehicle.front_end import nominal, yard_pickup
 from tests.vehicle.test_vehicle_files import TEXT
 
@@ -139,3 +139,19 @@ def test_a_kind_of_vehicle_that_no_rule_knows_is_refused() -> None:
     text = TEXT.replace('kind = "light truck"', 'kind = "boat"')
     with pytest.raises(InputError, match=rf"^pickup.toml: kind must be one of {', '.join(KINDS)}, found 'boat'$"):
         parse_vehicle(text, "pickup.toml")
+
+
+@pytest.mark.parametrize(
+    ("name", "prying"),
+    [
+        ("harbour-runabout", {"strut-arm", "follower-below"}),
+        ("customs-wagon", {"lower"}),
+        ("stores-van", {"carrier-above", "follower-below"}),
+        ("pilots-sedan", {"lower", "upper"}),
+        ("harbour-master", {"lower-front", "lower-rear", "upper-front", "upper-rear"}),
+    ],
+)
+def test_ball_joints_are_pried_as_they_carry_or_follow(name: str, prying: set[str]) -> None:
+    """The arm is pried down from the knuckle only where the strut carries the coil, not where the arm has it."""
+    strokes = [stroke for stroke in done("bj-radial").strokes if offered(load_vehicles()[name], stroke)]
+    assert {stroke.id for stroke in strokes} == prying

@@ -95,6 +95,20 @@ def test_a_support_that_one_end_does_not_know_is_no_support_of_the_vehicle() -> 
     assert set(layout(FRONT).supports) - set(whole.supports) == {"axle"}
 
 
+def test_a_support_that_says_how_the_others_stand_needs_no_word_of_them() -> None:
+    """The rear knows nothing of blocked upper arms: meanwhile it hangs as it does at the frame."""
+    front, rear = layout("double-arm-upper-coil"), layout(REAR)
+    whole = compose([front, layout(STEERING), rear], "x.toml")
+    assert "upblock" not in rear.supports
+    assert whole.supports["upblock"].ends == {
+        "front": front.supports["upblock"].ends["front"],
+        "rear": rear.supports["frame"].ends["rear"],
+    }
+    silent = {name: replace(held, others="") for name, held in front.supports.items()}
+    whole = compose([replace(front, supports=silent), layout(STEERING), rear], "x.toml")
+    assert "upblock" not in whole.supports
+
+
 @pytest.mark.parametrize(
     ("name", "found", "replaced", "sentence"),
     [
@@ -104,7 +118,7 @@ def test_a_support_that_one_end_does_not_know_is_no_support_of_the_vehicle() -> 
             REAR,
             'tires = "none", stands = "both" }',
             'tires = "none", stands = "two" }',
-            "x.toml, supports.axle: stands must be one of both, worked-side, none, found 'two'",
+            "x.toml, supports.axle: stands must be one of both, worked-side, blocks, none, found 'two'",
         ),
         (
             REAR,

@@ -34,6 +34,12 @@ def refusal(name: str, found: str, replaced: str) -> str:
         ("crew-van", "rear-axle = 240.0", "rear-axle = 0", r"x.toml, masses_kg: rear-axle must be a mass above 0 kg"),
         ("crew-van", "rear_dual_spacing_mm = 280.0", "rear_dual_spacing_mm = 0", r"rear_dual_spacing_mm must be > 0"),
         ("crew-van", "rear_tire_lateral", "rear_tyre_lateral", r'"rear_tyre_lateral_N_per_mm" is not known'),
+        (
+            "quay-tractor",
+            '"damper-on-drag-link"',
+            "",
+            'x.toml: of the places of the damper, "damper-on-drag-link", "damper-on-tie-rod", a vehicle has one',
+        ),
         ("harbour-runabout", "strut-lower = [-7, 655, 390]\n", "", r'"strut-lower" is missing'),
     ],
 )
@@ -61,3 +67,23 @@ def test_shared_tables_stand_behind_the_layouts_own() -> None:
 def test_an_unknown_shared_file_is_named() -> None:
     with pytest.raises(InputError, match=r'^x.toml, include: shared file "column" is not known'):
         parse_layout('id = "x"\ninclude = ["column"]\n', "x.toml")
+
+
+@pytest.mark.parametrize(
+    ("left_out", "held_by"),
+    [("damper-on-drag-link", ["front-axle", "tie-rod"]), ("damper-on-tie-rod", ["frame", "drag-link"])],
+)
+def test_the_damper_sits_in_the_one_place_that_is_not_left_out(left_out: str, held_by: list[str]) -> None:
+    text = vehicle_text("quay-tractor").replace("damper-on-drag-link", left_out)
+    joints = [joint for joint in parse_vehicle(text, "x.toml").layout.joints if joint.part == "steering-damper"]
+    assert [joint.a for joint in joints] == held_by
+
+
+@pytest.mark.parametrize("name", ["quay-tractor", "tug-tender", "stores-van"])
+def test_a_vehicle_without_its_damper_has_neither_its_part_nor_its_line(name: str) -> None:
+    text = vehicle_text(name)
+    text = text if "without = " in text else text.replace('assist = "power"', 'without = []\nassist = "power"')
+    whole = parse_vehicle(text.replace("without = [", 'without = ["steering-damper", '), "x.toml")
+    assert "steering-damper" in vehicle(name).parts
+    assert "steering-damper" not in whole.parts
+    assert "steering damper" not in {line.name for line in whole.layout.lines}

@@ -38,7 +38,7 @@ def test_standing_the_mount_carries_the_coil_and_the_ball_joint_only_guides(side
     coil, mount, ball = (
         spring_force(state, f"coil-{side}"),
         joint_force(state, f"strut-mount-{side}"),
-        joint_force(state, f"lower-ball-joint-{side}"),
+        joint_force(state, f"lower-follower-ball-joint-{side}"),
     )
     # The strut pushes the mount up against the frame.
     assert -mount[2] == pytest.approx(coil, rel=0.02)
@@ -67,7 +67,7 @@ def test_hanging_the_strut_is_drawn_out_and_holds_its_coil_in_itself(side: Side)
 
 @pytest.mark.parametrize("side", SIDES)
 def test_the_ball_joints_play_shows_hanging_and_hides_on_an_arm_stand(side: Side) -> None:
-    joint = f"lower-ball-joint-{side}"
+    joint = f"lower-follower-ball-joint-{side}"
     hanging, under = (
         seen(NAME, held(NAME, support), shake_126(side), {(joint, "radial"): 1.5}, joint=(joint, "radial"))
         for support in ("frame", "arm")
@@ -85,7 +85,7 @@ def test_a_worn_rod_guide_lets_the_top_of_the_wheel_wander_while_the_ball_joint_
     top = seen(NAME, state, shake_126("left"), worn, point=("hub-left", "tread-top-left"))
     sound = seen(NAME, state, shake_126("left"), {}, point=("hub-left", "tread-top-left"))
     guide = seen(NAME, state, shake_126("left"), worn, joint=("strut-gland-left", "radial"))
-    ball = seen(NAME, state, shake_126("left"), worn, joint=("lower-ball-joint-left", "radial"))
+    ball = seen(NAME, state, shake_126("left"), worn, joint=("lower-follower-ball-joint-left", "radial"))
     assert guide.free == pytest.approx(1.5, rel=0.07)
     assert top.free > sound.free + 1.5
     assert ball.free < 0.2

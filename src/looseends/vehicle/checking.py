@@ -11,6 +11,7 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.mechanics.bodies import GROUND
 from looseends.vehicle.compose import FRAME
 from looseends.vehicle.layout_types import Direction, Given, Layout, Place
 
@@ -90,14 +91,14 @@ def check_layout(vehicle: Vehicle, file: str) -> None:
 
 def _check_bodies(layout: Layout, file: str) -> None:
     """Every body that an element joins must be there."""
-    known = {FRAME, *(f"{body.id}{ending}" for body in layout.bodies for ending in _endings(body.sided))}
+    known = {GROUND, FRAME, *(f"{body.id}{ending}" for body in layout.bodies for ending in _endings(body.sided))}
     terms = [(ratio.id, term.a, term.b) for ratio in layout.ratios for term in ratio.terms]
     joints = [(e.id, e.a, e.b) for e in layout.joints] + [(e.id, e.a, e.b) for e in layout.guides]
     springs = [(e.id, e.a, e.b) for e in layout.springs] + [(e.id, e.a, e.b) for e in layout.torsions]
     others = [(e.id, e.a, e.b) for e in layout.stops] + [(e.id, e.a, e.b) for e in layout.brakes]
     used = joints + springs + others + terms
     used += [] if layout.rim is None else [("rim", layout.rim.a, layout.rim.body)]
-    used += [(stand.id, stand.under, stand.under) for stand in layout.stands]
+    used += [(stand.id, stand.under, stand.on) for stand in layout.stands]
     used += [("wheel", wheel.body, wheel.body) for wheel in layout.wheels]
     for element, *bodies in used:
         for body in bodies:

@@ -96,13 +96,25 @@ def _refuse_missing(layout: Layout, layouts: Sequence[Layout], file: str) -> Non
 
 
 def _supports(layouts: Sequence[Layout]) -> dict[str, LayoutSupport]:
-    """Supports that every layout with wheels knows, with the firmest hold of the frame that one of them asks for."""
+    """Supports that every layout with wheels knows, with the firmest hold of the frame that one of them asks for.
+
+    One that only some know counts too where they say how the others stand meanwhile.
+    """
     standing = [layout for layout in layouts if layout.wheels]
-    known = [name for name in standing[0].supports if all(name in layout.supports for layout in standing)]
+    names = dict.fromkeys(name for layout in standing for name in layout.supports)
+    found = {name: [_in_support(layout, name, standing) for layout in standing] for name in names}
     return {
         name: LayoutSupport(
-            max((layout.supports[name].frame for layout in standing), key=FRAME_HOLDS.index),
-            {end: held for layout in standing for end, held in layout.supports[name].ends.items()},
+            max((support.frame for support in supports), key=FRAME_HOLDS.index),
+            {end: held for support in supports for end, held in support.ends.items()},
         )
-        for name in known
+        for name, several in found.items()
+        if len(supports := [support for support in several if support is not None]) == len(standing)
     }
+
+
+def _in_support(layout: Layout, name: str, standing: Sequence[Layout]) -> LayoutSupport | None:
+    """How one end stands in a support: as it says itself, else as those that know the support say of others."""
+    said = [other.supports[name].others for other in standing if name in other.supports]
+    meanwhile = (layout.supports.get(others) for others in said)
+    return layout.supports.get(name) or next((support for support in meanwhile if support is not None), None)

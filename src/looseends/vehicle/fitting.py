@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -19,12 +19,13 @@ def fitted(layout: Layout, data: Mapping[str, Any], file: str) -> Layout:
     Raises
     ------
     InputError
-        If an option or a body is unknown, or a mass is no number above zero.
+        If an option or a body is unknown, two places of one thing are left, or a mass is no number above zero.
     """
     for name in data.get("without", ()):
         if name not in layout.options:
             raise InputError(unknown_name_sentence("option", name, layout.options, where=f"{file}, without"))
         layout = _without(layout, name)
+    _refuse_two_places(layout, set(data.get("without", ())), file)
     masses = data.get("masses_kg", {})
     known = {body.id for body in layout.bodies}
     for name, mass in masses.items():
@@ -46,10 +47,23 @@ def _without(layout: Layout, name: str) -> Layout:
     return replace(
         layout,
         bodies=tuple(body for body in layout.bodies if body.id not in gone),
-        joints=tuple(e for e in layout.joints if not {e.a, e.b} & gone),
+        joints=tuple(e for e in layout.joints if not {e.a, e.b} & gone and e.id not in option.joints),
         guides=tuple(e for e in layout.guides if not {e.a, e.b} & gone),
         springs=tuple(e for e in layout.springs if not {e.a, e.b} & gone),
         stops=tuple(e for e in layout.stops if not {e.a, e.b} & gone),
         ratios=tuple(ratio for ratio in layout.ratios if stays(ratio)),
         lines=tuple(line for line in layout.lines if line.name not in option.lines),
     )
+
+
+def _refuse_two_places(layout: Layout, without: Collection[str], file: str) -> None:
+    """Refuse a vehicle that has one thing, as a steering damper, in two places."""
+    there = {joint.id for joint in layout.joints}
+    left: dict[str, list[str]] = {}
+    for name, option in layout.options.items():
+        if option.one_of and name not in without and there & set(option.joints):
+            left.setdefault(option.one_of, []).append(name)
+    for what, names in left.items():
+        if len(names) > 1:
+            said = ", ".join(f'"{name}"' for name in names)
+            raise InputError(f"{file}: of the {what}, {said}, a vehicle has one; put the others into without")

@@ -161,9 +161,7 @@ def _vector(value: Any) -> tuple[float, float, float]:
 
 
 def _direction(value: Any) -> Direction:
-    if isinstance(value[0], str):
-        return (value[0], value[1])
-    return _vector(value)
+    return (value[0], value[1]) if isinstance(value[0], str) else _vector(value)
 
 
 def _needs(table: Mapping[str, Any]) -> LayoutNeeds:
@@ -219,7 +217,8 @@ def _term(e: Mapping[str, Any], entry: _Entries, where: str) -> LayoutTerm:
 
 def _option(entry: _Entries, name: str, table: Mapping[str, Any]) -> LayoutOption:
     e = entry.complete(f"options.{name}", table, ("bodies",))
-    return LayoutOption(tuple(e["bodies"]), tuple(e.get("lines", ())))
+    bodies, lines, joints = (tuple(e.get(key, ())) for key in ("bodies", "lines", "joints"))
+    return LayoutOption(bodies, lines, joints, e.get("one_of", ""))
 
 
 def _brake(e: Mapping[str, Any]) -> LayoutBrake:
@@ -230,7 +229,7 @@ def _brake(e: Mapping[str, Any]) -> LayoutBrake:
 def _stand(e: Mapping[str, Any], end: str) -> LayoutStand:
     toward = (e["toward"][0], e["toward"][1]) if "toward" in e else None
     drop, stiffness = float(e["drop_mm"]), float(e["stiffness_N_per_mm"])
-    return LayoutStand(e["id"], end, e["under"], e["from"], toward, drop, stiffness)
+    return LayoutStand(e["id"], end, e["under"], e["from"], toward, drop, stiffness, e.get("on", "ground"))
 
 
 def _rim(entry: _Entries) -> LayoutRim | None:
@@ -246,4 +245,5 @@ def _support(entry: _Entries, name: str, table: Mapping[str, Any], end: str) -> 
     where = f"supports.{name}"
     tires: Tires = entry.word(table, "tires", get_args(Tires), where)
     stands: Stands = entry.word(table, "stands", get_args(Stands), where)
-    return LayoutSupport(entry.word(table, "frame", FRAME_HOLDS, where), {end: EndSupport(tires, stands)})
+    frame = entry.word(table, "frame", FRAME_HOLDS, where)
+    return LayoutSupport(frame, {end: EndSupport(tires, stands)}, table.get("others", ""))

@@ -160,7 +160,10 @@ class LayoutBrake:
 
 @dataclass(frozen=True)
 class LayoutStand:
-    """Where a stand goes: under a body, from a point toward an axis (if given), `drop` [mm] below; stiffness [N/mm]."""
+    """Where a stand goes: under a body, from a point toward an axis (if given), `drop` [mm] below; stiffness [N/mm].
+
+    It stands `on` the ground; a block that is set between two bodies, on the lower of them.
+    """
 
     id: str
     end: str
@@ -169,6 +172,7 @@ class LayoutStand:
     toward: tuple[str, str] | None
     drop: float
     stiffness: float
+    on: str = "ground"
 
 
 @dataclass(frozen=True)
@@ -207,7 +211,7 @@ class LayoutRing:
 
 
 Tires = Literal["floor", "plates", "other-side", "none"]
-Stands = Literal["both", "worked-side", "none"]
+Stands = Literal["both", "worked-side", "blocks", "none"]
 FrameHold = Literal["free", "guided", "clamped"]
 FRAME_HOLDS: tuple[FrameHold, ...] = ("free", "guided", "clamped")
 
@@ -222,10 +226,14 @@ class EndSupport:
 
 @dataclass(frozen=True)
 class LayoutSupport:
-    """What holds the vehicle in one support state: how the frame is held, and what each end stands on."""
+    """What holds the vehicle in one support state: how the frame is held, and what each end stands on.
+
+    An end that does not know this support stands as in its support `others`, where one is named.
+    """
 
     frame: FrameHold
     ends: Mapping[str, EndSupport]
+    others: str = ""
 
     @property
     def frame_clamped(self) -> bool:
@@ -235,7 +243,7 @@ class LayoutSupport:
     @property
     def stands(self) -> bool:
         """Whether the front end stands on stands."""
-        return self.ends["front"].stands != "none"
+        return self.ends["front"].stands not in ("none", "blocks")
 
     @property
     def tires(self) -> bool:
@@ -264,10 +272,15 @@ class LayoutPart:
 
 @dataclass(frozen=True)
 class LayoutOption:
-    """What a vehicle may be built without: bodies with all that joins them, and lines of the plan."""
+    """What a vehicle may be built without: bodies with all that joins them, lines of the plan, single joints.
+
+    Of the options with the same `one_of` a vehicle has one at most: another place of the same thing.
+    """
 
     bodies: tuple[str, ...]
     lines: tuple[str, ...]
+    joints: tuple[str, ...] = ()
+    one_of: str = ""
 
 
 @dataclass(frozen=True)

@@ -45,7 +45,7 @@ def support_elements(vehicle: Vehicle, setup: Setup) -> list[Element]:
         elements += [_tire(vehicle, wheel, side, held) for side in SIDES if _has_tire(held, side, setup)]
     for stand in vehicle.layout.stands:
         held = support.ends[stand.end]
-        elements += [_stand(vehicle, stand, side, setup) for side in SIDES if _has_stand(held, side, setup)]
+        elements += [_stand(vehicle, stand, side, setup) for side in SIDES if _has_stand(stand, held, side, setup)]
     return elements
 
 
@@ -59,7 +59,9 @@ def _has_tire(held: EndSupport, side: Side, setup: Setup) -> bool:
     return held.tires in ("floor", "plates") or (held.tires == "other-side" and side != _worked_side(setup))
 
 
-def _has_stand(held: EndSupport, side: Side, setup: Setup) -> bool:
+def _has_stand(stand: LayoutStand, held: EndSupport, side: Side, setup: Setup) -> bool:
+    if stand.on != GROUND:
+        return held.stands == "blocks"
     return held.stands == "both" or (held.stands == "worked-side" and side == _worked_side(setup))
 
 
@@ -105,9 +107,10 @@ def stand_point(vehicle: Vehicle, stand: LayoutStand, side: Side, inboard_mm: fl
 
 
 def _stand(vehicle: Vehicle, stand: LayoutStand, side: Side, setup: Setup) -> Contact:
-    up, under = np.array([0.0, 0.0, 1.0]), body_name(vehicle, stand.under, side)
+    up = np.array([0.0, 0.0, 1.0])
+    on, under = (body_name(vehicle, body, side) for body in (stand.on, stand.under))
     point = stand_point(vehicle, stand, side, setup.stand_inboard_mm)
-    return Contact(named(stand.id, side), GROUND, under, point, up, 0.0, stand.stiffness)
+    return Contact(named(stand.id, side), on, under, point, up, 0.0, stand.stiffness)
 
 
 def _tire(vehicle: Vehicle, wheel: LayoutWheel, side: Side, held: EndSupport) -> PointJoint:
