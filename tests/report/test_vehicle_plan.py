@@ -9,7 +9,17 @@ from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
-WIDTH_MM = {"yard-pickup": 265.0, "harbour-runabout": 205.0, "pilots-sedan": 225.0, "crew-van": 225.0}
+WIDTH_MM = {
+    "yard-pickup": 265.0,
+    "harbour-runabout": 205.0,
+    "guest-estate": 205.0,
+    "mail-hatchback": 205.0,
+    "pilots-sedan": 225.0,
+    "harbour-master-sedan": 225.0,
+    "crew-van": 225.0,
+    "school-bus": 225.0,
+}
+DUAL_X_MM = {"crew-van": -4200.0, "school-bus": -5200.0}
 
 
 @pytest.fixture(params=load_vehicles().values(), ids=lambda vehicle: vehicle.id)
@@ -59,15 +69,17 @@ def test_wheels_have_their_size_and_lie_within_the_drawing(vehicle: Vehicle, geo
         assert y_min <= wheel.center[1] - wheel.width_mm / 2 < wheel.center[1] + wheel.width_mm / 2 <= y_max
 
 
-def test_wheels_stand_at_their_centers_and_dual_ones_on_both_sides_of_it(geometry: PlanGeometry) -> None:
+def test_wheels_stand_at_their_centers_and_dual_ones_on_both_sides_of_it(
+    vehicle: Vehicle, geometry: PlanGeometry
+) -> None:
     places = {wheel.name: wheel.center for wheel in geometry.wheels}
     assert len(places) == len(geometry.wheels)
     if "left rear wheel" in places:
         assert len(places) == 4
     else:
         # track of the inner and of the outer wheels, and the wheelbase
-        assert places["left rear inner wheel"] == (-4200.0, 690.0)
-        assert places["right rear outer wheel"] == (-4200.0, -970.0)
+        assert places["left rear inner wheel"] == (DUAL_X_MM[vehicle.id], 690.0)
+        assert places["right rear outer wheel"] == (DUAL_X_MM[vehicle.id], -970.0)
     for name, (x, y) in places.items():
         if name.startswith("left"):
             assert places[name.replace("left", "right")] == (x, -y)

@@ -15,7 +15,7 @@ from looseends.mechanics.elements import Contact, Element, PointJoint, Ratio
 from looseends.mechanics.model import Mechanism
 from looseends.mechanics.ratios import Shift, Turn
 from looseends.vehicle.bodies import mechanism_bodies
-from looseends.vehicle.carrying import Preload, spring_element, torsion_element
+from looseends.vehicle.carrying import Preload, air_spring_element, spring_element, torsion_element
 from looseends.vehicle.layout_types import LayoutGuide, LayoutJoint, LayoutRatio, LayoutRim, LayoutTerm
 from looseends.vehicle.names import body_name, named, sides_of
 from looseends.vehicle.setup import Setup, Side
@@ -44,6 +44,9 @@ def build_mechanism(vehicle: Vehicle, specimen: Specimen, setup: Setup, preload:
         elements.extend(torsion_element(vehicle, torsion, side, preload) for side in sides_of(torsion.sided))
     for spring in layout.springs:
         elements.extend(spring_element(vehicle, spring, side, preload) for side in sides_of(spring.sided))
+    for air in layout.air_springs:
+        vented = _hangs(vehicle, air.carries, setup)
+        elements.extend(air_spring_element(vehicle, air, side, preload, vented) for side in sides_of(air.sided))
     elements.extend(_stops(vehicle))
     elements.extend(support_elements(vehicle, setup))
     if layout.rim is not None and not _turned_by_hand(layout.rim, setup):
@@ -51,6 +54,13 @@ def build_mechanism(vehicle: Vehicle, specimen: Specimen, setup: Setup, preload:
     if setup.brake == "on":
         elements.extend(_brakes(vehicle))
     return Mechanism(mechanism_bodies(vehicle), tuple(elements))
+
+
+def _hangs(vehicle: Vehicle, end: str, setup: Setup) -> bool:
+    """Whether the wheels of an end hang from the frame, with nothing under tires or axle."""
+    support = vehicle.layout.supports.get(setup.support)
+    held = None if support is None or support.frame != "clamped" else support.ends[end]
+    return held is not None and (held.tires, held.stands) == ("none", "none")
 
 
 def _joint(vehicle: Vehicle, specimen: Specimen, joint: LayoutJoint, side: Side | None) -> PointJoint:

@@ -94,6 +94,7 @@ def _check_bodies(layout: Layout, file: str) -> None:
     terms = [(ratio.id, term.a, term.b) for ratio in layout.ratios for term in ratio.terms]
     joints = [(e.id, e.a, e.b) for e in layout.joints] + [(e.id, e.a, e.b) for e in layout.guides]
     springs = [(e.id, e.a, e.b) for e in layout.springs] + [(e.id, e.a, e.b) for e in layout.torsions]
+    springs += [(e.id, e.a, e.b) for e in layout.air_springs]
     others = [(e.id, e.a, e.b) for e in layout.stops] + [(e.id, e.a, e.b) for e in layout.brakes]
     used = joints + springs + others + terms
     used += [] if layout.rim is None else [("rim", layout.rim.a, layout.rim.body)]
@@ -122,6 +123,7 @@ def _places(layout: Layout) -> list[tuple[Place, bool]]:
         (e.at, e.sided) for e in layout.joints
     ]
     placed += [(e.at, e.sided) for e in layout.guides] + [(e.at, e.sided) for e in layout.stops]
+    placed += [(e.at, e.sided) for e in layout.air_springs]
     placed += [(e.at, e.sided) for e in layout.parts] + [(e.at, e.sided) for e in layout.springs]
     placed += [(e.at, e.sided) for e in layout.ratios] + [(e.through, e.sided) for e in layout.lines]
     placed += [(e.start, True) for e in layout.stands] + [(e.at, True) for e in layout.brakes]
@@ -137,6 +139,7 @@ def _axes(layout: Layout) -> list[tuple[str, Direction, bool]]:
     axes += [(e.id, e.axis, e.sided) for e in layout.torsions] + [(e.id, e.axis, e.sided) for e in layout.springs]
     axes += [(ratio.id, term.axis, ratio.sided) for ratio in layout.ratios for term in ratio.terms]
     axes += [(e.id, e.push, e.sided) for e in layout.springs] + [(e.id, e.normal, e.sided) for e in layout.stops]
+    axes += [(e.id, e.push, e.sided) for e in layout.air_springs]
     axes += [] if layout.rim is None else [("rim", layout.rim.axis, False)]
     return axes
 
@@ -169,6 +172,7 @@ def needed_numbers(layout: Layout) -> frozenset[str]:
     given += [joint.seat for joint in layout.joints] + [ratio.seat for ratio in layout.ratios]
     given += [joint.apart for joint in layout.joints] + [stop.gap for stop in layout.stops]
     given += [] if layout.rim is None else [layout.rim.held, layout.rim.free]
+    given += [value for air in layout.air_springs for value in (air.area, air.height)]
     given += [ring.diameter for ring in layout.rings]
     given += [f"{wheel.end}_corner_kg" for wheel in layout.wheels]
     given += TORSION_BAR if layout.torsions else ()

@@ -98,6 +98,27 @@ class LayoutSpring:
 
 
 @dataclass(frozen=True)
+class LayoutAirSpring:
+    """An air spring at `at`: it presses body b off body a along `push` with its `share` of one tire's load, and cannot
+    pull.
+
+    Its rate follows from that force, from the `area` [mm²] that the air presses on, and from the `height` [mm] of a
+    column of that area which holds as much air.
+    """
+
+    id: str
+    sided: bool
+    a: str
+    b: str
+    at: Place
+    push: Direction
+    carries: str
+    share: float
+    area: Given
+    height: Given
+
+
+@dataclass(frozen=True)
 class LayoutTerm:
     """One movement that a ratio gears: a turn of b against a about `axis`, or its shift at `at` along `axis`.
 
@@ -309,6 +330,7 @@ class Layout:
     parts: tuple[LayoutPart, ...]
     lines: tuple[LayoutLine, ...]
     options: Mapping[str, LayoutOption]
+    air_springs: tuple[LayoutAirSpring, ...] = ()
 
     @property
     def stand(self) -> LayoutStand | None:

@@ -11,6 +11,7 @@ from looseends.mechanics.settle import contact_gaps, settle
 from looseends.vehicle.build import build_mechanism, without_blocks
 from looseends.vehicle.carrying import Preload
 from looseends.vehicle.compose import FRAME
+from looseends.vehicle.names import named, sides_of
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen
 from looseends.vehicle.vehicle import SIDES, Vehicle
@@ -70,7 +71,9 @@ def _heights(vehicle: Vehicle, poses: Poses) -> Array:
 
 def _refuse_pressed(vehicle: Vehicle, mechanism: Mechanism, poses: Poses, raised_mm: float) -> None:
     """Refuse a preload that stands the vehicle on one of its stops."""
-    pressed = [name for name, gap in contact_gaps(mechanism, poses).items() if gap < 0.0]
+    carrying = {named(air.id, side) for air in vehicle.layout.air_springs for side in sides_of(air.sided)}
+    gaps = {name: gap for name, gap in contact_gaps(mechanism, poses).items() if name not in carrying}
+    pressed = [name for name, gap in gaps.items() if gap < 0.0]
     if pressed:
         raise MechanicsError(
             f"{vehicle.id}: {raised_mm:g} mm above its design height it stands on {pressed[0]}; accepted is a height "
