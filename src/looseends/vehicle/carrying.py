@@ -50,7 +50,7 @@ def torsion_element(vehicle: Vehicle, torsion: LayoutTorsion, side: Side | None,
     pivot = vehicle.point(vehicle.on_side(str(torsion.axis[0]), side))
     down = -np.sign(np.cross(axis, outer - pivot)[2])
     a, b = body_name(vehicle, torsion.a, side), body_name(vehicle, torsion.b, side)
-    torque = float(down * torsion_torque(vehicle, torsion, preload))
+    torque = float(down * (torsion_torque(vehicle, torsion, preload) + torsion_rate(vehicle) * torsion.wound))
     return TorsionSpring(named(torsion.id, side), a, b, axis, torsion_rate(vehicle), torque)
 
 
@@ -58,10 +58,11 @@ def spring_element(vehicle: Vehicle, spring: LayoutSpring, side: Side | None, pr
     """The spring of one side; one that carries an end pushes with its share of that end's preload."""
     along = vehicle.direction(spring.axis, side)
     axes = upright_axes(along)
+    stiffness = _stiffness(vehicle, spring, float(np.linalg.norm(along)))
     force = np.zeros(3)
     if spring.carries is not None:
         push = vehicle.direction(spring.push, side)
-        size = preload[spring.carries] * spring.share * _load(vehicle, spring.carries)
+        size = preload[spring.carries] * spring.share * _load(vehicle, spring.carries) + spring.packed * stiffness[2, 2]
         force = size * axes.T @ push / float(np.linalg.norm(push))
     return Spring(
         name=named(spring.id, side),
@@ -69,7 +70,7 @@ def spring_element(vehicle: Vehicle, spring: LayoutSpring, side: Side | None, pr
         body_b=body_name(vehicle, spring.b, side),
         point=vehicle.place(spring.at, side),
         axes=axes,
-        stiffness=_stiffness(vehicle, spring, float(np.linalg.norm(along))),
+        stiffness=stiffness,
         preload=np.concatenate([force, np.zeros(3)]),
         bows=float(np.linalg.norm(along)) if spring.bows else 0.0,
     )

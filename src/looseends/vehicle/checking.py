@@ -39,6 +39,8 @@ OPTIONAL = (
     "wheel_radius_mm",
     "tire_width_mm",
     "brake_disc_radius_mm",
+    "adjuster_lead_mm",
+    "adjuster_key_lever_mm",
 )
 """Numbers that may stand in a file without the mechanism needing them."""
 

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
 from importlib import resources
 from typing import Any
 
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
-
 
 _NAMED_BY = {"line": "name", "ring": "name", "part": "kind", "wheel": "body"}
 """Key that names an entry of a table; of all others, its id."""
@@ -18,7 +16,8 @@ _NAMED_BY = {"line": "name", "ring": "name", "part": "kind", "wheel": "body"}
 def extended(data: dict[str, Any], file: str) -> dict[str, Any]:
     """The data of the layout that `data` extends, with its own entries in place of those of the same name.
 
-    `drops` lists by table what the variant has not. Without `extends` the data as they are; `file` names them in errors.
+    `drops` lists by table what the variant has not. Without `extends` the data as they are; `file` names
+    them in errors.
 
     Raises
     ------

@@ -125,8 +125,16 @@ def parse_layout(text: str, file: str) -> Layout:
         options={name: _option(entry, name, option) for name, option in data.get("options", {}).items()},
         air_springs=tuple(
             LayoutAirSpring(
-                e["id"], e["sided"], e["a"], e["b"], _place(e["at"]), _direction(e["push"]), e["carries"],
-                float(e["share"]), e["area_mm2"], e["height_mm"],
+                e["id"],
+                e["sided"],
+                e["a"],
+                e["b"],
+                _place(e["at"]),
+                _direction(e["push"]),
+                e["carries"],
+                float(e["share"]),
+                e["area_mm2"],
+                e["height_mm"],
             )
             for e in entry.each("air_spring", *at, "push", "carries", "share", "area_mm2", "height_mm")
         ),

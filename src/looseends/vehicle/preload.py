@@ -24,16 +24,17 @@ _CLOSE_MM = 0.01
 def carrying_preload(vehicle: Vehicle, specimen: Specimen, raised_mm: float = 0.0) -> Preload:
     """Preload of each end's springs that carries the vehicle, its front `raised_mm` above its design height.
 
+    What its adjusters raise already, as an alteration, comes on top.
     Found on the settled heights of the frame over both axles, standing on its wheels, by Broyden's method; a height
-    that the springs cannot give within their stops is refused. Lift blocks are left out: they raise a vehicle whose
-    springs are as made.
+    that the springs cannot give within their stops is refused. Lift blocks and spacers are left out: they raise a
+    vehicle whose springs are as made.
 
     Raises
     ------
     MechanicsError
         If the height is not reached.
     """
-    drawn = without_blocks(vehicle)
+    drawn, raised_mm = without_blocks(vehicle), raised_mm + vehicle.raised_mm
     ends = [wheel.end for wheel in drawn.layout.wheels]
     wanted = np.array([raised_mm if end == "front" else 0.0 for end in ends])
     poses: Poses | None = None

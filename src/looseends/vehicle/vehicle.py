@@ -16,6 +16,7 @@ from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.types import Axis, JointFigure, PartKind, VehicleKind
 from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.altered import Altered, altered, read_alterations
 from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits, points_of
 from looseends.vehicle.compose import compose
 from looseends.vehicle.driver_side import DRIVER_SIDES, mirrored, mirrored_points
@@ -62,7 +63,8 @@ class Vehicle:
     """A layout with geometry, numbers and identity; points [mm] by name, sided names end in -left or -right.
 
     `assist` is how it is steered, "manual" or "power"; `driver_side` from where, "left" or "right"; `kind` what it is
-    for the law, None where its file does not say.
+    for the law, None where its file does not say. `raised_mm` is how far the adjusters of its bars hold the front above
+    the design height; `alterations` what was changed from how its maker built it.
     """
 
     id: str
@@ -76,6 +78,8 @@ class Vehicle:
     assist: str = "manual"
     kind: VehicleKind | None = None
     driver_side: str = "left"
+    raised_mm: float = 0.0
+    alterations: tuple[Altered, ...] = ()
 
     def point(self, name: str) -> Array:
         """Joint center (3,) [mm] by name."""
@@ -156,7 +160,8 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     points |= marks(layout, points, numbers, file)
     vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist, kind, driver)
     check_layout(vehicle, file)
-    return replace(vehicle, parts=_parts(vehicle, data, file))
+    vehicle = replace(vehicle, parts=_parts(vehicle, data, file))
+    return altered(vehicle, read_alterations(data.get("alteration", []), file), file)
 
 
 def _steered_from_the_right(
