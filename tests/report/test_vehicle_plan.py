@@ -15,7 +15,7 @@ WIDTH_MM = {
     "guest-estate": 205.0,
     "mail-hatchback": 205.0,
     "pilots-sedan": 225.0,
-    "harbour-master-sedan": 225.0,
+    "purser-sedan": 225.0,
     "crew-van": 225.0,
     "school-bus": 225.0,
 }

@@ -37,7 +37,7 @@ from tests.vehicle.other_vehicles import (
     without_rubber_torsion,
 )
 
-NAMES = ("guest-estate", "mail-hatchback", "harbour-master-sedan", "school-bus")
+NAMES = ("guest-estate", "mail-hatchback", "purser-sedan", "school-bus")
 SUPPORTS = [(name, support) for name in NAMES for support in vehicle(name).layout.supports]
 HANGING_ON = {"mail-hatchback": "rear-rebound-stop"}
 STANDING = Setup("", "wheels", None, "held", "off", 0.0)
@@ -81,17 +81,17 @@ def sprung(name: str, *hanging: tuple[str, float]) -> float:
 
 def test_the_coil_of_a_semi_trailing_arm_pushes_as_moments_about_its_pivots_say() -> None:
     """Levers about the oblique line of the pivots, in plan: the wheel 534 mm behind it, the coil 425 mm; upright."""
-    whole = vehicle("harbour-master-sedan")
+    whole = vehicle("purser-sedan")
     inner, outer = (whole.point(f"semi-arm-{end}-left")[:2] for end in ("inner", "outer"))
 
     def lever(name: str) -> float:
         (ax, ay), (bx, by) = outer - inner, whole.point(f"{name}-left")[:2] - inner
         return abs(float(ax * by - ay * bx)) / float(np.hypot(ax, ay))
 
-    load = sprung("harbour-master-sedan", ("rear-hub", 1.0), ("semi-arm", 0.5))
+    load = sprung("purser-sedan", ("rear-hub", 1.0), ("semi-arm", 0.5))
     by_hand = load * lever("rear-wheel-center") / lever("rear-spring-lower")
     assert lever("rear-wheel-center") == pytest.approx(534.0, abs=1.0)
-    assert push_of_the_coil("harbour-master-sedan") == pytest.approx(by_hand, rel=0.02)
+    assert push_of_the_coil("purser-sedan") == pytest.approx(by_hand, rel=0.02)
 
 
 def test_the_coil_of_the_spring_link_pushes_as_the_links_levers_say() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -55,6 +56,9 @@ OF_EACH_END = (
 )
 """Numbers that an end with other tires may give for itself, its name before theirs; dual ones, how far apart."""
 
+
+_MISSPELT = 0.85
+"""Likeness from which on a name that nobody asks for is taken for a missing one that is misspelt. Assumed."""
 
 _LIMIT_KEYS = ("radial_mm", "axial_mm", "procedure")
 
@@ -162,7 +166,19 @@ def _check_points(vehicle: Vehicle, file: str) -> None:
 
 def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
     if vehicle.on_side(name, "left" if sided else None) not in vehicle.points:
-        raise InputError(f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it')
+        raise InputError(
+            f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it{_instead(vehicle, name)}'
+        )
+
+
+def _instead(vehicle: Vehicle, name: str) -> str:
+    """What stands in the file in place of a point that is missing: the same on the middle, or one that is misspelt."""
+    asked = {vehicle.on_side(asked, side) for asked in points_of(vehicle.layout) for side in (None, "left", "right")}
+    given = {point.removesuffix("-left").removesuffix("-right") for point in set(vehicle.points) - asked}
+    if name in vehicle.points or f"{name}-left" in vehicle.points:
+        return ", found it in the other table of points"
+    near = get_close_matches(name, given, n=1, cutoff=_MISSPELT)
+    return f', found "{near[0]}"' if near else ""
 
 
 def needed_numbers(layout: Layout) -> frozenset[str]:
@@ -181,6 +197,24 @@ def needed_numbers(layout: Layout) -> frozenset[str]:
     return frozenset({*ALWAYS_NEEDED, *layout.needs.numbers, *(value for value in given if isinstance(value, str))})
 
 
+def refuse_unknown_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> None:
+    """Refuse numbers that nobody asks for; a needed one that is misspelt is named so.
+
+    Raises
+    ------
+    InputError
+        With the nearest names.
+    """
+    known = {*needed_numbers(layout), *_optional(layout)}
+    for name in numbers:
+        if name not in known:
+            raise InputError(unknown_name_sentence("number", name, known, where=f"{file}, numbers"))
+
+
+def _optional(layout: Layout) -> frozenset[str]:
+    return frozenset({*OPTIONAL, *(f"{wheel.end}_{name}" for wheel in layout.wheels for name in OF_EACH_END)})
+
+
 def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> None:
     needed = needed_numbers(layout)
     may_be_none = {joint.apart for joint in layout.joints}
@@ -191,12 +225,9 @@ def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> N
             raise InputError(f"{file}, numbers: {name} must be >= 0, found {numbers[name]:g}")
         if name not in may_be_none and numbers[name] <= 0.0:
             raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
-    optional = {*OPTIONAL, *(f"{wheel.end}_{name}" for wheel in layout.wheels for name in OF_EACH_END)}
-    for name, value in numbers.items():
-        if name not in needed and name not in optional:
-            raise InputError(unknown_name_sentence("number", name, {*needed, *optional}, where=f"{file}, numbers"))
-        if name in optional and value <= 0.0:
-            raise InputError(f"{file}, numbers: {name} must be > 0, found {value:g}")
+    for name in _optional(layout) & set(numbers):
+        if numbers[name] <= 0.0:
+            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
 
 
 def maker_limits(data: Mapping[str, Any], kinds: Collection[str], file: str) -> dict[str, MakerLimit]:
