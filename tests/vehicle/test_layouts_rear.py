@@ -21,7 +21,8 @@ from looseends.vehicle.carrying import AIR_MPA
 from looseends.vehicle.layout import load_layouts, parse_layout
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup, Side
-from looseends.vehicle.shake import hold
+from looseends.vehicle.shake import hold, prepare_check
+from looseends.vehicle.shake import shake as shake_vehicle
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.vehicle import SIDES, Vehicle, parse_vehicle
 from tests.vehicle.other_vehicles import (
@@ -205,6 +206,29 @@ def test_a_block_under_the_axle_of_an_underslung_spring_lowers_the_frame() -> No
     plain = underslung()
     assert rise(plain) == pytest.approx(0.0, abs=0.1)
     assert rise(altered(plain, [Altered("lift-block", 40.0)], "x")) == pytest.approx(-40.0, abs=3.0)
+
+
+def eye_play(whole: Vehicle, part: str) -> float:
+    """How much more [mm] a leaf's eye moves under the bar with 3 mm of clearance than when it is sound."""
+    specimen = nominal_specimen(whole)
+    preload = carrying_preload(whole, specimen)
+    check = prepare_check(whole, specimen, Setup("leaf-pry", "axle", "left", "held", "off", 0.0), preload)
+    worn, sound = (
+        next(m.total for m in shake_vehicle(whole, specimen, check, w).movements if m.watch == part)
+        for w in ({(part, "radial"): 3.0}, {})
+    )
+    return worn - sound
+
+
+def test_with_shackles_at_the_front_the_fixed_eye_is_pried_at_the_rear() -> None:
+    """The packs set the other way round, halves of 700 and 750 mm as before: a torn eye shows as much as the other."""
+    text = vehicle_text("yard-pickup").replace('rear = "leaf-axle"', 'rear = "leaf-axle-front-shackle"')
+    text = text.replace("\nleaf-front-eye = [-2945, 500, 430]", "\nleaf-rear-eye = [-4345, 500, 430]")
+    text = text.replace("shackle-lower = [-4395, 500, 470]", "shackle-lower = [-2895, 500, 470]")
+    text = text.replace("shackle-upper = [-4420, 500, 585]", "shackle-upper = [-2870, 500, 585]")
+    turned = eye_play(parse_vehicle(text, "x.toml"), "leaf-rear-eye-bushing-left")
+    assert turned == pytest.approx(eye_play(vehicle("yard-pickup"), "leaf-front-eye-bushing-left"), rel=0.1)
+    assert turned > 2.0
 
 
 def test_metal_bushings_of_a_leaf_are_a_figure_of_the_vehicle_file() -> None:
