@@ -64,22 +64,33 @@ def test_what_lies_higher_is_drawn_first(vehicle: Vehicle, geometry: PlanGeometr
     assert drawn == sorted(drawn, reverse=True)
 
 
+OTHER_REARS_MM = {"guest-estate": 205.0, "mail-hatchback": 205.0, "purser-sedan": 225.0, "school-bus": 225.0}
+
+
 def test_wheels_have_their_size_and_lie_within_the_drawing(vehicle: Vehicle, geometry: PlanGeometry) -> None:
     _, _, y_min, y_max = geometry.bounds()
     for wheel in geometry.wheels:
-        assert (wheel.diameter_mm, wheel.width_mm) == (2 * vehicle.numbers["wheel_radius_mm"], WIDTH_MM[vehicle.id])
+        assert (wheel.diameter_mm, wheel.width_mm) == (
+            2 * vehicle.numbers["wheel_radius_mm"],
+            (WIDTH_MM | OTHER_REARS_MM)[vehicle.id],
+        )
         assert y_min <= wheel.center[1] - wheel.width_mm / 2 < wheel.center[1] + wheel.width_mm / 2 <= y_max
 
 
-def test_wheels_stand_at_their_centers_and_dual_ones_on_both_sides_of_it(geometry: PlanGeometry) -> None:
+DUAL_X_MM = {"crew-van": -4200.0, "school-bus": -5200.0}
+
+
+def test_wheels_stand_at_their_centers_and_dual_ones_on_both_sides_of_it(
+    vehicle: Vehicle, geometry: PlanGeometry
+) -> None:
     places = {wheel.name: wheel.center for wheel in geometry.wheels}
     assert len(places) == len(geometry.wheels)
     if "left rear wheel" in places:
         assert len(places) == 4
     else:
         # track of the inner and of the outer wheels, and the wheelbase
-        assert places["left rear inner wheel"] == (-4200.0, 690.0)
-        assert places["right rear outer wheel"] == (-4200.0, -970.0)
+        assert places["left rear inner wheel"] == (DUAL_X_MM[vehicle.id], 690.0)
+        assert places["right rear outer wheel"] == (DUAL_X_MM[vehicle.id], -970.0)
     for name, (x, y) in places.items():
         if name.startswith("left"):
             assert places[name.replace("left", "right")] == (x, -y)

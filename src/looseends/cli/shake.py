@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -47,6 +48,13 @@ def shake(
             "Several may follow, or the option be given again.",
         ),
     ] = None,
+    altered: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="ALTERATION[.front|.rear|.turns]=MM",
+            help="What was changed from how the maker built it, and by how much, as lift-block=50; may be repeated.",
+        ),
+    ] = None,
     more_worn: Annotated[
         list[str] | None, typer.Argument(metavar="PART=MM", help="Further worn parts, written behind --worn.")
     ] = None,
@@ -62,6 +70,7 @@ def shake(
     """
     from looseends.cli.shake_request import GivenText, read_request  # numpy and scipy: --help need not wait for them
     from looseends.cli.shake_text import print_shaken
+    from looseends.vehicle.preload import carrying_preload
     from looseends.vehicle.shake import nominal_preload, prepare_check
     from looseends.vehicle.shake import shake as shake_vehicle
     from looseends.vehicle.specimen import nominal_specimen
@@ -69,11 +78,14 @@ def shake(
     # One --worn takes one value; what a person writes behind it arrives as further arguments.
     every_worn = [*(worn or ()), *(more_worn or ())]
     request = read_request(
-        GivenText(vehicle, check, support, side, brake, steer, stand_inboard, force, raised, every_worn)
+        GivenText(vehicle, check, support, side, brake, steer, stand_inboard, force, raised, every_worn, altered or ())
     )
     compile_once()
     specimen = nominal_specimen(request.vehicle)
-    preload = nominal_preload(request.vehicle.id, request.raised_mm)
+    if request.vehicle.alterations:
+        preload = carrying_preload(request.vehicle, specimen, request.raised_mm)
+    else:
+        preload = nominal_preload(request.vehicle.id, request.raised_mm)
     prepared = prepare_check(request.vehicle, specimen, request.setup, preload, force=request.force)
     shaken = shake_vehicle(request.vehicle, specimen, prepared, request.worn)
     if as_json:
@@ -91,6 +103,7 @@ def _record(request: ShakeRequest, shaken: Shaken) -> dict[str, Any]:
         "setup": request.setup,
         "force_N": request.force if request.force is not None else [stroke.force for stroke in request.check.strokes],
         "raised_mm": request.raised_mm,
+        "altered": [asdict(alteration) for alteration in request.vehicle.alterations],
         "worn": [{"part": part, "axis": axis, "mm": mm} for (part, axis), mm in request.worn.items()],
         "movements": [
             {"watch": m.watch, "mm": m.total, "free_mm": m.free, "mm_range": [m.least, m.greatest]}

@@ -12,11 +12,13 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, Check
+from looseends.cli.alterations import ALTERED, read_altered
 from looseends.cli.known_vehicle import known_vehicle
 from looseends.cli.plain_number import number_within, plain_number
 from looseends.cli.worn_parts import read_worn
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
+from looseends.vehicle.altered import altered
 from looseends.vehicle.setup import Setup, Side
 
 if TYPE_CHECKING:
@@ -45,6 +47,7 @@ class GivenText:
     force: str | None
     raised: str | None
     worn: Sequence[str]
+    altered: Sequence[str] = ()
 
 
 @dataclass(frozen=True)
@@ -67,7 +70,7 @@ def read_request(given: GivenText) -> ShakeRequest:
     InputError
         In one sentence: what, the value found, what is accepted.
     """
-    vehicle = known_vehicle(given.vehicle, "shake")
+    vehicle = altered(known_vehicle(given.vehicle, "shake"), read_altered(given.altered), ALTERED)
     catalogue = load_catalogue()
     if given.check not in catalogue.checks:
         raise InputError(unknown_name_sentence("--check", given.check, catalogue.checks, where=_WHERE))

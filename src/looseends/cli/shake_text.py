@@ -66,6 +66,9 @@ def _heading(request: ShakeRequest) -> str:
     said += [f"steering {setup.steer}", f"brake {setup.brake}"]
     said += [f"stand {setup.stand_inboard_mm:g} mm inboard"] if setup.stand_inboard_mm else []
     said += [f"frame held {request.raised_mm:g} mm high"] if request.raised_mm else []
+    for alteration in request.vehicle.alterations:
+        name, end = load_catalogue().alterations[alteration.id].name, alteration.end
+        said.append(f"{name}{f' at the {end}' if end else ''} {alteration.amount:g} {alteration.unit}")
     return ", ".join([*said, " and ".join(f"{force:g} N" for force in forces)])
 
 

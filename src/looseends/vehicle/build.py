@@ -14,8 +14,9 @@ from looseends.mechanics.bodies import axes_along
 from looseends.mechanics.elements import Contact, Element, PointJoint, Ratio
 from looseends.mechanics.model import Mechanism
 from looseends.mechanics.ratios import Shift, Turn
+from looseends.vehicle.altered import as_drawn
 from looseends.vehicle.bodies import mechanism_bodies
-from looseends.vehicle.carrying import Preload, spring_element, torsion_element
+from looseends.vehicle.carrying import Preload, air_spring_element, spring_element, torsion_element
 from looseends.vehicle.layout_types import LayoutGuide, LayoutJoint, LayoutRatio, LayoutRim, LayoutTerm
 from looseends.vehicle.names import body_name, named, sides_of
 from looseends.vehicle.setup import Setup, Side
@@ -44,6 +45,9 @@ def build_mechanism(vehicle: Vehicle, specimen: Specimen, setup: Setup, preload:
         elements.extend(torsion_element(vehicle, torsion, side, preload) for side in sides_of(torsion.sided))
     for spring in layout.springs:
         elements.extend(spring_element(vehicle, spring, side, preload) for side in sides_of(spring.sided))
+    for air in layout.air_springs:
+        vented = _hangs(vehicle, air.carries, setup)
+        elements.extend(air_spring_element(vehicle, air, side, preload, vented) for side in sides_of(air.sided))
     elements.extend(_stops(vehicle))
     elements.extend(support_elements(vehicle, setup))
     if layout.rim is not None and not _turned_by_hand(layout.rim, setup):
@@ -53,22 +57,31 @@ def build_mechanism(vehicle: Vehicle, specimen: Specimen, setup: Setup, preload:
     return Mechanism(mechanism_bodies(vehicle), tuple(elements))
 
 
+def _hangs(vehicle: Vehicle, end: str, setup: Setup) -> bool:
+    """Whether the wheels of an end hang from the frame, with nothing under tires or axle."""
+    support = vehicle.layout.supports.get(setup.support)
+    held = None if support is None or support.frame != "clamped" else support.ends[end]
+    return held is not None and (held.tires, held.stands) == ("none", "none")
+
+
 def _joint(vehicle: Vehicle, specimen: Specimen, joint: LayoutJoint, side: Side | None) -> PointJoint:
     part = vehicle.parts[named(joint.part, side)]
     assert part.figure is not None
     values = specimen.values[part.id]
     axis = vehicle.direction(joint.axis, side)
+    axes = axes_along(axis)
+    off = vehicle.direction(joint.apart_along or joint.axis, side)
     tilt, torsion = part.figure.tilt_stiffness, part.figure.torsion_stiffness
     return PointJoint(
         name=named(joint.id, side),
         body_a=body_name(vehicle, joint.a, side),
         body_b=body_name(vehicle, joint.b, side),
         point=vehicle.place(joint.at, side) + joint.offset * axis / float(np.linalg.norm(axis)),
-        axes=axes_along(axis),
+        axes=axes,
         stiffness=np.array([values.radial_stiffness, values.radial_stiffness, values.axial_stiffness]),
         rotational_stiffness=np.array([tilt, tilt, torsion]) / len(part.joints),
         shape=SHAPES[part.figure.shape],
-        offset=np.array([0.0, 0.0, -vehicle.number(joint.apart)]),
+        offset=-vehicle.number(joint.apart) * axes.T @ off / float(np.linalg.norm(off)),
     )
 
 
@@ -159,6 +172,5 @@ def _brakes(vehicle: Vehicle) -> list[Element]:
 
 
 def without_blocks(vehicle: Vehicle) -> Vehicle:
-    """The vehicle as it was drawn, with nothing set between parts that stand apart."""
-    joints = tuple(replace(joint, apart=0.0) for joint in vehicle.layout.joints)
-    return replace(vehicle, layout=replace(vehicle.layout, joints=joints))
+    """The vehicle as it was drawn, with nothing set between parts and no spring packed or wound further."""
+    return replace(vehicle, layout=as_drawn(vehicle.layout))

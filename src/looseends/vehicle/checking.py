@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -40,6 +41,8 @@ OPTIONAL = (
     "wheel_radius_mm",
     "tire_width_mm",
     "brake_disc_radius_mm",
+    "adjuster_lead_mm",
+    "adjuster_key_lever_mm",
 )
 """Numbers that may stand in a file without the mechanism needing them."""
 
@@ -54,6 +57,9 @@ OF_EACH_END = (
 )
 """Numbers that an end with other tires may give for itself, its name before theirs; dual ones, how far apart."""
 
+
+_MISSPELT = 0.85
+"""Likeness from which on a name that nobody asks for is taken for a missing one that is misspelt. Assumed."""
 
 _LIMIT_KEYS = ("radial_mm", "axial_mm", "procedure")
 
@@ -95,6 +101,7 @@ def _check_bodies(layout: Layout, file: str) -> None:
     terms = [(ratio.id, term.a, term.b) for ratio in layout.ratios for term in ratio.terms]
     joints = [(e.id, e.a, e.b) for e in layout.joints] + [(e.id, e.a, e.b) for e in layout.guides]
     springs = [(e.id, e.a, e.b) for e in layout.springs] + [(e.id, e.a, e.b) for e in layout.torsions]
+    springs += [(e.id, e.a, e.b) for e in layout.air_springs]
     others = [(e.id, e.a, e.b) for e in layout.stops] + [(e.id, e.a, e.b) for e in layout.brakes]
     used = joints + springs + others + terms
     used += [] if layout.rim is None else [("rim", layout.rim.a, layout.rim.body)]
@@ -123,6 +130,7 @@ def _places(layout: Layout) -> list[tuple[Place, bool]]:
         (e.at, e.sided) for e in layout.joints
     ]
     placed += [(e.at, e.sided) for e in layout.guides] + [(e.at, e.sided) for e in layout.stops]
+    placed += [(e.at, e.sided) for e in layout.air_springs]
     placed += [(e.at, e.sided) for e in layout.parts] + [(e.at, e.sided) for e in layout.springs]
     placed += [(e.at, e.sided) for e in layout.ratios] + [(e.through, e.sided) for e in layout.lines]
     placed += [(e.start, True) for e in layout.stands] + [(e.at, True) for e in layout.brakes]
@@ -138,6 +146,7 @@ def _axes(layout: Layout) -> list[tuple[str, Direction, bool]]:
     axes += [(e.id, e.axis, e.sided) for e in layout.torsions] + [(e.id, e.axis, e.sided) for e in layout.springs]
     axes += [(ratio.id, term.axis, ratio.sided) for ratio in layout.ratios for term in ratio.terms]
     axes += [(e.id, e.push, e.sided) for e in layout.springs] + [(e.id, e.normal, e.sided) for e in layout.stops]
+    axes += [(e.id, e.push, e.sided) for e in layout.air_springs]
     axes += [] if layout.rim is None else [("rim", layout.rim.axis, False)]
     return axes
 
@@ -158,7 +167,19 @@ def _check_points(vehicle: Vehicle, file: str) -> None:
 
 def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
     if vehicle.on_side(name, "left" if sided else None) not in vehicle.points:
-        raise InputError(f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it')
+        raise InputError(
+            f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it{_instead(vehicle, name)}'
+        )
+
+
+def _instead(vehicle: Vehicle, name: str) -> str:
+    """What stands in the file in place of a point that is missing: the same on the middle, or one that is misspelt."""
+    asked = {vehicle.on_side(asked, side) for asked in points_of(vehicle.layout) for side in (None, "left", "right")}
+    given = {point.removesuffix("-left").removesuffix("-right") for point in set(vehicle.points) - asked}
+    if name in vehicle.points or f"{name}-left" in vehicle.points:
+        return ", found it in the other table of points"
+    near = get_close_matches(name, given, n=1, cutoff=_MISSPELT)
+    return f', found "{near[0]}"' if near else ""
 
 
 def needed_numbers(layout: Layout) -> frozenset[str]:
@@ -170,10 +191,29 @@ def needed_numbers(layout: Layout) -> frozenset[str]:
     given += [joint.seat for joint in layout.joints] + [ratio.seat for ratio in layout.ratios]
     given += [joint.apart for joint in layout.joints] + [stop.gap for stop in layout.stops]
     given += [] if layout.rim is None else [layout.rim.held, layout.rim.free]
+    given += [value for air in layout.air_springs for value in (air.area, air.height)]
     given += [ring.diameter for ring in layout.rings]
     given += [f"{wheel.end}_corner_kg" for wheel in layout.wheels]
     given += TORSION_BAR if layout.torsions else ()
     return frozenset({*ALWAYS_NEEDED, *layout.needs.numbers, *(value for value in given if isinstance(value, str))})
+
+
+def refuse_unknown_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> None:
+    """Refuse numbers that nobody asks for; a needed one that is misspelt is named so.
+
+    Raises
+    ------
+    InputError
+        With the nearest names.
+    """
+    known = {*needed_numbers(layout), *_optional(layout)}
+    for name in numbers:
+        if name not in known:
+            raise InputError(unknown_name_sentence("number", name, known, where=f"{file}, numbers"))
+
+
+def _optional(layout: Layout) -> frozenset[str]:
+    return frozenset({*OPTIONAL, *(f"{wheel.end}_{name}" for wheel in layout.wheels for name in OF_EACH_END)})
 
 
 def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> None:
@@ -186,12 +226,9 @@ def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> N
             raise InputError(f"{file}, numbers: {name} must be >= 0, found {numbers[name]:g}")
         if name not in may_be_none and numbers[name] <= 0.0:
             raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
-    optional = {*OPTIONAL, *(f"{wheel.end}_{name}" for wheel in layout.wheels for name in OF_EACH_END)}
-    for name, value in numbers.items():
-        if name not in needed and name not in optional:
-            raise InputError(unknown_name_sentence("number", name, {*needed, *optional}, where=f"{file}, numbers"))
-        if name in optional and value <= 0.0:
-            raise InputError(f"{file}, numbers: {name} must be > 0, found {value:g}")
+    for name in _optional(layout) & set(numbers):
+        if numbers[name] <= 0.0:
+            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
 
 
 def maker_limits(data: Mapping[str, Any], kinds: Collection[str], file: str) -> dict[str, MakerLimit]:

@@ -48,6 +48,7 @@ def compose(layouts: Sequence[Layout], file: str) -> Layout:
         parts=tuple(chain.from_iterable(layout.parts for layout in layouts)),
         lines=tuple(chain.from_iterable(layout.lines for layout in layouts)),
         options={name: option for layout in layouts for name, option in layout.options.items()},
+        air_springs=tuple(chain.from_iterable(layout.air_springs for layout in layouts)),
     )
 
 
@@ -55,7 +56,7 @@ def _names(layout: Layout) -> Mapping[str, set[str]]:
     """Names by what they name; one of these may stand in one layout only."""
     elements = (
         layout.joints, layout.guides, layout.torsions, layout.springs, layout.ratios, layout.stops, layout.brakes,
-        layout.stands,
+        layout.stands, layout.air_springs,
     )  # fmt: skip
     owned = [*(joint.part for joint in layout.joints), *(ratio.part for ratio in layout.ratios)]
     return {

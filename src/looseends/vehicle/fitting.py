@@ -50,6 +50,7 @@ def _without(layout: Layout, name: str) -> Layout:
         joints=tuple(e for e in layout.joints if not {e.a, e.b} & gone and e.id not in option.joints),
         guides=tuple(e for e in layout.guides if not {e.a, e.b} & gone),
         springs=tuple(e for e in layout.springs if not {e.a, e.b} & gone),
+        air_springs=tuple(e for e in layout.air_springs if not {e.a, e.b} & gone),
         stops=tuple(e for e in layout.stops if not {e.a, e.b} & gone),
         ratios=tuple(ratio for ratio in layout.ratios if stays(ratio)),
         lines=tuple(line for line in layout.lines if line.name not in option.lines),

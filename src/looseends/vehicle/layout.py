@@ -11,13 +11,14 @@ from typing import Any, Literal, TypeVar, get_args
 
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
-from looseends.vehicle.include import include_shared
+from looseends.vehicle.include import extended, include_shared
 from looseends.vehicle.layout_types import (
     ENDS,
     FRAME_HOLDS,
     Direction,
     EndSupport,
     Layout,
+    LayoutAirSpring,
     LayoutBody,
     LayoutBrake,
     LayoutGuide,
@@ -48,7 +49,7 @@ _STIFFNESSES = ("stiffness_N_per_mm", "rotational_N_mm_per_rad")
 _PUSH_UP = (0.0, 0.0, 1.0)
 _TABLES = (
     "id", "name", "end", "source", "needs", "offers", "roles", "body", "joint", "guide", "torsion", "spring", "ratio",
-    "stop", "brake", "stand", "wheel", "rim", "ring", "supports", "part", "line", "options", "include",
+    "stop", "brake", "stand", "wheel", "rim", "ring", "supports", "part", "line", "options", "include", "air_spring",
 )  # fmt: skip
 
 
@@ -73,6 +74,7 @@ def parse_layout(text: str, file: str) -> Layout:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file}: not a TOML file: {error}") from error
+    data = extended(data, file)
     include_shared(data, file)
     for key in data:
         if key not in _TABLES:
@@ -121,6 +123,21 @@ def parse_layout(text: str, file: str) -> Layout:
             for e in entry.each("line", "name", "through", "width_mm")
         ),
         options={name: _option(entry, name, option) for name, option in data.get("options", {}).items()},
+        air_springs=tuple(
+            LayoutAirSpring(
+                e["id"],
+                e["sided"],
+                e["a"],
+                e["b"],
+                _place(e["at"]),
+                _direction(e["push"]),
+                e["carries"],
+                float(e["share"]),
+                e["area_mm2"],
+                e["height_mm"],
+            )
+            for e in entry.each("air_spring", *at, "push", "carries", "share", "area_mm2", "height_mm")
+        ),
     )
 
 

@@ -29,7 +29,8 @@ class LayoutBody:
 class LayoutJoint:
     """A joint that a part owns; `offset` [mm] moves it from `at` along its axis.
 
-    `apart` [mm] is how far b stands off a along the axis, beyond where it was drawn (a block between the two).
+    `apart` [mm] is how far b stands off a along the axis, or along `apart_along`, beyond where it was drawn (a block
+    between the two).
     `seat` [N] is the force that friction holds before the joint gives way within its clearance.
     """
 
@@ -43,6 +44,7 @@ class LayoutJoint:
     offset: float
     apart: Given
     seat: Given
+    apart_along: Direction | None = None
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,10 @@ class LayoutGuide:
 
 @dataclass(frozen=True)
 class LayoutTorsion:
-    """A torsion spring about `axis` that pushes the point `pushes_down` of body b down, carrying an axle's weight."""
+    """A torsion spring about `axis` that pushes the point `pushes_down` of body b down, carrying an axle's weight.
+
+    `wound` [rad] is how much further its adjuster is turned than the weight asks for.
+    """
 
     id: str
     sided: bool
@@ -71,6 +76,7 @@ class LayoutTorsion:
     axis: Direction
     pushes_down: str
     carries: str
+    wound: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -80,7 +86,8 @@ class LayoutSpring:
     Either six rates by themselves (`rates` [N/mm], `rotational` [N·mm/rad]), or a `beam` clamped at body a, whose
     length is that of the axis: tension E·A [N], bending E·I upright and level, torsion G·J [N·mm²].
     `push` is the direction in which it pushes body b with its `share` of the load of one tire of the axle `carries`.
-    `bows` tells that a beam moves far enough to draw its ends together.
+    `bows` tells that a beam moves far enough to draw its ends together; `packed` [mm] how much further a spring
+    along its line is pressed than the weight asks for, by a spacer.
     """
 
     id: str
@@ -95,6 +102,28 @@ class LayoutSpring:
     push: Direction
     share: float
     bows: bool = False
+    packed: float = 0.0
+
+
+@dataclass(frozen=True)
+class LayoutAirSpring:
+    """An air spring at `at`: it presses body b off body a along `push` with its `share` of one tire's load, and cannot
+    pull.
+
+    Its rate follows from that force, from the `area` [mm²] that the air presses on, and from the `height` [mm] of a
+    column of that area which holds as much air.
+    """
+
+    id: str
+    sided: bool
+    a: str
+    b: str
+    at: Place
+    push: Direction
+    carries: str
+    share: float
+    area: Given
+    height: Given
 
 
 @dataclass(frozen=True)
@@ -322,6 +351,7 @@ class Layout:
     parts: tuple[LayoutPart, ...]
     lines: tuple[LayoutLine, ...]
     options: Mapping[str, LayoutOption]
+    air_springs: tuple[LayoutAirSpring, ...] = ()
 
     @property
     def stand(self) -> LayoutStand | None:

@@ -11,6 +11,7 @@ from looseends.mechanics.settle import contact_gaps, settle
 from looseends.vehicle.build import build_mechanism, without_blocks
 from looseends.vehicle.carrying import Preload
 from looseends.vehicle.compose import FRAME
+from looseends.vehicle.names import named, sides_of
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen
 from looseends.vehicle.vehicle import SIDES, Vehicle
@@ -23,16 +24,17 @@ _CLOSE_MM = 0.01
 def carrying_preload(vehicle: Vehicle, specimen: Specimen, raised_mm: float = 0.0) -> Preload:
     """Preload of each end's springs that carries the vehicle, its front `raised_mm` above its design height.
 
+    What its adjusters raise already, as an alteration, comes on top.
     Found on the settled heights of the frame over both axles, standing on its wheels, by Broyden's method; a height
-    that the springs cannot give within their stops is refused. Lift blocks are left out: they raise a vehicle whose
-    springs are as made.
+    that the springs cannot give within their stops is refused. Lift blocks and spacers are left out: they raise a
+    vehicle whose springs are as made.
 
     Raises
     ------
     MechanicsError
         If the height is not reached.
     """
-    drawn = without_blocks(vehicle)
+    drawn, raised_mm = without_blocks(vehicle), raised_mm + vehicle.raised_mm
     ends = [wheel.end for wheel in drawn.layout.wheels]
     wanted = np.array([raised_mm if end == "front" else 0.0 for end in ends])
     poses: Poses | None = None
@@ -70,7 +72,9 @@ def _heights(vehicle: Vehicle, poses: Poses) -> Array:
 
 def _refuse_pressed(vehicle: Vehicle, mechanism: Mechanism, poses: Poses, raised_mm: float) -> None:
     """Refuse a preload that stands the vehicle on one of its stops."""
-    pressed = [name for name, gap in contact_gaps(mechanism, poses).items() if gap < 0.0]
+    carrying = {named(air.id, side) for air in vehicle.layout.air_springs for side in sides_of(air.sided)}
+    gaps = {name: gap for name, gap in contact_gaps(mechanism, poses).items() if name not in carrying}
+    pressed = [name for name, gap in gaps.items() if gap < 0.0]
     if pressed:
         raise MechanicsError(
             f"{vehicle.id}: {raised_mm:g} mm above its design height it stands on {pressed[0]}; accepted is a height "

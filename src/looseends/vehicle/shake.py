@@ -23,6 +23,7 @@ from looseends.mechanics.settle import gaps_in, settle
 from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_clearances
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.carrying import Preload
+from looseends.vehicle.mobility import refuse_immobile
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen, nominal_specimen
@@ -79,7 +80,9 @@ class Shaken:
 def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> Preload:
     """Preload of the nominal specimen; see `carrying_preload`."""
     vehicle = load_vehicles()[vehicle_id]
-    return carrying_preload(vehicle, nominal_specimen(vehicle), raised_mm)
+    specimen = nominal_specimen(vehicle)
+    refuse_immobile(vehicle, specimen)
+    return carrying_preload(vehicle, specimen, raised_mm)
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,9 @@ from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.types import Axis, JointFigure, PartKind, VehicleKind
 from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
-from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits, points_of
+from looseends.vehicle.altered import Altered, altered, read_alterations
+from looseends.vehicle.believable import refuse_points_in_other_units, refuse_unbelievable
+from looseends.vehicle.checking import MakerLimit, check_layout, maker_limits, points_of, refuse_unknown_numbers
 from looseends.vehicle.compose import compose
 from looseends.vehicle.driver_side import DRIVER_SIDES, mirrored, mirrored_points
 from looseends.vehicle.fitting import fitted
@@ -32,6 +34,11 @@ ASSISTS = ("manual", "power")
 
 KINDS = get_args(VehicleKind)
 """What a vehicle may say that it is; some rules speak of one only."""
+
+
+_NEEDED_KEYS = ("id", "name", "description", *ENDS, "source", "numbers", "points")
+_TABLES = ("numbers", "points", "center_points", "figures", "masses_kg", "maker_limits")
+_OTHER_KEYS = ("kind", "driver_side", "without", "assist", "alteration")
 
 
 @dataclass(frozen=True)
@@ -62,7 +69,8 @@ class Vehicle:
     """A layout with geometry, numbers and identity; points [mm] by name, sided names end in -left or -right.
 
     `assist` is how it is steered, "manual" or "power"; `driver_side` from where, "left" or "right"; `kind` what it is
-    for the law, None where its file does not say.
+    for the law, None where its file does not say. `raised_mm` is how far the adjusters of its bars hold the front above
+    the design height; `alterations` what was changed from how its maker built it.
     """
 
     id: str
@@ -76,6 +84,8 @@ class Vehicle:
     assist: str = "manual"
     kind: VehicleKind | None = None
     driver_side: str = "left"
+    raised_mm: float = 0.0
+    alterations: tuple[Altered, ...] = ()
 
     def point(self, name: str) -> Array:
         """Joint center (3,) [mm] by name."""
@@ -134,9 +144,7 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file}: not a TOML file: {error}") from error
-    for key in ("id", "name", "description", *ENDS, "source", "numbers", "points"):
-        if key not in data:
-            raise InputError(f'{file}: key "{key}" is missing')
+    _check_keys(data, file)
     assist = data.get("assist", ASSISTS[0])
     if assist not in ASSISTS:
         raise InputError(f"{file}: assist must be one of {', '.join(ASSISTS)}, found {assist!r}")
@@ -148,15 +156,38 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
         raise InputError(f"{file}: driver_side must be one of {', '.join(DRIVER_SIDES)}, found {driver!r}")
     layouts = [_layout(data[end], end, file) for end in ENDS]
     points = _points(data, file)
+    refuse_points_in_other_units(points, layouts, file)
     if driver == "right":
         layouts, points = _steered_from_the_right(layouts, points, data.get("center_points", {}))
     layout = fitted(compose(layouts, file), data, file)
     numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
+    refuse_unknown_numbers(numbers, layout, file)
     named = (data["id"], data["name"], data["description"])
     points |= marks(layout, points, numbers, file)
     vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist, kind, driver)
     check_layout(vehicle, file)
-    return replace(vehicle, parts=_parts(vehicle, data, file))
+    refuse_unbelievable(vehicle, file)
+    vehicle = replace(vehicle, parts=_parts(vehicle, data, file))
+    return altered(vehicle, read_alterations(data.get("alteration", []), file), file)
+
+
+def _check_keys(data: Mapping[str, Any], file: str) -> None:
+    """Unknown keys first: one that is misspelt tells more than the needed one that is then missing."""
+    known = (*_NEEDED_KEYS, *_TABLES, *_OTHER_KEYS)
+    for key in data:
+        if key not in known:
+            raise InputError(unknown_name_sentence("key", key, known, where=file))
+    for key in _NEEDED_KEYS:
+        if key not in data:
+            raise InputError(f'{file}: key "{key}" is missing')
+    for key in _TABLES:
+        if not isinstance(data.get(key, {}), dict):
+            raise InputError(f"{file}: {key} must be a table [{key}], found {data[key]!r}")
+    for key in ("id", "name", "description"):
+        if not isinstance(data[key], str) or not data[key].strip():
+            raise InputError(f"{file}: {key} must be a text that is not empty, found {data[key]!r}")
+    if not isinstance(data.get("without", []), list):
+        raise InputError(f"{file}: without must be a list of options, found {data['without']!r}")
 
 
 def _steered_from_the_right(

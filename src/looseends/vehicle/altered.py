@@ -1,0 +1,218 @@
+"""A vehicle with what somebody changed from how its maker built it: spacers, wound bars, other arms and wheels."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.names import unknown_name_sentence
+from looseends.errors import InputError
+from looseends.vehicle.layout_types import Layout
+
+if TYPE_CHECKING:
+    from looseends.vehicle.vehicle import Vehicle
+
+UNITS = ("mm", "turns")
+ADJUSTER = ("adjuster_lead_mm", "adjuster_key_lever_mm")
+"""Numbers that turn turns of an adjuster's bolt into an angle of the bar's key."""
+
+_ENDS = ("front", "rear")
+_KEYS = ("id", "end", *UNITS)
+
+
+@dataclass(frozen=True)
+class Altered:
+    """One alteration: its id in the catalogue, how much of its unit ("mm" or "turns"), and at which end.
+
+    `end` may be None where the alteration is known at one end of the vehicle only.
+    """
+
+    id: str
+    amount: float
+    unit: str = "mm"
+    end: str | None = None
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What an alteration changes: which `change`, of which elements or points, and how much is believed."""
+
+    alteration: str
+    end: str
+    unit: str
+    change: str
+    names: tuple[str, ...]
+    least: float
+    most: float
+    factor: float
+    along: tuple[str, str] | None
+    direction: tuple[float, float, float]
+
+
+def altered(vehicle: Vehicle, alterations: Sequence[Altered], where: str) -> Vehicle:
+    """The vehicle with these alterations; `where` names in errors where they were written.
+
+    Springs push as hard at the design height as those of the vehicle unaltered, and what was put in comes on top: the
+    vehicle then stands, hangs and steers as the mechanics finds.
+
+    Raises
+    ------
+    InputError
+        If an alteration is unknown, changes nothing that is computed, does not fit the vehicle, or is out of range.
+    """
+    for alteration in alterations:
+        effect = _effect(vehicle, alteration, where)
+        vehicle = _CHANGES[effect.change](vehicle, effect, alteration.amount, where)
+    return replace(vehicle, alterations=(*vehicle.alterations, *alterations)) if alterations else vehicle
+
+
+def read_alterations(entries: Any, file: str) -> tuple[Altered, ...]:
+    """The alterations of a vehicle file's table `[[alteration]]`; `file` names it in errors.
+
+    Raises
+    ------
+    InputError
+        If an entry is no table, has an unknown key, or does not say how much.
+    """
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        raise InputError(f"{file}: alteration must be written as tables [[alteration]], found {entries!r}")
+    return tuple(_read(entry, f"{file}, alteration number {i}") for i, entry in enumerate(entries, 1))
+
+
+def _read(entry: Mapping[str, Any], where: str) -> Altered:
+    for key in entry:
+        if key not in _KEYS:
+            raise InputError(unknown_name_sentence("key", key, _KEYS, where=where))
+    given = [unit for unit in UNITS if unit in entry]
+    if not isinstance(entry.get("id"), str) or len(given) != 1:
+        raise InputError(f"{where}: needs id and one of {' and '.join(UNITS)}, found {', '.join(entry) or 'nothing'}")
+    amount = entry[given[0]]
+    if isinstance(amount, bool) or not isinstance(amount, int | float):
+        raise InputError(f"{where}: {given[0]} must be a number, found {amount!r}")
+    if entry.get("end") not in (None, *_ENDS):
+        raise InputError(f"{where}: end must be one of {', '.join(_ENDS)}, found {entry['end']!r}")
+    return Altered(entry["id"], float(amount), given[0], entry.get("end"))
+
+
+@cache
+def load_effects() -> tuple[Effect, ...]:
+    """What each alteration changes, from the package's data."""
+    path = resources.files("looseends.vehicle") / "data" / "alterations.toml"
+    entries = tomllib.loads(path.read_text(encoding="utf-8"))["effect"]
+    return tuple(
+        Effect(
+            e["alteration"], e["end"], e["unit"], e["change"], tuple(e["names"]), float(e["least"]), float(e["most"]),
+            float(e.get("factor", 1.0)), tuple(e["along"]) if "along" in e else None,
+            tuple(e.get("direction", (0.0, 0.0, 0.0))),
+        )
+        for e in entries
+    )  # fmt: skip
+
+
+def _effect(vehicle: Vehicle, alteration: Altered, where: str) -> Effect:
+    known = load_catalogue().alterations
+    if alteration.id not in known:
+        raise InputError(unknown_name_sentence("alteration", alteration.id, known, where=where))
+    effects = [effect for effect in load_effects() if effect.alteration == alteration.id]
+    if not effects:
+        computed = ", ".join(sorted({effect.alteration for effect in load_effects()}))
+        raise InputError(
+            f'{where}: alteration "{alteration.id}" changes nothing that is computed; accepted: {computed}'
+        )
+    fitting = [effect for effect in effects if _fits(vehicle, effect)]
+    asked = [e for e in fitting if alteration.end in (None, e.end) and e.unit == alteration.unit]
+    if not asked:
+        has = "; accepted: " + ", ".join(f"{e.unit} at the {e.end}" for e in fitting) if fitting else ""
+        at = "" if alteration.end is None else f" at the {alteration.end}"
+        raise InputError(
+            f'{where}: {vehicle.id} has nothing that "{alteration.id}" in {alteration.unit}{at} could change{has}'
+        )
+    if len(asked) > 1:
+        raise InputError(f'{where}: "{alteration.id}" needs its end, {" or ".join(e.end for e in asked)}, found none')
+    (effect,) = asked
+    if not effect.least <= alteration.amount <= effect.most:
+        raise InputError(
+            f'{where}: "{alteration.id}" must be from {effect.least:g} to {effect.most:g} {effect.unit}, '
+            f"found {alteration.amount:g}"
+        )
+    return effect
+
+
+def _fits(vehicle: Vehicle, effect: Effect) -> bool:
+    """Whether the vehicle has what the alteration changes: an element of that name, or the first of the points."""
+    if effect.change == "moved":
+        return any(name in vehicle.points for name in (effect.names[0], f"{effect.names[0]}-left"))
+    layout = vehicle.layout
+    joints, springs, bars = ([e.id for e in group] for group in (layout.joints, layout.springs, layout.torsions))
+    there = {"apart": joints, "packed": springs, "raised": bars, "wound": bars}
+    return any(name in effect.names for name in there[effect.change])
+
+
+def _apart(vehicle: Vehicle, effect: Effect, amount: float, _: str) -> Vehicle:
+    def stands_off(given: float | str) -> float:
+        return vehicle.number(given) + effect.factor * amount
+
+    joints = tuple(
+        replace(joint, apart=stands_off(joint.apart), apart_along=effect.along) if joint.id in effect.names else joint
+        for joint in vehicle.layout.joints
+    )
+    return replace(vehicle, layout=replace(vehicle.layout, joints=joints))
+
+
+def _packed(vehicle: Vehicle, effect: Effect, amount: float, _: str) -> Vehicle:
+    springs = tuple(
+        replace(spring, packed=spring.packed + amount) if spring.id in effect.names else spring
+        for spring in vehicle.layout.springs
+    )
+    return replace(vehicle, layout=replace(vehicle.layout, springs=springs))
+
+
+def _raised(vehicle: Vehicle, _: Effect, amount: float, __: str) -> Vehicle:
+    return replace(vehicle, raised_mm=vehicle.raised_mm + amount)
+
+
+def _wound(vehicle: Vehicle, effect: Effect, turns: float, where: str) -> Vehicle:
+    """Turns of the bolt turn the key by its lead over the key's lever."""
+    for name in ADJUSTER:
+        if name not in vehicle.numbers:
+            raise InputError(f'{where}: "{effect.alteration}" in turns needs the number "{name}" of {vehicle.id}')
+    lead, lever = (vehicle.numbers[name] for name in ADJUSTER)
+    torsions = tuple(
+        replace(bar, wound=bar.wound + turns * lead / lever) if bar.id in effect.names else bar
+        for bar in vehicle.layout.torsions
+    )
+    return replace(vehicle, layout=replace(vehicle.layout, torsions=torsions))
+
+
+def _moved(vehicle: Vehicle, effect: Effect, amount: float, _: str) -> Vehicle:
+    points, (dx, dy, dz) = dict(vehicle.points), effect.direction
+    for name in effect.names:
+        for full, sign in ((name, 1.0), (f"{name}-left", 1.0), (f"{name}-right", -1.0)):
+            if full in points:
+                x, y, z = points[full]
+                points[full] = (x + amount * dx, y + sign * amount * dy, z + amount * dz)
+    return replace(vehicle, points=points)
+
+
+_CHANGES: Mapping[str, Callable[[Vehicle, Effect, float, str], Vehicle]] = {
+    "apart": _apart,
+    "packed": _packed,
+    "raised": _raised,
+    "wound": _wound,
+    "moved": _moved,
+}
+
+
+def as_drawn(layout: Layout) -> Layout:
+    """The layout with nothing set between parts that stand apart, and no spring packed or wound further."""
+    return replace(
+        layout,
+        joints=tuple(replace(joint, apart=0.0) for joint in layout.joints),
+        springs=tuple(replace(spring, packed=0.0) for spring in layout.springs),
+        torsions=tuple(replace(torsion, wound=0.0) for torsion in layout.torsions),
+    )
