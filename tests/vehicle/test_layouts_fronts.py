@@ -156,7 +156,7 @@ def test_the_layout_names_the_joint_that_most_of_the_springs_force_goes_through(
     found = max(upright, key=lambda kind: upright[kind])
     assert found == front.carrier
     roles = vehicle(front.vehicle).layout.roles
-    assert roles.get("carrier", roles.get("carries")) == found
+    assert roles["carrier"] == found
     # Nearly all of what the tire carries less the wheel, but where two firm ball joints on one beam share it.
     corner = vehicle(front.vehicle).numbers["front_corner_kg"] * GRAVITY - hanging_weight(front)
     share = 0.7 if front.vehicle == "tug-tender" else 0.95
@@ -166,7 +166,7 @@ def test_the_layout_names_the_joint_that_most_of_the_springs_force_goes_through(
 @each_front
 def test_what_only_follows_is_named_too(front: Front) -> None:
     roles = vehicle(front.vehicle).layout.roles
-    assert roles.get("follower", roles.get("follows", "")) == front.follower
+    assert roles.get("follower", "") == front.follower
 
 
 @pytest.mark.parametrize(("front", "support"), CELLS, ids=lambda value: getattr(value, "layout", value))
@@ -176,17 +176,6 @@ def test_each_support_loads_or_unloads_carrier_and_follower(front: Front, suppor
     sides: tuple[Side, ...] = ("left",) if one_sided(support) else SIDES
     for side in sides:
         assert tuple(load(front, state, kind, side) for kind in joints) == front.loads[support]
-
-
-@each_front
-def test_the_remark_on_a_hidden_joint_has_a_reason_only_where_the_spring_can_press_through_it(front: Front) -> None:
-    """`carrier` and `follower` are what the remark's reasons speak of: a stop beyond the joint takes the spring."""
-    roles = vehicle(front.vehicle).layout.roles
-    presses = roles["spring_arm"] != roles["stop_arm"]
-    assert ("carrier" in roles) == presses
-    assert ("carries" in roles) != presses
-    if presses:
-        assert load(front, standing(front, "frame"), front.carrier) == "loaded"
 
 
 @pytest.mark.parametrize("front", [front for front in FRONTS if front.stud], ids=lambda front: front.layout)

@@ -17,7 +17,7 @@ from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.words import check_words, reading_words, setup_words
 from looseends.inspection.types import CheckDone, Grounds
-from looseends.mechanics.bodies import Array
+from looseends.mechanics.bodies import GROUND, Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 
@@ -113,9 +113,19 @@ def _why(vehicle: Vehicle, done: CheckDone, states: PartStates) -> str:
         return ""
     if support.tires:
         return ", because the vehicle's weight keeps the joint shut"
-    if not support.stands:
-        return ", because the spring still presses through the joint onto the rebound stop"
-    return ", because the stop touches and the spring presses through the joint again"
+    if support.stands and not _stand_holds_spring(vehicle):
+        return ", because the stand carries the vehicle through the knuckle and presses the joint shut"
+    if roles["spring_arm"] == roles["stop_arm"]:
+        return ""  # the stop takes the spring itself: nothing presses through the joint
+    if support.stands:
+        return ", because the stop touches and the spring presses through the joint again"
+    return ", because the spring still presses through the joint onto the rebound stop"
+
+
+def _stand_holds_spring(vehicle: Vehicle) -> bool:
+    """Whether front stands stand under what the spring acts on, and so take it off the knuckle's joints."""
+    stands = [stand for stand in vehicle.layout.stands if stand.end == "front" and stand.on == GROUND]
+    return any(stand.under == vehicle.layout.roles["spring_arm"] for stand in stands)
 
 
 def contradiction_remarks(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Grounds]:
