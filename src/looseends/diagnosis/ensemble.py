@@ -14,7 +14,7 @@ from looseends.mechanics.bodies import Array, Pose
 from looseends.vehicle.bodies import body_centers
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.carrying import Preload
-from looseends.vehicle.scatter import scattered
+from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import Held, PreparedCheck, hold, prepare_held
 from looseends.vehicle.specimen import Specimen, drawn_specimen
@@ -39,7 +39,7 @@ class Ensemble:
 
     def _draw(self, number: int) -> tuple[Vehicle, Specimen]:
         rng = np.random.default_rng([_number(self.vehicle.id), number])
-        drawn = scattered(self.vehicle, rng, self.beliefs.geometry_common_mm, self.beliefs.geometry_own_mm)
+        drawn = drawn_vehicle(self.vehicle, rng, self.beliefs.geometry_common_mm, self.beliefs.geometry_own_mm)
         return drawn, drawn_specimen(drawn, rng)
 
     def members(self, nominal: PreparedCheck) -> list[Solver]:
