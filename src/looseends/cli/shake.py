@@ -64,12 +64,16 @@ def shake(
 
     Tells for each place that the check watches how far it moves between the two ends of the push and pull, how much of
     that is free (play, the dead zone) and how much elastic (what springs back), and whether the rebound stop touches
-    under this support. Parts that are not named are sound.
+    under this support. Parts that are not named are sound. On a vehicle that is known by tape it tells besides how far
+    each movement hangs on what was not measured, and what to measure.
 
     Example: looseends shake yard-pickup --check bj-axial --support arm --side L --worn lower-ball-joint-left=2
     """
+    from looseends.cli.shake_doubt import doubt_record, print_doubt
     from looseends.cli.shake_request import GivenText, read_request  # numpy and scipy: --help need not wait for them
     from looseends.cli.shake_text import print_shaken
+    from looseends.diagnosis.beliefs import load_beliefs
+    from looseends.diagnosis.unmeasured import doubts
     from looseends.vehicle.preload import carrying_preload
     from looseends.vehicle.shake import nominal_preload, prepare_check
     from looseends.vehicle.shake import shake as shake_vehicle
@@ -88,10 +92,12 @@ def shake(
         preload = nominal_preload(request.vehicle.id, request.raised_mm)
     prepared = prepare_check(request.vehicle, specimen, request.setup, preload, force=request.force)
     shaken = shake_vehicle(request.vehicle, specimen, prepared, request.worn)
+    doubt = doubts(request.vehicle, request.setup, preload, request.worn, load_beliefs(), force=request.force)
     if as_json:
-        print_json(_record(request, shaken))
+        print_json(_record(request, shaken) | doubt_record(doubt))
     else:
         print_shaken(request, shaken)
+        print_doubt(doubt, request.vehicle)
 
 
 def _record(request: ShakeRequest, shaken: Shaken) -> dict[str, Any]:

@@ -139,11 +139,12 @@ def load_vehicles() -> Mapping[str, Vehicle]:
         If a file of the user's is no vehicle file, or has the id of another vehicle.
     """
     own = own_files()
-    return _with_own(own) if own else _shipped()
+    return _with_own(own) if own else shipped_vehicles()
 
 
 @cache
-def _shipped() -> Mapping[str, Vehicle]:
+def shipped_vehicles() -> Mapping[str, Vehicle]:
+    """The vehicles that ship with the package, by id."""
     folder = resources.files("looseends.vehicle") / "data" / "vehicles"
     files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
     vehicles = [parse_vehicle(f.read_text(encoding="utf-8"), f.name) for f in files]
@@ -152,7 +153,7 @@ def _shipped() -> Mapping[str, Vehicle]:
 
 @lru_cache(maxsize=4)
 def _with_own(files: tuple[OwnFile, ...]) -> Mapping[str, Vehicle]:
-    vehicles = dict(_shipped())
+    vehicles = dict(shipped_vehicles())
     for file in files:
         vehicle = own_vehicle(file.path)
         if vehicle.id in vehicles:
