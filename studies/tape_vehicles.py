@@ -28,6 +28,7 @@ from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import reject_clearance, vehicle_states, worn_axes
 from looseends.diagnosis.store import default_store
 from looseends.diagnosis.table import ResponseTable
+from looseends.errors import LooseEndsError, MechanicsError
 from looseends.inspection.types import CheckDone
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
@@ -39,7 +40,7 @@ from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import Held, hold, nominal_preload, prepare_held
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.vehicle import SIDES, Part, Vehicle, load_vehicles
-from studies.truth import Way, draw_vehicle, recorded, shifted
+from studies.truth import TrueVehicle, Way, draw_vehicle, recorded, shifted
 
 NAME = "tape_vehicles"
 TEMPLATE = "yard-pickup"
@@ -51,6 +52,9 @@ PARTS = 4
 
 NEARLY = 0.9
 """A check that shows as much as this share of what the best one shows is as good."""
+
+TRIES = 20
+"""So often a vehicle is drawn until one can rest in every support."""
 
 OWN_MM, LEAN_DEG = 3.0, 1.0
 SHAFT_SPAN_MM = 62.0
@@ -165,20 +169,31 @@ def scored(seed: int, name: str) -> Score:
     """One drawn vehicle of a row, read, diagnosed and compared with the truth."""
     row = ROWS[name]
     believed = load_vehicles()[row.vehicle_id]
-    kept: list[Vehicle] = []
-
-    def elsewhere(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
-        kept.append(_elsewhere(vehicle, row, rng))
-        return kept[0]
-
-    true = draw_vehicle(believed, SETUPS, np.random.default_rng([seed, 1]), elsewhere)
+    true, true_vehicle = _drawn(believed, row, seed)
     rng = np.random.default_rng([seed, 2])
     checks = recorded(true, SETUPS, Way.drawn("dead zone", rng), None, rng)
     found = _diagnosed(checks, believed)
     worn, any_wear = (true.parts(believed, least_share=share) for share in (1.0, 0.5))
     first = frozenset(found.leading(1)[0][0].parts)
     called = {s.part.id for s in vehicle_states(believed, load_beliefs()) if _called(found, s.part.id)}
-    return Score(worn <= first <= any_wear, len(called - any_wear), _best_right(believed, kept[0], seed))
+    return Score(worn <= first <= any_wear, len(called - any_wear), _best_right(believed, true_vehicle, seed))
+
+
+def _drawn(believed: Vehicle, row: Row, seed: int) -> tuple[TrueVehicle, Vehicle]:
+    """A drawn vehicle with what it shows, and with its joint centers; one that cannot rest is drawn again."""
+    for number in range(TRIES):
+        kept: list[Vehicle] = []
+
+        def elsewhere(vehicle: Vehicle, rng: np.random.Generator, kept: list[Vehicle] = kept) -> Vehicle:
+            kept.append(_elsewhere(vehicle, row, rng))
+            return kept[0]
+
+        try:
+            true = draw_vehicle(believed, SETUPS, np.random.default_rng([seed, 1, number]), elsewhere)
+        except MechanicsError:
+            continue
+        return true, kept[0]
+    raise LooseEndsError(f"{NAME}: vehicle {seed} of {row} cannot rest in {TRIES} draws")
 
 
 def _called(found: Posterior, part: str) -> bool:

@@ -69,11 +69,9 @@ def shake(
 
     Example: looseends shake yard-pickup --check bj-axial --support arm --side L --worn lower-ball-joint-left=2
     """
-    from looseends.cli.shake_doubt import doubt_record, print_doubt
+    from looseends.cli.shake_doubt import doubt_of, doubt_record, print_doubt
     from looseends.cli.shake_request import GivenText, read_request  # numpy and scipy: --help need not wait for them
     from looseends.cli.shake_text import print_shaken
-    from looseends.diagnosis.beliefs import load_beliefs
-    from looseends.diagnosis.unmeasured import doubts
     from looseends.vehicle.preload import carrying_preload
     from looseends.vehicle.shake import nominal_preload, prepare_check
     from looseends.vehicle.shake import shake as shake_vehicle
@@ -92,12 +90,11 @@ def shake(
         preload = nominal_preload(request.vehicle.id, request.raised_mm)
     prepared = prepare_check(request.vehicle, specimen, request.setup, preload, force=request.force)
     shaken = shake_vehicle(request.vehicle, specimen, prepared, request.worn)
-    doubt = doubts(request.vehicle, request.setup, preload, request.worn, load_beliefs(), force=request.force)
     if as_json:
-        print_json(_record(request, shaken) | doubt_record(doubt))
+        print_json(_record(request, shaken) | doubt_record(doubt_of(request, preload)))
     else:
         print_shaken(request, shaken)
-        print_doubt(doubt, request.vehicle)
+        print_doubt(doubt_of(request, preload), request.vehicle)
 
 
 def _record(request: ShakeRequest, shaken: Shaken) -> dict[str, Any]:

@@ -2,15 +2,37 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from typing import Any
 
 from looseends.cli.output import console
-from looseends.diagnosis.unmeasured import COUNTS, Doubt, cause_words, doubt_words, measure_words, sharpens_most
+from looseends.cli.shake_request import ShakeRequest
+from looseends.diagnosis.beliefs import load_beliefs
+from looseends.diagnosis.unmeasured import (
+    COUNTS,
+    Doubt,
+    cause_words,
+    doubt_words,
+    doubts,
+    measure_words,
+    sharpens_most,
+)
+from looseends.errors import MechanicsError
+from looseends.vehicle.carrying import Preload
 from looseends.vehicle.vehicle import Vehicle
 
 _SMALL_MM = 0.05
 """A doubt that no gauge would show is not told."""
+
+
+def doubt_of(request: ShakeRequest, preload: Preload) -> tuple[Doubt, ...]:
+    """The doubt in every reading; none where a vehicle as far off as the file allows could not rest in this support."""
+    try:
+        return doubts(request.vehicle, request.setup, preload, request.worn, load_beliefs(), force=request.force)
+    except MechanicsError as error:
+        sys.stderr.write(f"How far this hangs on what was not measured cannot be told: {error}.\n")
+        return ()
 
 
 def doubt_record(found: Sequence[Doubt]) -> dict[str, Any]:
