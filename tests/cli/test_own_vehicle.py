@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 
 from looseends.cli.application import COMMANDS, OWN_VEHICLE
-from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.prepare import _worker
+from looseends.diagnosis.store import TableStore, code_hash
+from looseends.errors import LooseEndsError
 from looseends.vehicle.own_files import FILE_VARIABLE, FOLDER_VARIABLE
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import load_vehicles
@@ -154,6 +156,15 @@ def test_tables_of_an_own_vehicle_hang_on_its_file(
     assert load_vehicles()["ramp-truck"].content
     assert store._path("ramp-truck", setup) != before
     assert store._path("yard-pickup", setup) == shipped
+
+
+def test_a_worker_with_another_file_computes_nothing(truck: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(LooseEndsError, match="has no vehicle file of ramp-truck, or another one than this computer"):
+        _worker("ramp-truck", (), code_hash() + "mark")
+    monkeypatch.setenv(FOLDER_VARIABLE, str(truck.parent))
+    with pytest.raises(LooseEndsError, match="or another one than this computer"):
+        _worker("ramp-truck", (), code_hash() + "mark")
+    assert _worker("ramp-truck", (), code_hash() + load_vehicles()["ramp-truck"].content) == []
 
 
 @pytest.mark.parametrize("name", OWN_VEHICLE)
