@@ -54,14 +54,15 @@ def test_a_vehicle_as_drawn_has_no_doubt_of_this_sort() -> None:
 def test_independent_the_spread_is_that_of_drawn_vehicles() -> None:
     """Small spreads, where one step of each cause must agree with vehicles drawn over all of them."""
     vehicle = spread_over(
-        tie_rod_outer=GroupSpread(2.0, 1.0, 0.0),
+        tie_rod_outer=GroupSpread(1.0, 3.0, 0.0),
         lower_ball_joint=GroupSpread(2.0, 1.0, 0.0),
         upper_arm_axis=GroupSpread(2.0, 1.0, np.radians(0.3)),
     )
     found = {d.watch: d for d in doubts(vehicle, SHAKE, preload(), {}, load_beliefs())}
     tread = found["tread"]
     drawn = [shown(drawn_vehicle(vehicle, np.random.default_rng([3, n]), 0, 0), SHAKE)["tread"] for n in range(120)]
-    assert tread.spread_mm * np.sqrt(tread.unmeasured) == pytest.approx(np.std(drawn), rel=0.2)
+    # A standard deviation of 120 draws is known to 6.5 %.
+    assert tread.spread_mm * np.sqrt(tread.unmeasured) == pytest.approx(np.std(drawn), rel=0.15)
 
 
 def test_invariant_shares_sum_up_to_one_and_what_is_fixed_has_none() -> None:

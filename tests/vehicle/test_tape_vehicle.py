@@ -96,6 +96,16 @@ def test_exact_measured_parts_come_out(
     assert v.point("lower-ball-joint-left")[2] == pytest.approx(ball, abs=HALF_A_DIGIT)
 
 
+@settings(max_examples=10, deadline=None)
+@given(length=st.floats(300, 420))
+def test_exact_an_arm_comes_out_whose_axis_does_not_run_straight_ahead(length: float) -> None:
+    v = tape_vehicle("strut-rack-twist-beam", lower_arm_mm=length)
+    axis = v.point("lower-arm-rear-left") - v.point("lower-arm-front-left")
+    assert abs(axis[1]) > 5.0
+    found = across(v, "lower-ball-joint-left", "lower-arm-front-left", axis)
+    assert found == pytest.approx(length, abs=HALF_A_DIGIT)
+
+
 @pytest.mark.parametrize(("layout", "linkage"), WAYS)
 def test_exact_the_right_side_mirrors_the_left(layout: str, linkage: str) -> None:
     v = tape_vehicle(layout, linkage)
