@@ -7,7 +7,7 @@ the catalogue's, some joints are masked, some readings are plainly wrong. All of
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -40,6 +40,9 @@ DEAD_ZONE_ERROR_SHARE = 0.15
 ELASTIC_FELT = (0.02, 0.1)
 """Bounds of the share of springy movement that a person takes for play; each person has their own."""
 
+Elsewhere = Callable[[Vehicle, np.random.Generator], Vehicle]
+"""Moves a vehicle's joint centers."""
+
 
 @dataclass(frozen=True)
 class TrueVehicle:
@@ -61,10 +64,12 @@ class TrueVehicle:
         )
 
 
-def draw_vehicle(vehicle: Vehicle, setups: Sequence[Setup], rng: np.random.Generator) -> TrueVehicle:
-    """Draw a vehicle with wear and shake it in every setup."""
+def draw_vehicle(
+    vehicle: Vehicle, setups: Sequence[Setup], rng: np.random.Generator, elsewhere: Elsewhere | None = None
+) -> TrueVehicle:
+    """Draw a vehicle with wear and shake it in every setup; `elsewhere` moves its joint centers in another way."""
     worn = draw_wear(vehicle, rng)
-    true = _shifted(vehicle, rng)
+    true = (elsewhere or shifted)(vehicle, rng)
     specimen = drawn_specimen(true, rng)
     masked = {part for part, _ in worn if rng.random() < MASKED_CHANCE}
     felt = {key: mm for key, mm in worn.items() if key[0] not in masked}
@@ -103,7 +108,7 @@ def _wear_rate(part: Part) -> float:
     return part.figure.relative_wear
 
 
-def _shifted(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
+def shifted(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
     """The vehicle with every joint center shifted, left and right alike but for a third of it."""
     points: dict[str, tuple[float, float, float]] = {}
     shifts: dict[str, Array] = {}

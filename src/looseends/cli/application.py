@@ -18,6 +18,9 @@ from looseends.cli.parts import parts
 from looseends.cli.prepare import prepare
 from looseends.cli.route import route
 from looseends.cli.shake import shake
+from looseends.cli.vehicle_check import vehicle_check
+from looseends.cli.vehicle_file import with_vehicle_file
+from looseends.cli.vehicle_new import vehicle_new
 from looseends.cli.vehicles import vehicles
 from looseends.errors import InputError, LooseEndsError
 
@@ -50,7 +53,13 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
-    app.command(name)(command)
+    app.command(name)(with_vehicle_file(command))
+
+OWN_VEHICLE: dict[str, Callable[..., None]] = {"new": vehicle_new, "check": vehicle_check}
+own_vehicle = typer.Typer(no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False)
+for name, command in OWN_VEHICLE.items():
+    own_vehicle.command(name)(command)
+app.add_typer(own_vehicle, name="vehicle", help="Make and check a vehicle file of your own, by tape measure.")
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

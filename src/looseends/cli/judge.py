@@ -11,13 +11,17 @@ def judge(visit: VisitFile, as_json: AsJson = False) -> None:
 
     Each with its grounds, the gravest first: unsafe, replace, plan, sound, unproven. Unproven means that nothing done
     so far could have shown wear; the check that would show it stands beside it. Then come the suspects with their
-    probability and the check to do next.
+    probability and the check to do next. On a vehicle that is known by tape it says how far verdicts hang on what was
+    not measured.
     """
     from looseends.cli.judged_visit import judged_visit  # numpy and scipy: --help need not wait for them
+    from looseends.cli.judgement_doubt import doubts_of, print_doubts
     from looseends.cli.judgement_text import print_judgement
 
     judgement = judged_visit(visit)
+    doubt = doubts_of(judgement)
     if as_json:
-        print_json(judgement)
-    else:
-        print_judgement(judgement, console())
+        print_json(judgement if not doubt else {**vars(judgement), "by_tape": doubt})
+        return
+    print_judgement(judgement, console())
+    print_doubts(doubt, judgement)

@@ -64,10 +64,12 @@ def shake(
 
     Tells for each place that the check watches how far it moves between the two ends of the push and pull, how much of
     that is free (play, the dead zone) and how much elastic (what springs back), and whether the rebound stop touches
-    under this support. Parts that are not named are sound.
+    under this support. Parts that are not named are sound. On a vehicle that is known by tape it tells besides how far
+    each movement hangs on what was not measured, and what to measure.
 
     Example: looseends shake yard-pickup --check bj-axial --support arm --side L --worn lower-ball-joint-left=2
     """
+    from looseends.cli.shake_doubt import doubt_of, doubt_record, print_doubt
     from looseends.cli.shake_request import GivenText, read_request  # numpy and scipy: --help need not wait for them
     from looseends.cli.shake_text import print_shaken
     from looseends.vehicle.preload import carrying_preload
@@ -89,9 +91,10 @@ def shake(
     prepared = prepare_check(request.vehicle, specimen, request.setup, preload, force=request.force)
     shaken = shake_vehicle(request.vehicle, specimen, prepared, request.worn)
     if as_json:
-        print_json(_record(request, shaken))
+        print_json(_record(request, shaken) | doubt_record(doubt_of(request, preload)))
     else:
         print_shaken(request, shaken)
+        print_doubt(doubt_of(request, preload), request.vehicle)
 
 
 def _record(request: ShakeRequest, shaken: Shaken) -> dict[str, Any]:

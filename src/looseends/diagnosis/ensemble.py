@@ -10,11 +10,12 @@ import numpy as np
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import PartStates
+from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import Array, Pose
 from looseends.vehicle.bodies import body_centers
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.carrying import Preload
-from looseends.vehicle.scatter import scattered
+from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import Held, PreparedCheck, hold, prepare_held
 from looseends.vehicle.specimen import Specimen, drawn_specimen
@@ -22,6 +23,9 @@ from looseends.vehicle.vehicle import Vehicle
 
 _COUNTS = 0.05
 """A share of a change [mm] below this is not told."""
+
+_TRIES = 6
+"""So often a member is drawn over a file's spread until it can rest; about one in a hundred at 20 mm cannot."""
 
 
 class Ensemble:
@@ -35,28 +39,41 @@ class Ensemble:
         self.vehicle, self.beliefs, self.preload = vehicle, beliefs, preload
         self._drawn = [self._draw(number) for number in range(beliefs.ensemble_members)]
         self._holding: Setup | None = None
-        self._held: list[Held] = []
+        self._held: list[tuple[Vehicle, Specimen, Held]] = []
 
     def _draw(self, number: int) -> tuple[Vehicle, Specimen]:
         rng = np.random.default_rng([_number(self.vehicle.id), number])
-        drawn = scattered(self.vehicle, rng, self.beliefs.geometry_common_mm, self.beliefs.geometry_own_mm)
+        drawn = drawn_vehicle(self.vehicle, rng, self.beliefs.geometry_common_mm, self.beliefs.geometry_own_mm)
         return drawn, drawn_specimen(drawn, rng)
 
     def members(self, nominal: PreparedCheck) -> list[Solver]:
         """Every member set up like the nominal vehicle, with a hand of its own."""
         setup, holding = nominal.setup, holding_of(self.vehicle, nominal.setup)
         if holding != self._holding:
-            self._held = [
-                hold(drawn, specimen, setup, self.preload, _poses_of(drawn, nominal)) for drawn, specimen in self._drawn
-            ]
+            self._held = [self._settled(number, nominal) for number in range(len(self._drawn))]
             self._holding = holding
         hand = np.random.default_rng(_number(repr(setup)))
         spread = self.beliefs.hand_force_share
         solvers = []
-        for (drawn, specimen), held in zip(self._drawn, self._held, strict=True):
+        for drawn, specimen, held in self._held:
             force = float(hand.uniform(1.0 - spread, 1.0 + spread))
             solvers.append(Solver(drawn, specimen, prepare_held(drawn, held, setup, force_share=force)))
         return solvers
+
+    def _settled(self, number: int, nominal: PreparedCheck) -> tuple[Vehicle, Specimen, Held]:
+        """A member held as the nominal vehicle is; where its file's spread gave one that cannot rest so, another."""
+        drawn, specimen = self._drawn[number]
+        for again in range(1, _TRIES):
+            try:
+                return drawn, specimen, self._rested(drawn, specimen, nominal)
+            except MechanicsError:
+                if self.vehicle.spread is None:
+                    raise
+                drawn, specimen = self._draw(number + again * len(self._drawn))
+        return drawn, specimen, self._rested(drawn, specimen, nominal)
+
+    def _rested(self, drawn: Vehicle, specimen: Specimen, nominal: PreparedCheck) -> Held:
+        return hold(drawn, specimen, nominal.setup, self.preload, _poses_of(drawn, nominal))
 
 
 def shares_shown(

@@ -17,6 +17,7 @@ from looseends.diagnosis.tabulate import tabulate, tabulate_all, usual_setups
 from looseends.errors import LooseEndsError
 from looseends.mechanics.kernel.warm import is_compiled, warm_up
 from looseends.vehicle.build import holding_of
+from looseends.vehicle.own_files import FOLDER_VARIABLE
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
@@ -91,7 +92,7 @@ def _fill(vehicle: Vehicle, missing: Sequence[Setup], store: TableStore, report:
     done = 0
     try:
         for task in tasks:
-            waiting[executor.submit(_worker, vehicle.id, task, code_hash())] = None
+            waiting[executor.submit(_worker, vehicle.id, task, code_hash() + vehicle.content)] = None
         for future in as_completed(tuple(waiting)):
             del waiting[future]  # with its tables, which are large
             tables = future.result()
@@ -137,13 +138,22 @@ def _end_with_parent() -> None:
 
 
 def _worker(vehicle_id: str, setups: Sequence[Setup], code: str) -> list[ResponseTable]:
-    """Tables of some setups; `code` is the asking process's hash, under which they will be kept."""
-    if code_hash() != code:
+    """Tables of some setups; `code` is the asking process's hash, under which they will be kept.
+
+    Behind it stands the mark of the file where the vehicle is a user's own.
+    """
+    if not code.startswith(code_hash()):
         raise LooseEndsError(
             f"The worker on {platform.node()} has other code or data of Loose Ends than this computer: "
             "install the same version on both."
         )
-    return list(tabulate_all(load_vehicles()[vehicle_id], setups, load_beliefs()))
+    vehicle = load_vehicles().get(vehicle_id)
+    if vehicle is None or code_hash() + vehicle.content != code:
+        raise LooseEndsError(
+            f"The worker on {platform.node()} has no vehicle file of {vehicle_id}, or another one than this computer: "
+            f"put the same file into the folder that {FOLDER_VARIABLE} names there, and start the worker anew."
+        )
+    return list(tabulate_all(vehicle, setups, load_beliefs()))
 
 
 def _words(setup: Setup) -> str:

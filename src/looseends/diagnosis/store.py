@@ -25,6 +25,7 @@ from looseends.mechanics.clearance import Block
 from looseends.mechanics.reduction import ReducedStroke
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck, PreparedStroke
+from looseends.vehicle.vehicle import load_vehicles
 
 _ROOMS = ("mechanics", "catalogue", "vehicle")
 _OWN = (
@@ -91,7 +92,9 @@ class TableStore:
         os.replace(file.name, self._path(vehicle_id, table.setup))
 
     def _path(self, vehicle_id: str, setup: Setup) -> Path:
-        key = hashlib.sha256(f"{code_hash()} {vehicle_id} {json.dumps(asdict(setup))}".encode()).hexdigest()[:24]
+        own = load_vehicles()[vehicle_id].content if vehicle_id in load_vehicles() else ""
+        made_from = f"{code_hash()} {vehicle_id} {own} {json.dumps(asdict(setup))}"
+        key = hashlib.sha256(made_from.encode()).hexdigest()[:24]
         return self.directory / f"{vehicle_id}-{setup.check}-{key}.npz"
 
 

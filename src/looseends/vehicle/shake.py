@@ -76,9 +76,14 @@ class Shaken:
     scaled_gap: float
 
 
-@lru_cache(maxsize=64)
 def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> Preload:
     """Preload of the nominal specimen; see `carrying_preload`."""
+    return _nominal_preload(vehicle_id, load_vehicles()[vehicle_id].content, raised_mm)
+
+
+@lru_cache(maxsize=64)
+def _nominal_preload(vehicle_id: str, content: str, raised_mm: float) -> Preload:
+    """`content` tells a file that was changed meanwhile."""
     vehicle = load_vehicles()[vehicle_id]
     specimen = nominal_specimen(vehicle)
     refuse_immobile(vehicle, specimen)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
+from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
@@ -24,8 +25,11 @@ from looseends.vehicle.driver_side import DRIVER_SIDES, mirrored, mirrored_point
 from looseends.vehicle.fitting import fitted
 from looseends.vehicle.layout import load_layouts
 from looseends.vehicle.layout_types import ENDS, Direction, Given, Layout, Place
+from looseends.vehicle.lean import shafts_as_measured
 from looseends.vehicle.marks import marks
+from looseends.vehicle.own_files import OwnFile, content_mark, own_files, text_of
 from looseends.vehicle.setup import Side
+from looseends.vehicle.spread import Spread, read_spread
 
 SIDES: tuple[Side, Side] = ("left", "right")
 
@@ -37,8 +41,8 @@ KINDS = get_args(VehicleKind)
 
 
 _NEEDED_KEYS = ("id", "name", "description", *ENDS, "source", "numbers", "points")
-_TABLES = ("numbers", "points", "center_points", "figures", "masses_kg", "maker_limits")
-_OTHER_KEYS = ("kind", "driver_side", "without", "assist", "alteration")
+_TABLES = ("numbers", "points", "center_points", "figures", "masses_kg", "maker_limits", "leans", "tape")
+_OTHER_KEYS = ("kind", "driver_side", "without", "assist", "alteration", "spread")
 
 
 @dataclass(frozen=True)
@@ -70,7 +74,8 @@ class Vehicle:
 
     `assist` is how it is steered, "manual" or "power"; `driver_side` from where, "left" or "right"; `kind` what it is
     for the law, None where its file does not say. `raised_mm` is how far the adjusters of its bars hold the front above
-    the design height; `alterations` what was changed from how its maker built it.
+    the design height; `alterations` what was changed from how its maker built it. `spread` is there where joint centers
+    are known by tape only. `content` is a mark of the file that a user wrote, empty for a vehicle that ships.
     """
 
     id: str
@@ -86,6 +91,8 @@ class Vehicle:
     driver_side: str = "left"
     raised_mm: float = 0.0
     alterations: tuple[Altered, ...] = ()
+    spread: Spread | None = None
+    content: str = ""
 
     def point(self, name: str) -> Array:
         """Joint center (3,) [mm] by name."""
@@ -123,13 +130,48 @@ class Vehicle:
         return tuple(part for part in self.parts.values() if part.joints)
 
 
-@cache
 def load_vehicles() -> Mapping[str, Vehicle]:
-    """All vehicles that ship with the package, by id."""
+    """All vehicles by id: those that ship with the package, then the user's own.
+
+    Raises
+    ------
+    InputError
+        If a file of the user's is no vehicle file, or has the id of another vehicle.
+    """
+    own = own_files()
+    return _with_own(own) if own else shipped_vehicles()
+
+
+@cache
+def shipped_vehicles() -> Mapping[str, Vehicle]:
+    """The vehicles that ship with the package, by id."""
     folder = resources.files("looseends.vehicle") / "data" / "vehicles"
     files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
     vehicles = [parse_vehicle(f.read_text(encoding="utf-8"), f.name) for f in files]
     return {vehicle.id: vehicle for vehicle in vehicles}
+
+
+@lru_cache(maxsize=4)
+def _with_own(files: tuple[OwnFile, ...]) -> Mapping[str, Vehicle]:
+    vehicles = dict(shipped_vehicles())
+    for file in files:
+        vehicle = own_vehicle(file.path)
+        if vehicle.id in vehicles:
+            raise InputError(f'{file.path.name}: id "{vehicle.id}" is taken by another vehicle; choose another id.')
+        vehicles[vehicle.id] = vehicle
+    return vehicles
+
+
+def own_vehicle(path: Path) -> Vehicle:
+    """The vehicle of a file that a user wrote.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read or is no vehicle file.
+    """
+    text = text_of(path)
+    return replace(parse_vehicle(text, path.name), content=content_mark(text))
 
 
 def parse_vehicle(text: str, file: str) -> Vehicle:
@@ -159,7 +201,7 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     refuse_points_in_other_units(points, layouts, file)
     if driver == "right":
         layouts, points = _steered_from_the_right(layouts, points, data.get("center_points", {}))
-    layout = fitted(compose(layouts, file), data, file)
+    layout = shafts_as_measured(fitted(compose(layouts, file), data, file), data.get("leans"), file)
     numbers = {name: _number(value, name, file) for name, value in data["numbers"].items()}
     refuse_unknown_numbers(numbers, layout, file)
     named = (data["id"], data["name"], data["description"])
@@ -167,7 +209,8 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     vehicle = Vehicle(*named, layout, numbers, points, {}, data["source"], assist, kind, driver)
     check_layout(vehicle, file)
     refuse_unbelievable(vehicle, file)
-    vehicle = replace(vehicle, parts=_parts(vehicle, data, file))
+    spread = read_spread(data.get("spread"), vehicle, file)
+    vehicle = replace(vehicle, parts=_parts(vehicle, data, file), spread=spread)
     return altered(vehicle, read_alterations(data.get("alteration", []), file), file)
 
 
