@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from looseends.vehicle.tape import load_templates, read_answers, taped_vehicle, vehicle_text
+from looseends.vehicle.tape import Template, load_templates, read_answers, taped_vehicle, vehicle_text
 from looseends.vehicle.tape.scaling import TapedVehicle
+from looseends.vehicle.tape.templates import vehicle_data
 from looseends.vehicle.vehicle import Vehicle, parse_vehicle
 
 WAYS = [(template.id, template.linkage) for template in load_templates()]
@@ -55,6 +56,24 @@ _LENGTHS = {
 }
 
 
+def _little_larger(template: Template) -> dict[str, Any]:
+    """Lengths and weights some percent off those of the template."""
+    data = vehicle_data(template.vehicles["front"])
+    points, numbers = data["points"], data["numbers"]
+    front, rear = points["wheel-center"], points["rear-wheel-center"]
+    width = int(numbers["tire_width_mm"])
+    aspect = 5 * round((numbers["wheel_radius_mm"] - 8 * 25.4) / width * 20)
+    return {
+        "wheelbase_mm": 1.03 * (front[0] - rear[0]),
+        "front_track_mm": 2.04 * front[1],
+        "rear_track_mm": 2.03 * rear[1],
+        "tire_size": f"{width}/{aspect}R16",
+        "front_axle_kg": 2.1 * numbers["front_corner_kg"],
+        "rear_axle_kg": 1.9 * numbers["rear_corner_kg"],
+        "front_height_mm": points[template.heights["front"]][2] + 6.0,
+    }
+
+
 def answers_of(layout: str = "bar-linkage-leaf", linkage: str = "behind", **more: Any) -> dict[str, Any]:
     """The needed answers of a way of building; `more` replaces or adds some, None leaves one out."""
     template = next(t for t in load_templates() if (t.id, t.linkage) == (layout, linkage))
@@ -64,7 +83,7 @@ def answers_of(layout: str = "bar-linkage-leaf", linkage: str = "behind", **more
         "spring_arm": template.spring_arm,
         "stop_arm": template.stop_arm,
         "linkage": linkage,
-        **_LENGTHS[layout],
+        **(_LENGTHS.get(layout) or _little_larger(template)),
         **more,
     }
     return {name: value for name, value in given.items() if value is not None}

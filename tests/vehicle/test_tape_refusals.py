@@ -22,7 +22,7 @@ REFUSED: list[tuple[dict[str, Any], str]] = [
     ({"layout": "bar-linkage"}, 'answers.toml: layout "bar-linkage" is not known; did you mean "bar-linkage-leaf"'),
     (
         {"stop_arm": "lower"},
-        'stop_arm of "bar-linkage-leaf" must be upper, found "lower", which no layout describes yet',
+        'stop_arm of "bar-linkage-leaf" must be upper, found "lower"; pick the layout that is built so',
     ),
     ({"linkage": "ahead"}, 'linkage of "bar-linkage-leaf" must be behind, found "ahead"'),
     ({"tire_size": "big"}, 'tire_size must be a size such as 265/75R16 or 31x10.50R15, found "big".'),

@@ -72,8 +72,8 @@ def template_for(layout: str, spring_arm: str, stop_arm: str, linkage: str, wher
         built = [template for template in built if getattr(template, field) == given]
         if not built:
             raise InputError(
-                f'{where}: {field} of "{layout}" must be {" or ".join(accepted)}, found "{given}", which no layout '
-                "describes yet; another path of the load would make every answer wrong."
+                f'{where}: {field} of "{layout}" must be {" or ".join(accepted)}, found "{given}"; pick the layout '
+                "that is built so, for where the load takes another path every answer would be wrong."
             )
     return built[0]
 
