@@ -17,6 +17,7 @@ from looseends.vehicle.own_files import FILE_VARIABLE, FOLDER_VARIABLE
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import load_vehicles
 from tests.cli.command_line import refusal, run
+from tests.diagnosis.test_verdict_doubt import WORN, judgement
 from tests.vehicle.tape_answers import answers_of
 
 IDLER = ("--check", "idler", "--support", "frame")
@@ -172,3 +173,15 @@ def test_the_commands_of_an_own_vehicle_have_help(name: str, capsys: pytest.Capt
     words = inspect.getdoc(OWN_VEHICLE[name]) or ""
     assert len(words.split("\n\n")) > 1
     assert "--json" in run(capsys, "vehicle", name, "--help").out
+
+
+def test_a_judgement_tells_how_far_its_verdicts_hang_on_the_tape(
+    truck: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("looseends.cli.judged_visit.judged_visit", lambda visit: judgement())
+    monkeypatch.setenv(FOLDER_VARIABLE, str(truck.parent))
+    out = run(capsys, "judge", "visit.toml").out
+    assert f"By tape (1 sigma):\n  {WORN}: with the wear found, {WORN} moves" in out
+    record = run(capsys, "judge", "visit.toml", "--json").json()
+    assert [entry["part"] for entry in record["by_tape"]] == [WORN]
+    assert "findings" in record
