@@ -67,7 +67,7 @@ def test_exact_measured_lengths_come_out(
 @given(
     lower=st.floats(300, 450),
     upper=st.floats(180, 300),
-    rod=st.floats(280, 420),
+    rod=st.floats(280, 400),  # some 417 mm would put its inner end on the pitman ball, which is refused
     pitman=st.floats(120, 190),
     idler=st.floats(120, 190),
     ball=st.floats(230, 300),
