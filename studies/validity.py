@@ -1,6 +1,6 @@
 """What each check can show under each support, and what separates one worn part from another, against the trade.
 
-Every computed cell of tests/trade/validity_cells.toml on every vehicle that has its layout, and every drill. About three
+Every computed cell of tests/trade/validity_cells.toml on every vehicle that has its layout, and every drill. Some three
 minutes on one core.
 """
 
@@ -23,8 +23,8 @@ def run(rows: list[str] | None) -> dict[str, Any]:
         "title": "What a check can show under a support",
         "about": (
             "The trade's table, written down before any of it was computed, against the chance that a gauge shows the "
-            f"part at its reject clearance, over {MEMBERS} vehicles of each kind. V from 0.9, X up to 0.1, P above 0.1; "
-            "an X may also be one because the program refuses the check in that support."
+            f"part at its reject clearance, over {MEMBERS} vehicles of each kind. V from 0.9, X up to 0.1, P above "
+            "0.1; an X may also be one because the program refuses the check in that support."
         ),
         "cells": [_cell(answer) for cell in cells for answer in answers(cell)],
         "waiting for a layout": [place(cell) for cell in cells if waits(cell)],
