@@ -29,15 +29,31 @@ layout yet.
 - **†** The program takes no such reading, for the check is not done in this support. The model alone would show the
   play; why it still proves nothing stands below.
 - **\\*** The model answers otherwise than the trade. Why stands below.
+- **‡** Computed under the condition that is named below.
 
 What a vehicle's maker says about checking comes before this table.
 """
 
 
+_MARKS = {"by_rule": "†", "exception": "\\*", "condition": "‡"}
+"""What marks a cell that carries a remark under this key."""
+
+
 def page(result: Mapping[str, Any]) -> str:
     """The page of a study's result."""
-    parts = [HEAD, "## The table", "", *_matrix(result), "", "## Where the model answers otherwise", ""]
+    parts = [
+        HEAD,
+        "## The table",
+        "",
+        *_matrix(result),
+        "",
+        *_counts(result),
+        "",
+        "## Where the model answers otherwise",
+        "",
+    ]
     parts += [*_noted("exception"), "", "## Where the check itself is the reason", "", *_noted("by_rule"), ""]
+    parts += ["## What is asked for besides", "", *_noted("condition"), ""]
     parts += ["## What waits for a vehicle", "", *_waiting(result), "", "## What parts one worn part from another", ""]
     parts += ["Movement that a gauge shows of the worn part before and after the one change that the drill makes.", ""]
     return "\n".join([*parts, *_drills(result), ""])
@@ -57,19 +73,41 @@ def _matrix(result: Mapping[str, Any]) -> Iterator[str]:
 def _entry(cell: Mapping[str, Any], result: Mapping[str, Any]) -> str:
     keys = ("row", "layout", "check", "support", "expected")
     found = [c["chance"] for c in result["cells"] if cell["computed"] and all(c[key] == cell[key] for key in keys)]
-    mark = "†" if "by_rule" in cell else "\\*" if "exception" in cell else ""
+    mark = next((mark for key, mark in _MARKS.items() if key in cell), "")
     if not found:
         return f"{cell['expected']}{mark}"
     low, high = round(100 * min(found)), round(100 * max(found))
     return f"**{cell['expected']}** {low if low == high else f'{low} to {high}'}{mark}"
 
 
+def _counts(result: Mapping[str, Any]) -> list[str]:
+    """How often model and trade agree, by the chance and by the share of play, the bounds of the table's own file."""
+    cells = result["cells"]
+    computed, taken = (sum(cell[key] for cell in cells) for key in ("as computed", "agrees"))
+    by_share = sum(_agrees_by_share(cell) for cell in cells)
+    return [
+        f"Of {len(cells)} answers, a cell on a vehicle each, {computed} are by chance alone what the letter says, and "
+        f"{taken} with those that the program refuses. By the share of its play that the part shows at its own watch, "
+        f"at least 0.8 for V, at most 0.2 for X and more for P, {by_share} are, refusals left out."
+    ]
+
+
+def _agrees_by_share(cell: Mapping[str, Any]) -> bool:
+    share = cell["share of play"]
+    return bool({"V": share >= 0.8, "X": share <= 0.2, "P": share > 0.2}[cell["expected"]])
+
+
 def _noted(key: str) -> list[str]:
-    cells = [cell for cell in table()["cell"] if key in cell]
+    """Remarks under a key, each with all the cells that it is for."""
     names = load_catalogue().supports
-    lines = [f"- {cell['row']}, {names[cell['support']].name.lower()}: {cell[key]}." for cell in cells]
-    drills = [drill for drill in table()["drill"] if key in drill]
-    return lines + [f"- The drill `{drill['drill']}`, {_words(drill['worn'])} worn: {drill[key]}." for drill in drills]
+    told: dict[str, list[str]] = {}
+    for cell in table()["cell"]:
+        if key in cell:
+            told.setdefault(cell[key], []).append(f"{cell['row']} ({names[cell['support']].name.lower()})")
+    for drill in table()["drill"]:
+        if key in drill:
+            told.setdefault(drill[key], []).append(f"the drill `{drill['drill']}`, {_words(drill['worn'])} worn")
+    return [f"- {'; '.join(places)}: {why}." for why, places in told.items()]
 
 
 def _words(kind: str) -> str:
@@ -77,8 +115,11 @@ def _words(kind: str) -> str:
 
 
 def _waiting(result: Mapping[str, Any]) -> list[str]:
-    rows = [words.split(" | ") for words in result["waiting for a layout"]]
-    lines = [f"- {row}: {layout}, {support}." for row, layout, support, _ in rows]
+    waiting: dict[str, list[str]] = {}
+    for words in result["waiting for a layout"]:
+        row, layout, support, _ = words.split(" | ")
+        waiting.setdefault(f"{row} ({layout})", []).append(load_catalogue().supports[support].name.lower())
+    lines = [f"- {row}: {'; '.join(supports)}." for row, supports in waiting.items()]
     drills = [words.split(" | ") for words in result["drills waiting for a layout"]]
     return lines + [f"- The drill `{drill}`, {_words(worn)} worn." for drill, worn in drills]
 
