@@ -27,7 +27,7 @@ WORDS: Mapping[str, Callable[[Vehicle], bool]] = {
     "spring on the lower arm": lambda vehicle: "lower-arm" in carrying_bodies(vehicle),
     "spring on the upper arm": lambda vehicle: "upper-arm" in carrying_bodies(vehicle),
     "rebound stop on the upper arm": lambda vehicle: "upper-arm" in droop_stop_bodies(vehicle),
-    "droop ended by shock or coilover": lambda vehicle: not _ARMS & droop_stop_bodies(vehicle),
+    "droop ended by shock or coilover": lambda vehicle: "upper-arm" not in droop_stop_bodies(vehicle),
     "strut with the coil around it": lambda vehicle: (
         "strut" in bodies(vehicle) and not _ARMS & carrying_bodies(vehicle)
     ),

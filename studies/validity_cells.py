@@ -25,6 +25,9 @@ SHOWS, HIDES = 0.9, 0.1
 ADDS = 0.2
 """Share of its own clearance by which another part must move the tread to count as adding its play (P)."""
 
+_AS_FOLLOWER = {"lower-ball-joint": "lower-follower-ball-joint"}
+"""What a part is called where it carries nothing."""
+
 
 @dataclass(frozen=True)
 class Answer:
@@ -127,5 +130,5 @@ def answer(cell: Mapping[str, Any], vehicle: Vehicle, part: str) -> Answer:
 
 def _adds(cell: Mapping[str, Any], vehicle: Vehicle, found: Tried) -> dict[str, float]:
     """By how much of their own radial clearance other parts move the tread."""
-    others = [part_of(vehicle, kind) for kind in cell.get("also_shows", ())]
+    others = [part_of(vehicle, kind) or part_of(vehicle, _AS_FOLLOWER[kind]) for kind in cell.get("also_shows", ())]
     return {other: shown(vehicle, found, other, "radial", ("tread",)).share for other in others if other is not None}

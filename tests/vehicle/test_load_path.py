@@ -23,7 +23,7 @@ CARRIERS = {
 FOLLOWERS = {
     "yard-pickup": "upper-ball-joint",
     "pilots-sedan": "upper-ball-joint",
-    "harbour-runabout": "lower-ball-joint",
+    "harbour-runabout": "lower-follower-ball-joint",
 }
 UNLOADED = "HU"
 
@@ -60,9 +60,9 @@ def test_the_other_ball_joint_follows(name: str, part: str, side: str) -> None:
         ("pilots-sedan", "upper-ball-joint", "frame", "R"),
         ("pilots-sedan", "upper-ball-joint", "arm", "U"),
         ("harbour-runabout", "strut-mount-bearing", "wheels", "L"),
-        ("harbour-runabout", "lower-ball-joint", "wheels", "L"),
-        ("harbour-runabout", "lower-ball-joint", "frame", "U"),
-        ("harbour-runabout", "lower-ball-joint", "arm", "L"),
+        ("harbour-runabout", "lower-follower-ball-joint", "wheels", "L"),
+        ("harbour-runabout", "lower-follower-ball-joint", "frame", "U"),
+        ("harbour-runabout", "lower-follower-ball-joint", "arm", "L"),
         ("crew-van", "king-pin-thrust-bearing", "wheels", "L"),
         ("crew-van", "king-pin-thrust-bearing", "frame", "H"),
         ("crew-van", "king-pin-thrust-bearing", "axle", "H"),
@@ -77,7 +77,7 @@ def test_each_support_loads_or_unloads_the_joint(name: str, part: str, support: 
     [
         ("yard-pickup", "lower-ball-joint", "arm"),
         ("pilots-sedan", "lower-ball-joint", "arm"),
-        ("harbour-runabout", "lower-ball-joint", "frame"),
+        ("harbour-runabout", "lower-follower-ball-joint", "frame"),
         ("crew-van", "king-pin-thrust-bearing", "axle"),
     ],
 )
