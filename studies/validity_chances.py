@@ -21,7 +21,7 @@ from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import reject_clearance
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
-from looseends.vehicle.scatter import scattered
+from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import Held, hold, nominal_preload, prepare_held
 from looseends.vehicle.specimen import Specimen, drawn_specimen, nominal_specimen
@@ -90,7 +90,7 @@ def _drawn(vehicle_id: str) -> tuple[tuple[Vehicle, Specimen], ...]:
     found = []
     for number in range(MEMBERS):
         rng = np.random.default_rng([zlib.crc32(vehicle_id.encode()), number])
-        drawn = scattered(vehicle, rng, b.geometry_common_mm, b.geometry_own_mm)
+        drawn = drawn_vehicle(vehicle, rng, b.geometry_common_mm, b.geometry_own_mm)
         found.append((drawn, drawn_specimen(drawn, rng)))
     return tuple(found)
 
