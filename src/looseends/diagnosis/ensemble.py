@@ -12,6 +12,7 @@ from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import PartStates
 from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import Array, Pose
+from looseends.mechanics.model import Poses
 from looseends.vehicle.bodies import body_centers
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.carrying import Preload
@@ -73,7 +74,7 @@ class Ensemble:
         return drawn, specimen, self._rested(drawn, specimen, nominal)
 
     def _rested(self, drawn: Vehicle, specimen: Specimen, nominal: PreparedCheck) -> Held:
-        return hold(drawn, specimen, nominal.setup, self.preload, _poses_of(drawn, nominal))
+        return hold(drawn, specimen, nominal.setup, self.preload, poses_about(drawn, nominal.poses))
 
 
 def shares_shown(
@@ -100,9 +101,8 @@ def _number(words: str) -> int:
     return zlib.crc32(words.encode())
 
 
-def _poses_of(drawn: Vehicle, nominal: PreparedCheck) -> dict[str, Pose]:
+def poses_about(drawn: Vehicle, nominal: Poses) -> dict[str, Pose]:
     """The nominal vehicle's settled poses as a start, about the drawn vehicle's own body centers."""
     return {
-        name: Pose(center, nominal.poses[name].rotation, nominal.poses[name].shift)
-        for name, center in body_centers(drawn).items()
+        name: Pose(center, nominal[name].rotation, nominal[name].shift) for name, center in body_centers(drawn).items()
     }
