@@ -43,6 +43,6 @@ def main() -> Numbers:
             sheet.write(f"{key}_{bar}_gap_mm", f"{words}, {state}: gap at the rebound stop", gap)
     sheet.say(
         "Shake links with both wheels raised or both on the floor. The ball joint on a stand close to it shows all its "
-        "play with the bar and without: the bar only pulls the arm down a millimetre on its stand."
+        "play with the bar and without: the bar only pulls the arm down some millimetres on its stand."
     )
     return sheet.numbers

@@ -22,6 +22,9 @@ _CLAMP_TURN = 5.0e10
 
 _TIRE = ("longitudinal_N_per_mm", "lateral_N_per_mm", "vertical_N_per_mm", "steer_N_mm_per_rad")
 
+_CLEAR = 40.0
+"""How far [mm] a wheel that is raised alone hangs clear of the floor; common practice: 25 to 75."""
+
 _PLATE_SHARE = 0.01
 """Share of the floor's hold along, across and about the upright that the balls of a turn plate leave; assumed."""
 
@@ -110,13 +113,22 @@ def _stand(vehicle: Vehicle, stand: LayoutStand, side: Side, setup: Setup) -> Co
     up = np.array([0.0, 0.0, 1.0])
     on, under = (body_name(vehicle, body, side) for body in (stand.on, stand.under))
     point = stand_point(vehicle, stand, side, setup.stand_inboard_mm)
-    return Contact(named(stand.id, side), on, under, point, up, 0.0, stand.stiffness)
+    raised = _raised(vehicle, stand, vehicle.layout.supports[setup.support].ends[stand.end])
+    return Contact(named(stand.id, side), on, under, point, up, -raised, stand.stiffness)
+
+
+def _raised(vehicle: Vehicle, stand: LayoutStand, held: EndSupport) -> float:
+    """How far [mm] a stand under one side lifts it from where it stands on its wheels: its own wheel comes clear.
+
+    Where both sides stand on stands the whole end is lifted level, which changes nothing between the bodies.
+    """
+    return _squeeze(vehicle, stand.end) + _CLEAR if held.stands == "worked-side" else 0.0
 
 
 def _tire(vehicle: Vehicle, wheel: LayoutWheel, side: Side, held: EndSupport) -> PointJoint:
     """The tire between floor and hub, already compressed by the corner's weight at the design pose."""
     along, across, vertical, steer = (vehicle.of_end(f"tire_{name}", wheel.end) for name in _TIRE)
-    squeeze = vehicle.numbers[f"{wheel.end}_corner_kg"] * GRAVITY / vertical
+    squeeze = _squeeze(vehicle, wheel.end)
     grip = _PLATE_SHARE if held.tires == "plates" else 1.0
     return PointJoint(
         name=f"{wheel.prefix}tire-{side}",
@@ -128,3 +140,8 @@ def _tire(vehicle: Vehicle, wheel: LayoutWheel, side: Side, held: EndSupport) ->
         rotational_stiffness=np.array([0.0, 0.0, grip * steer]),
         offset=np.array([0.0, 0.0, -squeeze]),
     )
+
+
+def _squeeze(vehicle: Vehicle, end: str) -> float:
+    """How far [mm] the corner's weight presses a tire together."""
+    return vehicle.numbers[f"{end}_corner_kg"] * GRAVITY / vehicle.of_end("tire_vertical_N_per_mm", end)
