@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import sys
 import tomllib
-from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from looseends.cli.options import AsJson
 from looseends.cli.output import console, print_json
+from looseends.cli.tape_entries import Units, in_units, remarks_on_vin
 from looseends.errors import InputError
 
 if TYPE_CHECKING:
     from looseends.vehicle.tape import Answers
 
 _WHERE = "looseends vehicle new"
-Units = Literal["metric", "us"]
 
 
 def vehicle_new(
@@ -53,13 +51,11 @@ def vehicle_new(
     from looseends.vehicle.tape import read_answers  # numpy: --help need not wait for it
 
     if answers is None:
-        from looseends.cli.vehicle_questions import asked
+        from looseends.cli.vehicle_questions import asked  # the same
 
         checked = asked(units)
     else:
-        given = _given(answers, units)
-        _drop_bad_vin(given)
-        checked = read_answers(given, answers.name)
+        checked = read_answers(remarks_on_vin(_given(answers, units)), answers.name)
     path = _written(checked, output, replace=replace)
     if as_json:
         from looseends.cli.vehicle_check import checked_record
@@ -87,30 +83,6 @@ def _given(path: Path, units: Units) -> dict[str, object]:
     }
 
 
-def in_units(value: object, kind: str, units: Units) -> object:
-    """A number without a unit as a text with the unit that is meant."""
-    unit = {"length": "in", "mass": "lb"}.get(kind) if units == "us" else None
-    plain = isinstance(value, int | float) and not isinstance(value, bool)
-    return f"{value} {unit}" if unit and plain else value
-
-
-def _drop_bad_vin(given: dict[str, object]) -> None:
-    """Say what is wrong with the vehicle identification number, and go on without one that is none."""
-    from looseends.vehicle.vin import read_vin
-
-    if "vin" not in given:
-        return
-    try:
-        vin = read_vin(str(given["vin"]), "vin")
-    except InputError as error:
-        sys.stderr.write(f"{error} It was left out.\n")
-        del given["vin"]
-        return
-    given["vin"] = vin.text
-    for remark in vin.remarks:
-        sys.stderr.write(f"{remark}\n")
-
-
 def _written(answers: Answers, output: Path | None, *, replace: bool) -> Path:
     import os
 
@@ -132,10 +104,3 @@ def _written(answers: Answers, output: Path | None, *, replace: bool) -> Path:
     except OSError as error:
         raise InputError(f"{_WHERE}: {path} cannot be written: {error.strerror}.") from error
     return path
-
-
-def remarks_on_vin(given: Mapping[str, object]) -> dict[str, object]:
-    """The answers without a number that is none; what is wrong with it goes to standard error."""
-    kept = dict(given)
-    _drop_bad_vin(kept)
-    return kept

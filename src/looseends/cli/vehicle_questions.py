@@ -6,7 +6,7 @@ import sys
 
 import typer
 
-from looseends.cli.vehicle_new import Units, in_units, remarks_on_vin
+from looseends.cli.tape_entries import Units, in_units, remarks_on_vin
 from looseends.errors import InputError
 from looseends.vehicle.tape import Answers, Question, Template, load_questions, load_templates, read_answers
 from looseends.vehicle.tape.answers import asked_of, number, text
