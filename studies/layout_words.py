@@ -37,6 +37,7 @@ WORDS: Mapping[str, Callable[[Vehicle], bool]] = {
     "steering box": _has({"steering-box"}),
     "box and linkage": _has({"steering-box"}),
     "parallelogram linkage": _has({"center-link", "idler-arm"}),
+    "two idler arms": _has({"center-link", "idler-arm", "idler-arm-second"}),
     "sway bar with links": _has({"sway-bar", "sway-link"}),
     # how the supports hold the wheels, which the support itself says
     "both wheels hanging": lambda vehicle: True,

@@ -1,7 +1,7 @@
 """What each check can show under each support, and what separates one worn part from another, against the trade.
 
-Every computed cell of tests/trade/validity_cells.toml on every vehicle that has its layout, and every drill. Some three
-minutes on one core.
+Every computed cell of tests/trade/validity_cells.toml on every vehicle that has its layout, and every drill. About a
+minute for each vehicle on one core.
 """
 
 from __future__ import annotations

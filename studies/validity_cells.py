@@ -24,9 +24,13 @@ SHOWS, HIDES = 0.9, 0.1
 """From which chance on a check shows a part (V), and up to which it cannot (X)."""
 ADDS = 0.2
 """Share of its own clearance by which another part must move the tread to count as adding its play (P)."""
+BORDER = 0.05
+"""Chance by which a vehicle may miss a letter's bound and still count as lying on the border."""
 
 _AS_FOLLOWER = {"lower-ball-joint": "lower-follower-ball-joint"}
 """What a part is called where it carries nothing."""
+_AT_LINK_END = {"idler-arm": "idler-arm-second"}
+"""What a part is called where two of it carry the center link: the one at the link's free end is meant."""
 
 
 @dataclass(frozen=True)
@@ -71,6 +75,13 @@ def table() -> Mapping[str, Any]:
     return tomllib.loads(TABLE.read_text(encoding="utf-8"))
 
 
+def on_the_border(found: Mapping[str, Any]) -> bool:
+    """Whether a recorded answer that disagrees misses its letter's bound by chance alone, and by BORDER at most."""
+    chance: float = found["chance"]
+    missed = {"V": SHOWS - chance, "X": chance - HIDES, "P": HIDES - chance}[found["expected"]]
+    return -1e-9 <= missed <= BORDER + 1e-9
+
+
 def computed_cells() -> list[Mapping[str, Any]]:
     """Cells that mechanics decides."""
     return [cell for cell in table()["cell"] if cell["computed"]]
@@ -85,7 +96,8 @@ def part_of(vehicle: Vehicle, kind: str) -> str | None:
     """The left or only part of a kind, or of a role, that the vehicle has; None where there is none."""
     if kind in ("carrier", "follower"):
         return _by_load_path(vehicle.id, kind)
-    return next((name for name in (f"{kind}-left", kind) if name in vehicle.parts), None)
+    names = (_AT_LINK_END.get(kind, kind), f"{kind}-left", kind)
+    return next((name for name in names if name in vehicle.parts), None)
 
 
 @cache

@@ -130,10 +130,16 @@ def places_of(setup: Setup) -> dict[str, WatchPlace]:
 
 
 def own_watches(found: Tried, part: str, axis: Axis) -> list[str]:
-    """Watches at the part itself along its axis; where the check has none, the points that it watches."""
+    """Watches at the part itself along its axis or at its body; where the check has none, the points it watches."""
     places = {name: place for name, place in places_of(found.setup).items() if name in found.watches}
-    across = [n for n, p in places.items() if p.part == part and (p.kind == "point" or (p.component == axis))]
+    across = [n for n, p in places.items() if _is_own(p, part, axis)]
     return across or [n for n, p in places.items() if p.kind == "point" and p.part is None]
+
+
+def _is_own(place: WatchPlace, part: str, axis: Axis) -> bool:
+    if place.kind == "point":
+        return part in (place.part, place.body)
+    return place.part == part and place.component == axis
 
 
 def shown(vehicle: Vehicle, found: Tried, part: str, axis: Axis, watches: Sequence[str]) -> Shown:

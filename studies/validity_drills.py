@@ -62,18 +62,23 @@ def computed_drills() -> list[Drill]:
     return [drill for drill in table()["drill"] if drill["computed"]]
 
 
-def view_of(drill: Drill) -> Mapping[str, Any]:
-    """Where a drill is looked at."""
-    views = tomllib.loads(VIEWS.read_text(encoding="utf-8"))["view"]
-    return next(v for v in views if v["drill"] == drill["drill"] and v.get("worn", drill["worn"]) == drill["worn"])
+def view_of(drill: Drill, vehicle: Vehicle) -> Mapping[str, Any] | None:
+    """Where a drill is looked at on a vehicle; None where no view is for its layout."""
+    views = [v for v in _views() if v["drill"] == drill["drill"] and v.get("worn", drill["worn"]) == drill["worn"]]
+    return next((view for view in views if fits(vehicle, view.get("layout", "any"))), None)
+
+
+@cache
+def _views() -> list[Mapping[str, Any]]:
+    found: list[Mapping[str, Any]] = tomllib.loads(VIEWS.read_text(encoding="utf-8"))["view"]
+    return found
 
 
 def looked_at(drill: Drill) -> Iterator[Looked]:
     """A drill on every vehicle that has the worn part, can be held so, and is offered the checks and watches."""
-    view = view_of(drill)
     for vehicle in load_vehicles().values():
-        part = part_of(vehicle, drill["worn"])
-        if part is None or not held_so(vehicle, drill["support"]) or not fits(vehicle, view.get("layout", "any")):
+        part, view = part_of(vehicle, drill["worn"]), view_of(drill, vehicle)
+        if part is None or view is None or not held_so(vehicle, drill["support"]):
             continue
         tried = [
             _on_side({**drill, "axis": axis}, vehicle, part, view, side)
