@@ -19,6 +19,7 @@ from looseends.diagnosis.ensemble import poses_about
 from looseends.diagnosis.likelihood import FREE, GaugeReading
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import reject_clearance
+from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.scatter import drawn_vehicle
@@ -69,16 +70,18 @@ def usual_setup(check: str, support: str, **other: str) -> Setup:
 
 @cache
 def tried(vehicle_id: str, setup: Setup) -> Tried | None:
-    """The check set up on the ensemble; None where the vehicle has nothing that it grips."""
+    """The check set up on the ensemble; None where the vehicle has nothing that it grips, or does not settle."""
     vehicle = load_vehicles()[vehicle_id]
     check = resolve_check(load_catalogue().checks[setup.check], setup.side)
     if not offers(vehicle, check):
         return None
+    try:
+        everyone = _held(vehicle_id, _as_held(vehicle, setup))
+    except MechanicsError:
+        return None
     members = tuple(
         Solver(drawn, specimen, prepare_held(drawn, held, setup, force_share=share))
-        for (drawn, specimen), held, share in zip(
-            _drawn(vehicle_id), _held(vehicle_id, _as_held(vehicle, setup)), _forces(setup), strict=True
-        )
+        for (drawn, specimen), held, share in zip(_drawn(vehicle_id), everyone, _forces(setup), strict=True)
     )
     return Tried(setup, members, np.array([member.sound for member in members]))
 

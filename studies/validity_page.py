@@ -96,8 +96,8 @@ def _counts(result: Mapping[str, Any]) -> list[str]:
         f"at least 0.8 for V, at most 0.2 for X and more for P, {by_share} are, refusals left out.",
         "",
         f"Of {len({_key(cell) for cell in cells})} cells that were computed, {excused + border} have a vehicle that "
-        f"answers otherwise: {excused} plainly (\\*), {border} on the border (~). The others are met by every vehicle "
-        "that has the layout.",
+        f"answers otherwise: {excused} plainly (\\*), {border} on the border (~). At most five were wished for. "
+        "The others are met by every vehicle that has the layout.",
     ]
 
 
