@@ -56,9 +56,10 @@ $(UV):
 .venv/.ok: $(UV) requirements.lock pyproject.toml
 	@echo "Setting up: installing the locked packages into .venv"
 	@$(UV) venv -q --clear --python "$(PYTHON)" .venv
-	@$(UV) pip sync -q --python .venv --only-binary :all: --require-hashes requirements.lock || { \
+	@$(UV) pip sync -q --python .venv --only-binary :all: --require-hashes --compile-bytecode requirements.lock || { \
 	  echo "The locked packages could not be installed: check the network, then run make again" >&2; exit 1; }
 	@$(UV) pip install -q --python .venv --no-deps --no-build-isolation -e .
+	@$(BIN)/python -m compileall -q src
 	@echo "Setting up: compiling the mechanics once, about 20 s"
 	@$(BIN)/python -c "from looseends.mechanics.kernel import warm_up; warm_up()"
 	@touch $@
