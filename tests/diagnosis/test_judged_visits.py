@@ -15,6 +15,7 @@ from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.states import vehicle_states
 from looseends.inspection.types import GRADES, Finding, Judgement, Reading
+from looseends.vehicle.vehicle import load_vehicles
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
     CARRIER,
@@ -48,6 +49,15 @@ def chance(judgement: Judgement, part: str = CARRIER) -> float:
 def remarks(judgement: Judgement, kind: str) -> list[str]:
     """Words of the remarks of one kind."""
     return [remark.words for remark in judgement.remarks if remark.kind == kind]
+
+
+def test_what_to_watch_next_is_on_this_vehicle(judged: Judge) -> None:
+    """A check serves every layout, so that its own list names struts and king pins too."""
+    judgement = judged(check_done(gauge(CARRIER, 0.1), setup=ON_FRAME, passed=[CARRIER]))
+    watched = [watch.removesuffix(".axial") for check in judgement.next_checks for watch in check.watches]
+    others = {part.id for vehicle in load_vehicles().values() for part in vehicle.wearable} - set(yard_pickup().parts)
+    assert len(others) > 50 and CARRIER in watched
+    assert [watch for watch in watched if watch in others] == []
 
 
 def test_a_pass_with_the_spring_on_the_joint_proves_nothing(judged: Judge) -> None:

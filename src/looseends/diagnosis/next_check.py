@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from looseends.catalogue import load_catalogue
-from looseends.catalogue.sides import resolve_check
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.likelihood import grade_chances
@@ -121,6 +120,5 @@ def _described(
         reason = f"{unproven} is on record as tight, from a check that could not have shown its play"
     else:
         reason = f"tells most per minute about {', '.join(apart) or 'parts not looked at yet'}"
-    check = resolve_check(load_catalogue().checks[setup.check], setup.side)
-    watches = tuple(place.id for stroke in check.strokes for place in stroke.watches)
-    return NextCheck(setup, watches, minutes, bits, tuple(apart), reason)
+    # The table's: a check's own list is for every vehicle, and names parts that this one has not.
+    return NextCheck(setup, table.watches, minutes, bits, tuple(apart), reason)
