@@ -18,9 +18,10 @@ from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import with_leading_solved
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.masking import with_masked_joints
-from looseends.diagnosis.posterior import Posterior, posterior
+from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prepare import prepare_tables, table_for
 from looseends.diagnosis.shared import with_shared_errors
 from looseends.diagnosis.states import vehicle_states
@@ -150,7 +151,7 @@ def diagnosed(checks: Sequence[CheckDone]) -> tuple[tuple[Clue, ...], Posterior]
     odds = prior_log_odds(states, (), beliefs)
     clues = clues_of(checks, {c.number: _table(c.setup) for c in checks}, states, beliefs)
     solved = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
-    return clues, with_masked_joints(with_shared_errors(solved, clues, beliefs), odds, beliefs)
+    return clues, with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)
 
 
 def _score(true: TrueVehicle, checks: Sequence[CheckDone], found: Posterior) -> Score:

@@ -19,9 +19,10 @@ import numpy as np
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.exact import with_leading_solved
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.masking import with_masked_joints
-from looseends.diagnosis.posterior import Posterior, posterior
+from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prepare import prepare_tables, table_for
 from looseends.diagnosis.shared import with_shared_errors
 from looseends.diagnosis.solver import Solver
@@ -227,7 +228,7 @@ def _diagnosed(checks: Sequence[CheckDone], vehicle: Vehicle) -> Posterior:
     odds = prior_log_odds(states, (), beliefs)
     clues = clues_of(checks, {c.number: _table(vehicle.id, c.setup) for c in checks}, states, beliefs)
     solved = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
-    return with_masked_joints(with_shared_errors(solved, clues, beliefs), odds, beliefs)
+    return with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)
 
 
 @cache

@@ -1,4 +1,4 @@
-"""The posterior written out as plain sums: every set of at most two parts, every state, every reading, one by one.
+"""The posterior written out as plain sums: every set of up to a few parts, every state, every reading, one by one.
 
 Shares no formula's code with looseends.diagnosis: densities, severity cells and pair corrections are written again.
 """
@@ -177,8 +177,7 @@ class Case:
             for (part, state), share in zip(worn, shown, strict=True)
         ]
         change = sum(changes)
-        if len(worn) == 2:
-            (first, i), (second, j) = worn
+        for (first, i), (second, j) in combinations(worn, 2):
             pair, rows, columns = table.pairs.get((first, second)), i, j
             if pair is None:
                 pair, rows, columns = table.pairs.get((second, first)), j, i
@@ -216,7 +215,7 @@ class Case:
         return (1.0 - hidden) * seen + hidden * self.shown_so(group, (), ())
 
     def together(self, group: Sequence[Reading], worn: Worn) -> float:
-        """Likelihood of one watch with two worn parts: both at their mean share, times what each one's doubt adds."""
+        """Likelihood of one watch, several worn parts: all at their mean share, times what each one's doubt adds."""
         name = group[0].watch
         watch = self.table.watches.index(name)
         means = [sum(s) / len(s) for s in (self.shares(part, watch) for part, _ in worn)]
@@ -235,11 +234,11 @@ class Case:
             return math.prod(self.alone(group, worn[0]) for group in self.groups)
         return math.prod(self.together(group, worn) for group in self.groups)
 
-    def probabilities(self) -> dict[Worn, float]:
-        """Probability of every set of at most two worn parts in every state."""
+    def probabilities(self, most: int = 2) -> dict[Worn, float]:
+        """Probability of every set of at most so many worn parts in every state."""
         weights: dict[Worn, float] = {(): self.likelihood(())}
         names = list(self.states)
-        for chosen in [*((name,) for name in names), *combinations(names, 2)]:
+        for chosen in [chosen for size in range(1, most + 1) for chosen in combinations(names, size)]:
             prior = math.prod(math.exp(self.log_odds[name]) for name in chosen)
             for numbers in product(*(range(len(self.states[name].weight)) for name in chosen)):
                 worn = tuple(zip(chosen, numbers, strict=True))

@@ -7,8 +7,9 @@ from itertools import product
 import numpy as np
 import pytest
 
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.next_check import expected_information, next_checks
-from looseends.diagnosis.posterior import Posterior, posterior
+from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.table import ResponseTable
 from tests.diagnosis.enumeration import Case, grade_chance
 from tests.diagnosis.made_tables import (

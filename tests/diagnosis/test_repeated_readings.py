@@ -9,8 +9,9 @@ from scipy.special import ndtri
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.detect import chance_seen_by_any
 from looseends.diagnosis.evidence import clues_of
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade
-from looseends.diagnosis.posterior import Posterior, posterior
+from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.repeated import Repeated, grouped
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array

@@ -9,12 +9,14 @@ import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.logs import log_sum_exp
-from looseends.diagnosis.posterior import Posterior, gain_of_reading
+from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.remarks import explained
-from looseends.diagnosis.repeated import grouped
+from looseends.diagnosis.views import gain_together
 from looseends.diagnosis.words import check_words, reading_words, setup_words
 from looseends.inspection.types import Grounds
+from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Vehicle
 
 _RIVALS = 20
@@ -35,13 +37,14 @@ class Doubtful:
 
 def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Doubtful]:
     """Readings whose repetition decides, gravest first; none that was taken often enough already."""
-    together = grouped(clues)
+    readings = ReadingSet.of(clues, beliefs)
+    together, gains = readings.clues, _gains(posterior, readings)
     times = [sum(_same(clue, other) for other in clues) for clue in together]
     found = []
     for k, clue in enumerate(together):
         if times[k] >= beliefs.again_at_most:
             continue
-        decided = _decided(posterior, together, k, beliefs)
+        decided = _decided(posterior, gains, k, beliefs)
         if decided is not None:
             found.append(Doubtful(clue, *decided))
         elif not all(explained(c, posterior, beliefs) for c in clues if _same(clue, c)):
@@ -77,8 +80,13 @@ def _same(clue: Clue, other: Clue) -> bool:
     return clue.check.setup == other.check.setup and clue.reading.watch == other.reading.watch
 
 
+def _gains(posterior: Posterior, readings: ReadingSet) -> list[Array]:
+    """Gain (n, k) of log likelihood by every reading in the joint states of each leading set."""
+    return [gain_together(e.parts, e.places, posterior.views, readings) for e, _ in posterior.leading(_RIVALS)]
+
+
 def _decided(
-    posterior: Posterior, clues: Sequence[Clue], k: int, beliefs: Beliefs
+    posterior: Posterior, gains: Sequence[Array], k: int, beliefs: Beliefs
 ) -> tuple[tuple[str, ...], float] | None:
     """The set that leads without reading k, with the reading's weight in it; None where the leading set stays.
 
@@ -87,10 +95,9 @@ def _decided(
     """
     leading = posterior.leading(_RIVALS)
     without = []
-    for explanation, chance in leading:
-        gain = gain_of_reading(posterior, explanation, clues, k, beliefs)
+    for (explanation, chance), gain in zip(leading, gains, strict=True):
         with np.errstate(divide="ignore"):
-            lost = 0.0 if gain is None else float(log_sum_exp(np.log(explanation.states) - gain))
+            lost = float(log_sum_exp(np.log(explanation.weights) - gain[:, k]))
         without.append(float(np.log(max(chance, 1e-300))) + lost)
     best = int(np.argmax(without))
     if best == 0:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -27,7 +27,8 @@ class Clue:
     """One reading with the model's view of it.
 
     `check` and `reading` as recorded; `table` the response table of its setup, `watch` its index there;
-    `sound` (2,) and `spread` (2,) [mm] of a sound vehicle; `change` part id -> (s, 2) [mm] per state.
+    `sound` (2,) and `spread` (2,) [mm] of a sound vehicle; `change` part id -> (s, 2) [mm] per state;
+    `hidden` part id -> chance that its play cannot show here, `by_load` the same of any part.
     """
 
     check: CheckDone
@@ -38,6 +39,12 @@ class Clue:
     sound: Array
     spread: Array
     change: Mapping[str, Array]
+    hidden: Mapping[str, float] = field(default_factory=dict)
+    by_load: float = 0.0
+
+    def masked_chance(self, part_id: str) -> float:
+        """Chance that load, grease, rust or a dry joint hides a part's play in this reading."""
+        return max(self.by_load, self.hidden.get(part_id, 0.0))
 
     @cached_property
     def sound_log_likelihood(self) -> Array:
@@ -57,6 +64,12 @@ class Clue:
         """Deviation (m, 2) [mm] of each of the ensemble's vehicles from their mean, over the root of m less one."""
         members = self.table.members[:, self.watch]
         return np.asarray((members - members.mean(axis=0)) / np.sqrt(max(len(members) - 1, 1)))
+
+    def gain(self, change: Array, cell: Array, beliefs: Beliefs) -> Array:
+        """Log likelihood (...) with a change (..., 2) of the prediction, less that of a sound vehicle."""
+        movement = np.maximum(self.sound + change, 0.0)
+        with_part = self.evidence.log_likelihood(movement, self.spread_at(change, cell, beliefs))
+        return np.asarray(with_part - self.sound_log_likelihood)
 
     def spread_at(self, change: Array, cell: Array, beliefs: Beliefs) -> Array:
         """Spread (..., 2) [mm] of the prediction with a change (..., 2) and the width of its severity cell."""
@@ -78,7 +91,10 @@ def clues_of(
             change = {s.part.id: table.singles[s.part.id][:, watch] for s in states if s.part.id in table.singles}
             spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
             evidence = evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs)
-            clues.append(Clue(done, reading, evidence, table, watch, table.expected[watch], spread, change))
+            by_load = beliefs.masked_chance if table.shares else 0.0
+            clues.append(
+                Clue(done, reading, evidence, table, watch, table.expected[watch], spread, change, {}, by_load)
+            )
     return tuple(clues)
 
 

@@ -10,10 +10,11 @@ from looseends.diagnosis.again import again_remarks, doubtful_readings
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.exact import with_leading_solved
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.limits import system_findings
 from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.next_check import next_checks
-from looseends.diagnosis.posterior import Posterior, posterior
+from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
 from looseends.diagnosis.proving import unproven_parts
 from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
@@ -60,7 +61,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     odds = prior_log_odds(states, visit.conditions, beliefs)
     first = posterior(states, odds, clues, beliefs)
     shared = with_shared_errors(with_leading_solved(first, vehicle, clues, beliefs), clues, beliefs)
-    final = with_masked_joints(shared, odds, beliefs)
+    final = with_masked_joints(shared, beliefs)
     findings = []
     for part in vehicle.parts.values():
         seen = [condition for condition in visit.conditions if condition.part == part.id]

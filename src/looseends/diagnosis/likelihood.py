@@ -63,13 +63,14 @@ class GaugeReading:
     Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach. A dead
     zone is judged by when it goes tight, which has an error of its own. `in_all` [mm] is what the gauge showed in all
     where it showed a dead zone: it tells how much springs, of which a share is read into the dead zone.
+    Several readings of the same kind may be one object, with arrays over the last axis of the movements.
     """
 
-    reading: float
-    resolution: float
+    reading: float | Array
+    resolution: float | Array
     beliefs: Beliefs
     quantity: int = TOTAL
-    in_all: float | None = None
+    in_all: float | Array | None = None
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log density [1/mm] of the reading."""
@@ -139,11 +140,11 @@ class GaugeReading:
         return float(np.log(self.beliefs.wrong_chance / self.wrong_reach))
 
     @property
-    def wrong_reach(self) -> float:
+    def wrong_reach(self) -> float | Array:
         """Over how much [mm] readings that are simply wrong lie; a dead zone is never more than was shown in all."""
         if self.in_all is None:
             return self.beliefs.wrong_reach_mm
-        return min(self.beliefs.wrong_reach_mm, self.in_all + self.resolution)
+        return np.minimum(self.beliefs.wrong_reach_mm, self.in_all + self.resolution)
 
     def error_parts(self, movement: Array, spread: Array) -> tuple[Array, Array, Array]:
         """Mean of the reading, its part of the model's error, and its own error when read again, all (...) [mm]."""

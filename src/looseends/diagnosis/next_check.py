@@ -9,8 +9,8 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import best_by_hand
+from looseends.diagnosis.explanation import Explanation, Posterior
 from looseends.diagnosis.likelihood import grade_chances
-from looseends.diagnosis.posterior import Explanation, Posterior
 from looseends.diagnosis.proving import best_setup
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
@@ -87,9 +87,9 @@ def _grade_table(explanation: Explanation, posterior: Posterior, table: Response
     observer = load_catalogue().observers["hand"]
     change = np.zeros((1, len(table.watches), 2))
     weights = np.ones(1)
-    for axis, name in enumerate(explanation.parts):
+    for name in explanation.parts:
         states = posterior.states[name]
-        marginal = explanation.states if explanation.states.ndim == 1 else explanation.states.sum(axis=1 - axis)
+        marginal = explanation.state_weights(name, len(states.weight))
         keep = np.argsort(-marginal)[:6]
         part = table.change(name, len(states.weight))[keep]
         change = (change[:, None] + part[None, :]).reshape(-1, len(table.watches), 2)

@@ -1,232 +1,150 @@
-"""Which parts are worn, and how far: the exact posterior over no, one or two worn parts.
+"""Which parts are worn, and how far: every set of no, one or two worn parts, and from leading sets on three and four.
 
-A reading's prediction is the sound vehicle's plus each worn part's change plus the pair's correction. A pair's
-likelihood differs from the product of its parts only in readings that both move, so only those are computed anew.
+A reading's prediction is the sound vehicle's plus each worn part's change plus the pairs' corrections. The likelihood
+of several parts differs from the product of each one's only in readings that more than one of them moves.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.evidence import Clue, cell_width
+from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.explanation import Explanation, Posterior, normalized
+from looseends.diagnosis.growth import with_larger_sets
 from looseends.diagnosis.logs import log_sum_exp
-from looseends.diagnosis.repeated import grouped
+from looseends.diagnosis.prior import Prior
+from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.views import PartView, grid, log_states
 from looseends.mechanics.bodies import Array
 
-_BEYOND_REACH = 30.0
+_BEYOND_REACH = 20.0
 """A pair that cannot come within this of the leading set, in log weight, is not computed in its states."""
 
-_MOVES = 1e-3
-"""A part moves a reading when it changes it by more than this [mm] in some state."""
-
-
-@dataclass(frozen=True)
-class Explanation:
-    """One set of worn parts: its log weight, and the posterior weight of its states, (1,), (s,) or (s, t)."""
-
-    parts: tuple[str, ...]
-    log_weight: float
-    states: Array
-    solved_exactly: bool = False
-
-
-@dataclass(frozen=True)
-class Posterior:
-    """All explanations, their probabilities, and the states they are counted in."""
-
-    explanations: tuple[Explanation, ...]
-    probabilities: Array
-    states: Mapping[str, PartStates]
-    views: Mapping[str, PartView] = field(default_factory=dict)
-
-    def marginal(self, part_id: str) -> float:
-        """Chance that a part is worn."""
-        return float(sum(p for e, p in self._weighted() if part_id in e.parts))
-
-    def state_weights(self, part_id: str) -> Array:
-        """Posterior weight (s,) of a part's worn states; sums to its marginal."""
-        total = np.zeros(len(self.states[part_id].weight))
-        for explanation, p in self._weighted():
-            if part_id in explanation.parts:
-                axis = explanation.parts.index(part_id)
-                weights = explanation.states
-                total += p * (weights if weights.ndim == 1 else weights.sum(axis=1 - axis))
-        return total
-
-    def leading(self, count: int) -> list[tuple[Explanation, float]]:
-        """The most probable explanations with their probabilities."""
-        order = np.argsort(-self.probabilities)[:count]
-        return [(self.explanations[i], float(self.probabilities[i])) for i in order]
-
-    def _weighted(self) -> Sequence[tuple[Explanation, float]]:
-        return list(zip(self.explanations, self.probabilities.tolist(), strict=True))
-
-    def reweighted(self, explanations: Sequence[Explanation]) -> Posterior:
-        """The same with other log weights."""
-        return normalized(explanations, self.states, self.views)
-
-
-def normalized(
-    explanations: Sequence[Explanation], states: Mapping[str, PartStates], views: Mapping[str, PartView]
-) -> Posterior:
-    """A posterior from explanations with log weights up to a constant."""
-    log_weights = np.array([explanation.log_weight for explanation in explanations])
-    return Posterior(tuple(explanations), np.exp(log_weights - log_sum_exp(log_weights)), states, views)
+_STATE_BEYOND_REACH = 14.0
+"""Nor is a state of one of its parts that cannot come within this."""
 
 
 def posterior(
-    states: Sequence[PartStates], log_odds: Mapping[str, float], clues: Sequence[Clue], beliefs: Beliefs
+    states: Sequence[PartStates], prior: Prior | Mapping[str, float], clues: Sequence[Clue], beliefs: Beliefs
 ) -> Posterior:
-    """Posterior over all sets of at most two worn parts.
+    """Posterior over all sets of at most two worn parts, and over those of three and four that grow from leading ones.
+
+    `prior` may be given as log odds by part.
 
     Source: Bayes' rule; derived in docs/diagnosis.md.
     """
-    clues = grouped(clues)
-    views = {s.part.id: PartView.of(s, clues, beliefs) for s in states}
-    explanations = [Explanation((), 0.0, np.ones(1))]
-    for s in states:
-        view = views[s.part.id]
-        log_state = np.log(s.weight) + view.gain.sum(axis=1)
-        evidence = log_sum_exp(log_state)
-        explanations.append(Explanation((s.part.id,), log_odds[s.part.id] + evidence, np.exp(log_state - evidence)))
-    worth = max(explanation.log_weight for explanation in explanations) - _BEYOND_REACH
-    most = np.array([clue.evidence.most(clue.spread) - float(clue.sound_log_likelihood) for clue in clues])
-    for a, b in combinations(states, 2):
-        odds = log_odds[a.part.id] + log_odds[b.part.id]
-        at_most, log_a, log_b = _at_most(a, b, views[a.part.id], views[b.part.id], most)
-        if odds + at_most < worth or not np.any(views[a.part.id].moves & views[b.part.id].moves):
-            # Exact where no reading is moved by both; else so far behind that the bound will do.
-            weights = np.multiply.outer(np.exp(log_a - log_sum_exp(log_a)), np.exp(log_b - log_sum_exp(log_b)))
-            explanations.append(Explanation((a.part.id, b.part.id), odds + at_most, weights))
-            continue
-        log_state = _pair_log_states(a, b, views[a.part.id], views[b.part.id], clues, beliefs)
-        evidence = log_sum_exp(log_state)
-        explanations.append(Explanation((a.part.id, b.part.id), odds + evidence, np.exp(log_state - evidence)))
-    return normalized(explanations, {s.part.id: s for s in states}, views)
+    believed = prior if isinstance(prior, Prior) else Prior(prior)
+    readings = ReadingSet.of(clues, beliefs)
+    by_id = {s.part.id: s for s in states}
+    views = {name: PartView.of(s, readings) for name, s in by_id.items()}
+    singles = {name: _single(s, views[name], believed) for name, s in by_id.items()}
+    explanations = [Explanation.sound(), *singles.values(), *_pairs(by_id, views, singles, believed, readings)]
+    found = normalized(explanations, by_id, views, believed)
+    return with_larger_sets(found, readings)
 
 
-def _at_most(
-    a: PartStates, b: PartStates, view_a: PartView, view_b: PartView, most: Array
-) -> tuple[float, Array, Array]:
-    """No evidence for the pair is larger than this, and the log weights of each one's states that lead to it.
-
-    Readings that only one of them moves count as they are; those that both move as if the pair met them.
-    """
-    shared = view_a.moves & view_b.moves
-    each = [
-        np.log(s.weight) + view.gain[:, ~shared].sum(axis=1) + (view.gain - view.shown)[:, shared].sum(axis=1)
-        for s, view in ((a, view_a), (b, view_b))
-    ]
-    return log_sum_exp(each[0]) + log_sum_exp(each[1]) + float(most[shared].sum()), each[0], each[1]
+def _single(states: PartStates, view: PartView, prior: Prior) -> Explanation:
+    log_state = np.log(states.weight) + view.gain.sum(axis=1)
+    places = np.arange(len(log_state))[:, None]
+    return Explanation.of((states.part.id,), prior.log_weight((states.part.id,)), places, log_state)
 
 
 @dataclass(frozen=True)
-class PartView:
-    """How one part's states change the log likelihood of each reading, against the sound vehicle.
+class _Bounds:
+    """What no pair's log weight is above: sums over readings, of all parts against all (p, p)."""
 
-    `gain` (s, k), over the shares that vehicles show; `shown` (s, k), at their mean; `change`, `cell` at their mean,
-    (k, s, 2) [mm]; `moves` (k,) whether the part moves the reading at all.
-    """
-
-    gain: Array
-    shown: Array
-    change: Array
-    cell: Array
-    moves: NDArray[np.bool_]
+    at_most: Array
+    apart: NDArray[np.bool_]
 
     @staticmethod
-    def of(states: PartStates, clues: Sequence[Clue], beliefs: Beliefs) -> PartView:
-        count = len(states.weight)
-        gain, shown = np.zeros((count, len(clues))), np.zeros((count, len(clues)))
-        changes, cells, moves = [], [], np.zeros(len(clues), dtype=bool)
-        for k, clue in enumerate(clues):
-            change = clue.change.get(states.part.id)
-            if change is None or float(np.max(np.abs(change))) < _MOVES:
-                changes.append(np.zeros((count, 2)))
-                cells.append(np.zeros((count, 2)))
-                continue
-            moves[k] = True
-            cell = cell_width(states, change)
-            gain[:, k] = mixed_gain(clue, states, change, cell, beliefs)
-            # What the pair's joint likelihood starts from: the change as vehicles show it on the average.
-            typical = float(clue.shares(states.part.id).mean())
-            shown[:, k] = likelihood_gain(clue, typical * change, typical * cell, beliefs)
-            changes.append(typical * change)
-            cells.append(typical * cell)
-        return PartView(
-            gain, shown, np.array(changes).reshape(-1, count, 2), np.array(cells).reshape(-1, count, 2), moves
+    def of(views: Sequence[PartView], prior: Array, readings: ReadingSet) -> _Bounds:
+        moves = np.array([view.moves for view in views], dtype=float).reshape(len(views), len(readings.clues))
+        best = np.array([view.gain.max(axis=0) for view in views]).reshape(moves.shape)
+        beyond = np.array([(view.gain - view.shown).max(axis=0) for view in views]).reshape(moves.shape)
+        alone = best.sum(axis=1)[:, None] - best @ moves.T + beyond @ moves.T
+        return _Bounds(alone + alone.T + (moves * readings.most) @ moves.T + prior, moves @ moves.T == 0.0)
+
+
+def _pairs(
+    states: Mapping[str, PartStates],
+    views: Mapping[str, PartView],
+    singles: Mapping[str, Explanation],
+    prior: Prior,
+    readings: ReadingSet,
+) -> list[Explanation]:
+    """Every set of two worn parts."""
+    names = list(states)
+    believed = np.array([[prior.log_weight((a, b)) for b in names] for a in names]).reshape(len(names), len(names))
+    bounds = _Bounds.of([views[name] for name in names], believed, readings)
+    evidence = np.array([singles[name].log_weight - prior.log_weight((name,)) for name in names])
+    added = believed + evidence[:, None] + evidence[None, :]
+    leading = max([0.0, *(single.log_weight for single in singles.values())])
+    found = []
+    # What both parts say apart tells well enough which pairs lead, and the others are held against these.
+    for i, j in sorted(combinations(range(len(names)), 2), key=lambda pair: -added[pair]):
+        a, b = names[i], names[j]
+        if bounds.apart[i, j]:
+            explanation = _apart(singles[a], singles[b], float(added[i, j]), leading)
+        elif bounds.at_most[i, j] < leading - _BEYOND_REACH:
+            explanation = _apart(singles[a], singles[b], float(bounds.at_most[i, j]), leading)
+        else:
+            pair = _Pair(states[a], states[b], views[a], views[b], float(believed[i, j]))
+            explanation = pair.explained(states, views, readings, leading)
+        leading = max(leading, explanation.log_weight)
+        found.append(explanation)
+    return found
+
+
+def _apart(a: Explanation, b: Explanation, log_weight: float, leading: float) -> Explanation:
+    """Two parts that move no reading together, or that are too far behind to be looked into: states by themselves."""
+    count = 24 if log_weight > leading - _STATE_BEYOND_REACH else 1
+    rows, columns = (each.leading_places(count) for each in (a, b))
+    places = np.concatenate(
+        [np.repeat(a.places[rows], len(columns), axis=0), np.tile(b.places[columns], (len(rows), 1))], axis=1
+    )
+    weights = np.multiply.outer(a.weights[rows], b.weights[columns]).ravel()
+    return Explanation((*a.parts, *b.parts), log_weight, places, weights / weights.sum())
+
+
+@dataclass(frozen=True)
+class _Pair:
+    """Two parts that move some readings together, with the log prior of the set."""
+
+    a: PartStates
+    b: PartStates
+    view_a: PartView
+    view_b: PartView
+    log_prior: float
+
+    def explained(
+        self, states: Mapping[str, PartStates], views: Mapping[str, PartView], readings: ReadingSet, leading: float
+    ) -> Explanation:
+        """The set, computed in all joint states that could come near the leading one."""
+        shared = self.view_a.moves & self.view_b.moves
+        log_a, log_b = (
+            np.log(s.weight) + view.gain[:, ~shared].sum(axis=1) + (view.gain - view.shown)[:, shared].sum(axis=1)
+            for s, view in ((self.a, self.view_a), (self.b, self.view_b))
         )
+        # Readings that both move count as if the pair met them.
+        met = self.log_prior + float(readings.most[shared].sum())
+        all_a, all_b = log_sum_exp(log_a), log_sum_exp(log_b)
+        parts = (self.a.part.id, self.b.part.id)
+        if met + all_a + all_b < leading - _BEYOND_REACH:
+            place = np.array([[int(np.argmax(log_a)), int(np.argmax(log_b))]])
+            return Explanation(parts, met + all_a + all_b, place, np.ones(1))
+        near_a, near_b = (_near(log, met + other - leading) for log, other in ((log_a, all_b), (log_b, all_a)))
+        places = grid(near_a, near_b)
+        return Explanation.of(parts, self.log_prior, places, log_states(parts, places, states, views, readings))
 
 
-def mixed_gain(clue: Clue, states: PartStates, change: Array, cell: Array, beliefs: Beliefs) -> Array:
-    """Gain (s,) of log likelihood by a part's states, over the shares of their change that vehicles show.
-
-    With the chance that grease, rust or a dry joint masks it the part reads as sound.
-    """
-    shares = clue.shares(states.part.id)
-    each = shares[:, None, None]
-    gains = likelihood_gain(clue, each * change, each * cell, beliefs)
-    shown = log_sum_exp(gains, axis=0) - np.log(len(shares))
-    if not clue.table.shares:
-        return np.asarray(shown)
-    return np.asarray(np.logaddexp(np.log1p(-beliefs.masked_chance) + shown, np.log(beliefs.masked_chance)))
-
-
-def likelihood_gain(clue: Clue, change: Array, cell: Array, beliefs: Beliefs) -> Array:
-    """Log likelihood (...) of a reading with a change (..., 2) of its prediction, less that of a sound vehicle."""
-    movement = np.maximum(clue.sound + change, 0.0)
-    with_part = clue.evidence.log_likelihood(movement, clue.spread_at(change, cell, beliefs))
-    return np.asarray(with_part - clue.sound_log_likelihood)
-
-
-def _pair_log_states(
-    a: PartStates, b: PartStates, view_a: PartView, view_b: PartView, clues: Sequence[Clue], beliefs: Beliefs
-) -> Array:
-    """Log weight (s, t) of all pairs of states: priors, own gains, and the joint gain of readings that both move."""
-    log_state = (np.log(a.weight) + view_a.gain.sum(axis=1))[:, None] + (np.log(b.weight) + view_b.gain.sum(axis=1))
-    for k in np.flatnonzero(view_a.moves & view_b.moves).tolist():
-        log_state = log_state + _beyond_own_gains(a, b, view_a, view_b, clues, k, beliefs)
-    return np.asarray(log_state)
-
-
-def _beyond_own_gains(
-    a: PartStates, b: PartStates, view_a: PartView, view_b: PartView, clues: Sequence[Clue], k: int, beliefs: Beliefs
-) -> Array:
-    """What a reading that both parts move says (s, t) of the pair beyond both parts' own gains."""
-    change = pair_change(clues[k], a.part.id, b.part.id, view_a.change[k], view_b.change[k])
-    cell = np.hypot(view_a.cell[k][:, None], view_b.cell[k][None, :])
-    joint = likelihood_gain(clues[k], change, cell, beliefs)
-    return np.asarray(joint - view_a.shown[:, k][:, None] - view_b.shown[:, k][None, :])
-
-
-def gain_of_reading(
-    found: Posterior, explanation: Explanation, clues: Sequence[Clue], k: int, beliefs: Beliefs
-) -> Array | None:
-    """Gain of log likelihood by one reading in every state of a set, against the sound vehicle; None where it has none.
-
-    `clues` are those that the posterior was taken from, recordings of one watch as one (`repeated.grouped`).
-    """
-    views = [found.views[name] for name in explanation.parts]
-    if not any(view.moves[k] for view in views):
-        return None
-    if len(views) == 1:
-        return views[0].gain[:, k]
-    gain = views[0].gain[:, k][:, None] + views[1].gain[:, k][None, :]
-    if views[0].moves[k] and views[1].moves[k]:
-        a, b = (found.states[name] for name in explanation.parts)
-        gain = gain + _beyond_own_gains(a, b, views[0], views[1], clues, k, beliefs)
-    return np.asarray(gain)
-
-
-def pair_change(clue: Clue, first: str, second: str, change_a: Array, change_b: Array) -> Array:
-    """Change (s, t, 2) [mm] of a reading with two worn parts: the sum, and what the pair shows beyond it."""
-    total = change_a[:, None, :] + change_b[None, :, :]
-    correction = clue.table.correction(first, second)
-    return np.asarray(total if correction is None else total + correction.of_watch(clue.watch))
+def _near(log_state: Array, added: float) -> NDArray[np.intp]:
+    """States that could come near the leading set; the best one in any case."""
+    near = np.flatnonzero(log_state + added >= -_STATE_BEYOND_REACH)
+    return near if near.size else np.array([int(np.argmax(log_state))])

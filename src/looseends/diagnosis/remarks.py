@@ -11,8 +11,8 @@ import numpy as np
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen
 from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.likelihood import GaugeReading
-from looseends.diagnosis.posterior import Posterior
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.words import check_words, reading_words, setup_words
@@ -175,8 +175,8 @@ def _expected(clue: Clue, posterior: Posterior) -> Array:
     """Total and free movement (2,) [mm] that the leading explanation expects at a reading."""
     leading, _ = posterior.leading(1)[0]
     change = np.zeros(2)
-    for axis, name in enumerate(leading.parts):
-        weights = leading.states if leading.states.ndim == 1 else leading.states.sum(axis=1 - axis)
+    for name in leading.parts:
+        weights = leading.state_weights(name, len(posterior.states[name].weight))
         shown = float(clue.shares(name).mean())
         change = change + shown * weights @ clue.change.get(name, np.zeros((len(weights), 2)))
     return np.asarray(np.maximum(clue.sound + change, 0.0))

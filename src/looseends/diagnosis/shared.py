@@ -9,15 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.explanation import Explanation, Posterior
 from looseends.diagnosis.likelihood import Evidence
 from looseends.diagnosis.logs import log_sum_exp
-from looseends.diagnosis.posterior import Explanation, Posterior
-from looseends.diagnosis.repeated import grouped
+from looseends.diagnosis.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
+from looseends.diagnosis.views import change_together
 from looseends.mechanics.bodies import Array
 
 _SETS, _STATES, _FACTORS = 60, 3, 16
@@ -30,8 +32,8 @@ is given up as wrong before z had a chance to explain it."""
 _SHARP_MM = 0.05
 """Readings are not told apart more finely than this where the leading factors are chosen."""
 
-State = tuple[int, tuple[int, ...]]
-"""Number of an explanation and the place of one state in its weights."""
+State = tuple[int, int]
+"""Number of an explanation and of one of its joint states."""
 
 
 def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
@@ -40,16 +42,16 @@ def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Bel
     A set's weight changes by the ratio of both likelihoods over its leading states; sets far behind change as the
     leading one does. Where a table has no ensemble nothing changes.
     """
-    clues = grouped(clues)
-    if not clues or any(not clue.table.members.size for clue in clues):
+    readings = ReadingSet.of(clues, beliefs)
+    if not readings.clues or any(not clue.table.members.size for clue in readings.clues):
         return posterior
     chosen = _chosen(posterior)
-    ratio = _log_ratios(posterior, clues, chosen, beliefs)
+    ratio = _log_ratios(posterior, readings, chosen)
     leading = chosen[0][0]
     weighed = {
         number: _weighed(
             posterior.explanations[number],
-            [place for other, place in chosen if other == number],
+            [row for other, row in chosen if other == number],
             ratio[[n for n, (other, _) in enumerate(chosen) if other == number]],
         )
         for number in dict.fromkeys(number for number, _ in chosen)
@@ -66,29 +68,26 @@ def _chosen(posterior: Posterior) -> list[State]:
     sets = order[:_SETS] + [n for n in order[_SETS:] if len(posterior.explanations[n].parts) < 2]
     chosen: list[State] = []
     for number in sets:
-        weights = posterior.explanations[number].states
-        for flat in np.argsort(-weights, axis=None)[:_STATES]:
-            chosen.append((number, tuple(int(k) for k in np.unravel_index(int(flat), weights.shape))))
+        chosen += [(number, int(row)) for row in posterior.explanations[number].leading_places(_STATES)]
     return chosen
 
 
-def _weighed(explanation: Explanation, places: Sequence[tuple[int, ...]], ratio: Array) -> Explanation:
+def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> Explanation:
     """One set with its log weight and its states changed by the log ratios of these states."""
-    before = np.log(np.maximum([explanation.states[place] for place in places], 1e-300))
+    before = np.log(np.maximum(explanation.weights[rows], 1e-300))
     mean = float(log_sum_exp(before + ratio) - log_sum_exp(before))
-    states = np.array(explanation.states)
-    for place, change in zip(places, ratio - mean, strict=True):
-        states[place] *= np.exp(change)
-    return replace(explanation, log_weight=explanation.log_weight + mean, states=states / states.sum())
+    weights = np.array(explanation.weights)
+    weights[rows] *= np.exp(ratio - mean)
+    return replace(explanation, log_weight=explanation.log_weight + mean, weights=weights / weights.sum())
 
 
-def _log_ratios(posterior: Posterior, clues: Sequence[Clue], chosen: Sequence[State], beliefs: Beliefs) -> Array:
+def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> Array:
     """Log (n,) of the likelihood of all readings with shared errors over that with each error by itself."""
-    change, cell = _changes(posterior, clues, chosen)
-    movement = np.maximum(np.array([clue.sound for clue in clues]) + change, 0.0)
+    clues, beliefs = readings.clues, readings.beliefs
+    change, cell = _changes(posterior, readings, chosen)
+    movement = np.maximum(readings.sound + change, 0.0)
     model = (beliefs.share_of_change * change) ** 2 + cell**2
-    alone = np.sqrt(np.array([clue.spread for clue in clues]) ** 2 + model)
-    apart = sum(clue.evidence.log_likelihood(movement[:, k], alone[:, k]) for k, clue in enumerate(clues))
+    apart = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model)).sum(axis=1)
     common, left = leading_factors(clues, beliefs)
     scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2 * _softness(beliefs) ** 2
     own = (1.0 - beliefs.shared_part) * scattered + left[:, None] + beliefs.floor_mm**2 + model
@@ -96,27 +95,19 @@ def _log_ratios(posterior: Posterior, clues: Sequence[Clue], chosen: Sequence[St
     return np.asarray(log_integral(rows, _loadings(clues, movement, common)) - apart)
 
 
-def _changes(posterior: Posterior, clues: Sequence[Clue], chosen: Sequence[State]) -> tuple[Array, Array]:
+def _changes(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:
     """Change and width of the severity cell (n, k, 2) [mm] of every reading in every chosen state."""
-    change, cell = np.zeros((len(chosen), len(clues), 2)), np.zeros((len(chosen), len(clues), 2))
-    for n, (number, place) in enumerate(chosen):
-        parts = posterior.explanations[number].parts
-        for name, state in zip(parts, place, strict=False):
-            view = posterior.views[name]
-            change[n] += view.change[:, state]
-            cell[n] = np.hypot(cell[n], view.cell[:, state])
-        if len(parts) == 2:
-            change[n] += _corrections(clues, parts, place)
+    every = np.arange(len(readings.clues))
+    change, cell = (np.zeros((len(chosen), len(every), 2)) for _ in range(2))
+    rows: dict[int, list[int]] = {}
+    for n, (number, _) in enumerate(chosen):
+        rows.setdefault(number, []).append(n)
+    for number, at in rows.items():
+        explanation = posterior.explanations[number]
+        if explanation.parts:
+            places = explanation.places[[chosen[n][1] for n in at]]
+            change[at], cell[at] = change_together(explanation.parts, places, posterior.views, readings, every)
     return change, cell
-
-
-def _corrections(clues: Sequence[Clue], parts: tuple[str, ...], place: tuple[int, ...]) -> Array:
-    """What two worn parts show beyond the sum (k, 2) [mm] in one pair of states, of every reading."""
-    tables = {id(clue.table): clue.table for clue in clues}
-    beyond = {key: table.correction(parts[0], parts[1]) for key, table in tables.items()}
-    shown = {key: found.of_states(place[0], place[1]) for key, found in beyond.items() if found is not None}
-    none = np.zeros(2)
-    return np.array([shown[id(c.table)][c.watch] if id(c.table) in shown else none for c in clues])
 
 
 def leading_factors(clues: Sequence[Clue], beliefs: Beliefs) -> tuple[Array, Array]:
@@ -157,14 +148,14 @@ class Rows:
     movement: Array
     own: Array
 
+    @cached_property
+    def _stacks(self) -> tuple[Stack, ...]:
+        return stacks_of(self.evidence)
+
     def expanded(self, shift: Array, more: Array) -> tuple[Array, Array, Array]:
         """Log likelihood, slope and information (n, k) with movements shifted [mm] and variances widened [mm^2]."""
-        value, slope, information = (np.zeros(shift.shape) for _ in range(3))
-        for k, evidence in enumerate(self.evidence):
-            movement = np.maximum(self.movement[:, k] + shift[:, k, None], 0.0)
-            spread = np.sqrt(self.own[:, k] ** 2 + more[:, k, None])
-            value[:, k], slope[:, k], information[:, k] = evidence.expanded(movement, spread)
-        return value, slope, information
+        movement = np.maximum(self.movement + shift[..., None], 0.0)
+        return expansions(self._stacks, movement, np.sqrt(self.own**2 + more[..., None]))
 
 
 def log_integral(rows: Rows, loadings: Array) -> Array:

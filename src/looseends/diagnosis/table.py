@@ -42,6 +42,11 @@ class PairCorrection:
             sum(grid[self.first[first, a] + 1, self.second[second, b] + 1] for (a, b), grid in self.grids.items())
         )
 
+    def of_places(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> Array:
+        """Correction (n, k, 2) [mm] of every watch in some joint states, n states of each part."""
+        each = (grid[self.first[first, a] + 1, self.second[second, b] + 1] for (a, b), grid in self.grids.items())
+        return np.asarray(sum(each))
+
     @property
     def swapped(self) -> PairCorrection:
         """The same seen from the second part."""

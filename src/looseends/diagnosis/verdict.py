@@ -12,7 +12,7 @@ from looseends.catalogue.types import Axis, Condition, VerdictWord
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import chance_seen, chance_seen_by_any
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.posterior import Posterior, likelihood_gain
+from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.remarks import says_none, unresolved, watched_part
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.words import check_words, clue_words
@@ -187,7 +187,7 @@ def _pull(evidence: PartEvidence, states: PartStates, clue: Clue) -> float:
     weights = evidence.posterior.state_weights(states.part.id)
     best = int(np.argmax(weights if weights.sum() > 0.0 else states.weight))
     change = clue.change[states.part.id][best]
-    return float(likelihood_gain(clue, change, np.zeros(2), evidence.beliefs))
+    return float(clue.gain(change, np.zeros(2), evidence.beliefs))
 
 
 def _own_watch(clue: Clue, states: PartStates) -> bool:

@@ -1,0 +1,26 @@
+"""What is believed of every set of worn parts before any reading: odds of each part, and symptoms that sets explain."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from math import exp
+
+from looseends.diagnosis.symptoms import Symptom
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Log odds by part, and symptoms (complaint, road test, tires) that one worn part or another may explain."""
+
+    log_odds: Mapping[str, float]
+    symptoms: tuple[Symptom, ...] = field(default=())
+
+    def log_weight(self, parts: Sequence[str]) -> float:
+        """Log weight of a set of worn parts over that of none."""
+        odds = sum(self.log_odds[part] for part in parts)
+        return odds + sum(symptom.gain(parts) for symptom in self.symptoms)
+
+    def chance(self, part: str) -> float:
+        """Chance that a part is worn, with symptoms taken as if no other part were."""
+        return 1.0 / (1.0 + exp(-self.log_weight((part,))))
