@@ -19,12 +19,11 @@ from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prepare import prepare_tables, table_for
 from looseends.diagnosis.shared import with_shared_errors
-from looseends.diagnosis.states import vehicle_states
+from looseends.diagnosis.states import plain_odds, vehicle_states
 from looseends.diagnosis.store import default_store
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone
@@ -148,7 +147,7 @@ def diagnosed(checks: Sequence[CheckDone]) -> tuple[tuple[Clue, ...], Posterior]
     """Clues and posterior of a visit without conditions, as `judge` takes them."""
     vehicle, beliefs = load_vehicles()[VEHICLE], load_beliefs()
     states = vehicle_states(vehicle, beliefs)
-    odds = prior_log_odds(states, (), beliefs)
+    odds = plain_odds(states, beliefs)
     clues = clues_of(checks, {c.number: _table(c.setup) for c in checks}, states, beliefs)
     solved = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
     return clues, with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)
@@ -184,7 +183,7 @@ def _table(setup: Setup) -> ResponseTable:
 def _prior() -> Posterior:
     beliefs = load_beliefs()
     states = vehicle_states(load_vehicles()[VEHICLE], beliefs)
-    return posterior(states, prior_log_odds(states, (), beliefs), (), beliefs)
+    return posterior(states, plain_odds(states, beliefs), (), beliefs)
 
 
 def _log_chance(found: Posterior, worn: frozenset[str], any_wear: frozenset[str]) -> float:

@@ -20,13 +20,12 @@ from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prepare import prepare_tables, table_for
 from looseends.diagnosis.shared import with_shared_errors
 from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import reject_clearance, vehicle_states, worn_axes
+from looseends.diagnosis.states import plain_odds, reject_clearance, vehicle_states, worn_axes
 from looseends.diagnosis.store import default_store
 from looseends.diagnosis.table import ResponseTable
 from looseends.errors import LooseEndsError, MechanicsError
@@ -225,7 +224,7 @@ def _ends_apart(vehicle: Vehicle, apart_mm: float, rng: np.random.Generator) -> 
 def _diagnosed(checks: Sequence[CheckDone], vehicle: Vehicle) -> Posterior:
     beliefs = load_beliefs()
     states = vehicle_states(vehicle, beliefs)
-    odds = prior_log_odds(states, (), beliefs)
+    odds = plain_odds(states, beliefs)
     clues = clues_of(checks, {c.number: _table(vehicle.id, c.setup) for c in checks}, states, beliefs)
     solved = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
     return with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)

@@ -66,7 +66,7 @@ def test_exact_the_strongest_weight_multiplies_the_odds() -> None:
     expected = {"idler-arm": factor["strong"], "outer-tie-rod-end-left": factor["medium"], "pitman-ball": 1.0}
     for part, times in expected.items():
         chance = found.weights[part]
-        odds = math.exp(log_odds(vehicle.parts[part], beliefs(), False))
+        odds = math.exp(log_odds(vehicle.parts[part], beliefs()))
         assert chance / (1.0 - chance) == pytest.approx(times * odds)
     assert set(found.weights) == {part.id for part in vehicle.wearable if worn_axes(part)}
     assert found.raised == tuple(p for p in found.weights if p.rsplit("-", 1)[0] in _named() or p in _named())

@@ -78,7 +78,7 @@ def judged(table: ResponseTable, readings: tuple[Reading, ...], more_often: floa
     """The posterior, and the case for plain enumeration."""
     states = states_of(*PARTS)
     # More often worn than the beliefs say, so that pairs carry weight too.
-    odds = {s.part.id: more_often + log_odds(s.part, beliefs(), torn_boot=False) for s in states}
+    odds = {s.part.id: more_often + log_odds(s.part, beliefs()) for s in states}
     found = posterior(states, odds, made_clues(table, states, *readings), beliefs())
     return found, Case({s.part.id: s for s in states}, odds, table, readings, RESOLUTIONS, beliefs())
 

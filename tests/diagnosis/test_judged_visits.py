@@ -11,9 +11,8 @@ from hypothesis import strategies as st
 
 from looseends.diagnosis.detect import at_reject
 from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.states import vehicle_states
+from looseends.diagnosis.states import plain_odds, vehicle_states
 from looseends.inspection.types import GRADES, Finding, Judgement, Reading
 from looseends.vehicle.vehicle import load_vehicles
 from tests.diagnosis.conftest import Preparation
@@ -197,7 +196,7 @@ def test_invariant_any_evidence_gives_probabilities(
     checks = [check_done(*on_arm), check_done(*on_frame, setup=ON_FRAME, number=2)]
     tables = {1: preparation.table(ON_ARM), 2: preparation.table(ON_FRAME)}
     clues = clues_of(checks, tables, states, beliefs())
-    found = posterior(states, prior_log_odds(states, (), beliefs()), clues, beliefs())
+    found = posterior(states, plain_odds(states, beliefs()), clues, beliefs())
     assert np.all(np.isfinite(found.probabilities)) and found.probabilities.sum() == pytest.approx(1.0)
     for s in states:
         assert -1e-12 <= found.marginal(s.part.id) <= 1.0 + 1e-12

@@ -135,6 +135,14 @@ class Entry:
             raise self.refuse(key, "a list without repeats")
         return tuple(" ".join(text.split()) for text in value)
 
+    def numbers(self, key: str) -> tuple[float, ...]:
+        """A list of numbers."""
+        value = self._take(key)
+        numeric = isinstance(value, list) and all(isinstance(n, int | float) and not isinstance(n, bool) for n in value)
+        if not isinstance(value, list) or not value or not numeric:
+            raise self.refuse(key, "a list of numbers")
+        return tuple(float(number) for number in value)
+
     def vector(self, key: str) -> tuple[float, float, float]:
         """Three finite numbers, not all zero."""
         value = self._take(key)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal, get_args
 
 from looseends.catalogue.entry import Entry, by_id, toml_entries
@@ -25,7 +26,7 @@ from looseends.errors import InputError
 
 Sources = Mapping[str, Source]
 GROUPS: tuple[str, ...] = get_args(PartGroup)
-OBSERVERS: tuple[Literal["hand", "eye"], ...] = ("hand", "eye")
+OBSERVERS: tuple[Literal["hand", "eye", "ear", "feel", "group"], ...] = ("hand", "eye", "ear", "feel", "group")
 
 
 @dataclass(frozen=True)
@@ -177,11 +178,13 @@ def read_observers(text: str, sources: Sources, file: str = "observers.toml") ->
 
 
 def _observer(entry: Entry, sources: Sources) -> Observer:
-    thresholds = entry.vector("thresholds_mm")
-    if not 0 < thresholds[0] < thresholds[1] < thresholds[2]:
-        raise entry.refuse("thresholds_mm", "three rising numbers > 0")
+    grades = entry.texts("grades", empty_allowed=False)
+    thresholds = entry.numbers("thresholds_mm")
+    if len(thresholds) != len(grades) - 1 or not all(a < b for a, b in pairwise((0.0, *thresholds))):
+        raise entry.refuse("thresholds_mm", f"{len(grades) - 1} rising numbers > 0, one fewer than grades")
     observer = Observer(
         id=entry.choice("id", OBSERVERS),
+        grades=grades,
         thresholds=thresholds,
         elastic_share=entry.number("elastic_share", minimum=0, maximum=1),
         spread=entry.positive("spread"),

@@ -312,13 +312,14 @@ class Limit:
 class Observer:
     """How a way of looking turns movement into a grade.
 
-    What is felt or seen as play is the free travel and `elastic_share` of the springy movement. `thresholds` [mm] are
-    the amounts at which half of the calls go to the next grade (none | slight | clear | gross); `spread` is the
-    log-normal scatter (1 sigma) of one call, `lapse` the share of calls that are anything.
+    What is taken for play is the free travel and `elastic_share` of the springy movement. `thresholds` [mm] are the
+    amounts at which half of the calls go on to the next of `grades`, which are one more; `spread` is the log-normal
+    scatter (1 sigma) of one call, `lapse` the share of calls that are anything.
     """
 
-    id: Literal["hand", "eye"]
-    thresholds: tuple[float, float, float]
+    id: Literal["hand", "eye", "ear", "feel", "group"]
+    grades: tuple[str, ...]
+    thresholds: tuple[float, ...]
     elastic_share: float
     spread: float
     lapse: float

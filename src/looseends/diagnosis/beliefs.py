@@ -17,7 +17,6 @@ class Beliefs:
     """
 
     worn_chance: float
-    torn_boot_factor: float
     knots: tuple[float, ...]
     median: float
     log_spread: float
@@ -64,7 +63,6 @@ def load_beliefs() -> Beliefs:
     verdict, planning = data["verdict"], data["planning"]
     return Beliefs(
         worn_chance=prior["worn_chance_at_relative_wear_1"],
-        torn_boot_factor=prior["torn_boot_odds_factor"],
         knots=tuple(severity["knots_of_reject"]),
         median=severity["median_of_reject"],
         log_spread=severity["log_spread"],

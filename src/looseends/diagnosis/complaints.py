@@ -96,7 +96,7 @@ def suspicion_of(vehicle: Vehicle, meant: Sequence[Complaint], beliefs: Beliefs)
             named = {part.kind.id, part.kind.group}
             here |= named
             factors = [figures.odds_factor[cause.weight] for cause in causes if named & set(cause.points_to)]
-            odds = exp(log_odds(part, beliefs, False)) * max(factors, default=1.0)
+            odds = exp(log_odds(part, beliefs)) * max(factors, default=1.0)
             weights[part.id] = odds / (1.0 + odds)
             raised += [part.id] if factors else []
     return Suspicion(

@@ -69,7 +69,7 @@ def above_false(called: Array, false_call: Array) -> Array:
 
 
 def told_apart(worn: Array, sound: Array) -> Array:
-    """How well grades tell a worn part from a sound one (...), from their chances (..., 4): 1 always, 0 never.
+    """How well grades tell a worn part from a sound one (...), from their chances (..., grades): 1 always, 0 never.
 
     The grade is taken from which a call counts that parts them best: a joint that shows a little when sound is told by
     the step from slight to clear.

@@ -12,10 +12,11 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.catalogue.types import Check
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.circumstances import load_circumstances
 from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
-from looseends.inspection.types import GRADES, CheckDone, Reading
+from looseends.inspection.types import CheckDone, Reading, Replaced
 from looseends.mechanics.bodies import Array
 
 ALIKE = 0.15
@@ -77,25 +78,51 @@ class Clue:
 
 
 def clues_of(
-    checks: Sequence[CheckDone], tables: Mapping[int, ResponseTable], states: Sequence[PartStates], beliefs: Beliefs
+    checks: Sequence[CheckDone],
+    tables: Mapping[int, ResponseTable],
+    states: Sequence[PartStates],
+    beliefs: Beliefs,
+    replaced: Sequence[Replaced] = (),
 ) -> tuple[Clue, ...]:
-    """Clues of all readings; `tables` by the number of the check."""
-    catalogue = load_catalogue()
+    """Clues of all readings; `tables` by the number of the check.
+
+    A part that was gripped with others and did not move counts as read at its own place, by the group's grade. A part
+    that was replaced before a check no longer moves what that check read.
+    """
     clues = []
     for done in checks:
-        table, check = tables[done.number], catalogue.checks[done.setup.check]
-        for reading in done.readings:
-            if reading.watch not in table.watches:
-                continue
-            watch = table.watches.index(reading.watch)
-            change = {s.part.id: table.singles[s.part.id][:, watch] for s in states if s.part.id in table.singles}
-            spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
-            evidence = evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs)
-            by_load = beliefs.masked_chance if table.shares else 0.0
-            clues.append(
-                Clue(done, reading, evidence, table, watch, table.expected[watch], spread, change, {}, by_load)
-            )
+        table = tables[done.number]
+        gone = {event.part for event in replaced if event.after_check < done.number}
+        for reading in (*done.readings, *group_readings(done, table)):
+            if reading.watch in table.watches:
+                clues.append(_clue(done, reading, table, [s for s in states if s.part.id not in gone], beliefs))
     return tuple(clues)
+
+
+def group_readings(done: CheckDone, table: ResponseTable) -> list[Reading]:
+    """One reading for the own place of every part that was passed in a check and not read by itself."""
+    read = {reading.watch for reading in done.readings}
+    own = [watch for watch in table.watches if watch.removesuffix(".axial") in done.passed_parts and watch not in read]
+    return [Reading(watch, "group", None, "none", "") for watch in own]
+
+
+def _clue(
+    done: CheckDone, reading: Reading, table: ResponseTable, states: Sequence[PartStates], beliefs: Beliefs
+) -> Clue:
+    watch, check = table.watches.index(reading.watch), load_catalogue().checks[done.setup.check]
+    spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
+    return Clue(
+        done,
+        reading,
+        evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs),
+        table,
+        watch,
+        table.expected[watch],
+        spread,
+        {s.part.id: table.singles[s.part.id][:, watch] for s in states if s.part.id in table.singles},
+        {hidden.part: load_circumstances().hidden[hidden.by] for hidden in done.hidden},
+        beliefs.masked_chance if table.shares else 0.0,
+    )
 
 
 def gauge_resolution(check: Check, done: CheckDone, watch: str) -> float:
@@ -113,7 +140,8 @@ def evidence_of(reading: Reading, resolution: float, beliefs: Beliefs) -> Eviden
     if reading.gauge_mm is not None:
         return GaugeReading(reading.gauge_mm, resolution, beliefs)
     assert reading.grade is not None
-    return Grade(GRADES.index(reading.grade), load_catalogue().observers[reading.by])
+    observer = load_catalogue().observers[reading.by]
+    return Grade(observer.grades.index(reading.grade), observer)
 
 
 def cell_width(states: PartStates, change: Array) -> Array:

@@ -3,31 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from math import exp
 
 from looseends.diagnosis.again import again_remarks, doubtful_readings
-from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.limits import system_findings
-from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.next_check import next_checks
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
+from looseends.diagnosis.prepare import Progress
 from looseends.diagnosis.proving import unproven_parts
 from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
-from looseends.diagnosis.shared import with_shared_errors
-from looseends.diagnosis.states import PartStates, log_odds, vehicle_states
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.tabulate import usual_setups
 from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
 from looseends.diagnosis.words import check_words, setup_words
 from looseends.inspection.types import (
     CheckDone,
-    ConditionSeen,
     Finding,
     Grounds,
     Judgement,
@@ -51,17 +40,9 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     MechanicsError
         If a setup of the visit cannot be settled.
     """
-    beliefs = load_beliefs()
-    states = vehicle_states(vehicle, beliefs)
-    by_id = {s.part.id: s for s in states}
-    checks = [with_true_stand(done, vehicle, store) for done in visit.checks]
-    prepare_tables(vehicle, store=store, progress=progress, setups=[*usual_setups(vehicle), *(c.setup for c in checks)])
-    tables = {setup: table_for(vehicle, setup, store) for setup in usual_setups(vehicle)}
-    clues = clues_of(checks, {c.number: table_for(vehicle, c.setup, store) for c in checks}, states, beliefs)
-    odds = prior_log_odds(states, visit.conditions, beliefs)
-    first = posterior(states, odds, clues, beliefs)
-    shared = with_shared_errors(with_leading_solved(first, vehicle, clues, beliefs), clues, beliefs)
-    final = with_masked_joints(shared, beliefs)
+    found = diagnose(visit, vehicle, store=store, progress=progress)
+    beliefs, by_id, tables, clues, final = found.beliefs, found.states, found.tables, found.clues, found.posterior
+    checks = found.checks
     findings = []
     for part in vehicle.parts.values():
         seen = [condition for condition in visit.conditions if condition.part == part.id]
@@ -79,7 +60,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
         vehicle_name=vehicle.name,
         findings=_ordered(vehicle, findings, visit),
         system_findings=system_findings(vehicle, visit.jurisdiction, clues, beliefs),
-        suspects=_suspects(states, odds, final),
+        suspects=_suspects(final),
         sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
         unproven=unproven,
         next_checks=next_checks(
@@ -87,32 +68,6 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
         ),
         remarks=tuple(remarks),
     )
-
-
-def prior_log_odds(
-    states: Sequence[PartStates], conditions: Sequence[ConditionSeen], beliefs: Beliefs
-) -> dict[str, float]:
-    """Prior log odds by part; a torn boot raises them."""
-    torn = {condition.part for condition in conditions if condition.condition == _TORN_BOOT}
-    return {s.part.id: log_odds(s.part, beliefs, s.part.id in torn) for s in states}
-
-
-def with_true_stand(done: CheckDone, vehicle: Vehicle, store: TableStore) -> CheckDone:
-    """The check as it really was: a stop that was seen touching means a stand too far inboard, wherever it was put.
-
-    It is judged with the stand far enough inboard for the model's stop to be pressed.
-    """
-    support = vehicle.layout.supports[done.setup.support]
-    if not support.stands or support.frame_clamped or done.stop_gap_mm is None or done.stop_gap_mm > 0.0:
-        return done
-    return replace(done, setup=replace(done.setup, stand_inboard_mm=max(done.setup.stand_inboard_mm, _LOCKED_MM)))
-
-
-_LOCKED_MM = 200.0
-"""Stand this far inboard [mm]: the stop is pressed and the joint is shut.
-
-The balance of moments stands in tests/vehicle/test_carrier_play.py.
-"""
 
 
 def _stand_remarks(
@@ -143,8 +98,9 @@ def _ordered(vehicle: Vehicle, findings: Sequence[Finding], visit: Visit) -> tup
     return tuple(sorted(said, key=lambda f: (-GRAVITY_OF[f.verdict], -f.probability, f.part)))
 
 
-def _suspects(states: Sequence[PartStates], odds: Mapping[str, float], final: Posterior) -> tuple[Suspect, ...]:
+def _suspects(final: Posterior) -> tuple[Suspect, ...]:
     suspects = [
-        Suspect(s.part.id, s.part.name, final.marginal(s.part.id), 1.0 / (1.0 + exp(-odds[s.part.id]))) for s in states
+        Suspect(s.part.id, s.part.name, final.marginal(s.part.id), final.prior.chance(s.part.id))
+        for s in final.states.values()
     ]
     return tuple(sorted(suspects, key=lambda suspect: -suspect.probability))

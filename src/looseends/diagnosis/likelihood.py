@@ -184,7 +184,7 @@ class GaugeReading:
 
 @dataclass(frozen=True)
 class Grade:
-    """A grade (0 none, 1 slight, 2 clear, 3 gross) of what looks or feels like play, by hand or eye.
+    """A grade of what looks, sounds or feels like play: its place among the observer's grades, 0 for nothing.
 
     The chance of a grade beyond k is normal in the logarithm of the movement over the observer's k-th threshold,
     widened by the spread of the prediction; a small share of calls is anything.
@@ -200,10 +200,11 @@ class Grade:
 
     def most(self, spread: Array) -> float:
         """As if the grade were sure but for a slip."""
-        return float(np.log(1.0 - 0.75 * self.observer.lapse))
+        count = len(self.observer.grades)
+        return float(np.log(1.0 - (1.0 - 1.0 / count) * self.observer.lapse))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
-        """Grades as numbers 0 to 3."""
+        """Grades as numbers from 0."""
         chances = np.cumsum(self._chances(movement, spread), axis=-1)
         return np.asarray((rng.random(chances.shape[:-1])[..., None] > chances[..., :-1]).sum(axis=-1))
 
@@ -241,7 +242,7 @@ class Grade:
 
 
 def grade_chances(observer: Observer, movement: Array, spread: Array, share_spread: float = _SHARE_SPREAD) -> Array:
-    """Chance (..., 4) of each grade for predicted movement: its free part and a share of the springy part.
+    """Chance (..., grades) of each grade for predicted movement: its free part and a share of the springy part.
 
     Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
     """
@@ -262,7 +263,7 @@ def grade_chance(observer: Observer, grade: int, movement: Array, spread: Array,
 
 def _slipping(observer: Observer, chances: Array) -> Array:
     """Chances with the share of calls that are anything."""
-    return np.asarray((1.0 - observer.lapse) * np.maximum(chances, 0.0) + observer.lapse / 4.0)
+    return np.asarray((1.0 - observer.lapse) * np.maximum(chances, 0.0) + observer.lapse / len(observer.grades))
 
 
 def _beyond(observer: Observer, thresholds: Array, movement: Array, spread: Array, share_spread: float) -> Array:

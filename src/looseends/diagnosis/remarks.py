@@ -12,7 +12,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.likelihood import GaugeReading
+from looseends.diagnosis.likelihood import GaugeReading, Grade
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.words import check_words, reading_words, setup_words
@@ -76,7 +76,7 @@ def says_none(clue: Clue) -> bool:
     if isinstance(clue.evidence, GaugeReading):
         mean, deviation = clue.evidence.expected(clue.sound, clue.spread)
         return bool(clue.evidence.reading < mean + 2.0 * deviation + 0.1)
-    return clue.reading.grade == "none"
+    return isinstance(clue.evidence, Grade) and clue.evidence.grade == 0
 
 
 def _shows_elsewhere(setup: Setup, states: PartStates, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs) -> bool:
@@ -205,7 +205,7 @@ def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) ->
 def _reads_more(clue: Clue, posterior: Posterior) -> bool:
     if isinstance(clue.evidence, GaugeReading):
         return bool(clue.evidence.reading > _expected(clue, posterior)[clue.evidence.quantity])
-    return clue.reading.grade != "none"
+    return not says_none(clue)
 
 
 def _agreeing(clue: Clue, clues: Sequence[Clue], fits: Sequence[bool]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -131,9 +132,13 @@ def _size_weights(beliefs: Beliefs) -> Array:
     return np.asarray((1.0 - beliefs.even_share) * weight / weight.sum() + beliefs.even_share / len(weight))
 
 
-def log_odds(part: Part, beliefs: Beliefs, torn_boot: bool) -> float:
-    """Prior log odds that a part is worn."""
+def plain_odds(states: Sequence[PartStates], beliefs: Beliefs) -> dict[str, float]:
+    """Prior log odds by part of a vehicle of which nothing is known."""
+    return {s.part.id: log_odds(s.part, beliefs) for s in states}
+
+
+def log_odds(part: Part, beliefs: Beliefs) -> float:
+    """Prior log odds that a part is worn, of which nothing is known."""
     assert part.figure is not None
     chance = min(0.5, beliefs.worn_chance * part.figure.relative_wear)
-    odds = chance / (1.0 - chance) * (beliefs.torn_boot_factor if torn_boot else 1.0)
-    return float(np.log(odds))
+    return float(np.log(chance / (1.0 - chance)))

@@ -9,20 +9,29 @@ from typing import Literal
 from looseends.catalogue.types import LimitStatus, VerdictWord
 from looseends.vehicle.setup import Setup
 
-Grade = Literal["none", "slight", "clear", "gross"]
+By = Literal["gauge", "hand", "eye", "ear", "feel", "group"]
+"""How a watch was taken: by gauge, or graded by one of the catalogue's observers."""
+
+Grade = Literal["none", "slight", "clear", "gross", "silent", "knock", "rising", "dead zone", "moved"]
 GRADES: tuple[Grade, ...] = ("none", "slight", "clear", "gross")
+"""Grades by hand and eye; those of ear, feel and of a group gripped at once stand in the catalogue's observers."""
+
+Hider = Literal["grease", "rust", "dry joint", "cover"]
+SymptomKind = Literal["complaint", "road-test", "tire"]
+Wheel = Literal["front-left", "front-right", "rear-left", "rear-right"]
 
 
 @dataclass(frozen=True)
 class Reading:
-    """One watch of one check: a gauge reading [mm] or a grade by hand or eye.
+    """One watch of one check: a gauge reading [mm] or a grade.
 
-    Exactly one of `gauge_mm` and `grade` is set; `by` says gauge, hand or eye. `free_mm` is what the gauge showed of
+    Exactly one of `gauge_mm` and `grade` is set. Grades are by hand or eye, by ear (silent or a knock), or by feel
+    (whether force rises from the start, or there is a dead zone before it). `free_mm` is what the gauge showed of
     the dead zone alone, moved lightly until it goes tight.
     """
 
     watch: str
-    by: Literal["gauge", "hand", "eye"]
+    by: By
     gauge_mm: float | None
     grade: Grade | None
     note: str
@@ -30,8 +39,19 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class Hidden:
+    """A part whose play could not have shown in a check as it was done, or only poorly, and what hid it."""
+
+    part: str
+    by: Hider
+
+
+@dataclass(frozen=True)
 class CheckDone:
-    """One check as it was done, with its readings. `number` counts from 1 in the order of the file."""
+    """One check as it was done, with its readings. `number` counts from 1 in the order of the file.
+
+    `passed_parts` were gripped, and nothing moved.
+    """
 
     number: int
     setup: Setup
@@ -40,17 +60,19 @@ class CheckDone:
     readings: tuple[Reading, ...]
     passed_parts: tuple[str, ...]
     note: str
+    hidden: tuple[Hidden, ...] = ()
 
 
 @dataclass(frozen=True)
 class ConditionSeen:
-    """A condition seen on a part (torn boot, missing cotter pin, ...); `number` as in the file."""
+    """A condition seen on a part (torn boot, missing cotter pin, ...), or looked for and absent; `number` as filed."""
 
     number: int
     part: str
     condition: str
     observer: str
     note: str
+    present: bool = True
 
 
 @dataclass(frozen=True)
@@ -60,6 +82,42 @@ class NotChecked:
     number: int
     part: str
     because: str
+
+
+@dataclass(frozen=True)
+class SymptomSeen:
+    """What the customer told, the road test showed or a tire shows, or was looked for and is absent.
+
+    `id` is a complaint of the catalogue, or a wear pattern where `kind` is "tire", on the given wheel.
+    """
+
+    number: int
+    kind: SymptomKind
+    id: str
+    wheel: Wheel | None
+    observer: str
+    note: str
+    present: bool = True
+
+
+@dataclass(frozen=True)
+class Use:
+    """What the vehicle has behind it; the distance stands in the visit."""
+
+    age_years: float | None = None
+    work: Literal["usual", "hard"] = "usual"
+    rust: Literal["none", "light", "heavy"] = "none"
+
+
+@dataclass(frozen=True)
+class Replaced:
+    """A part that was replaced in this visit, after so many checks had been done."""
+
+    number: int
+    part: str
+    after_check: int
+    by: str
+    note: str
 
 
 @dataclass(frozen=True)
@@ -78,6 +136,9 @@ class Visit:
     checks: tuple[CheckDone, ...]
     conditions: tuple[ConditionSeen, ...]
     not_checked: tuple[NotChecked, ...]
+    symptoms: tuple[SymptomSeen, ...] = ()
+    use: Use = Use()
+    replaced: tuple[Replaced, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -158,6 +219,23 @@ class Unproven:
 
 
 @dataclass(frozen=True)
+class Repair:
+    """A part that was replaced in the visit, and whether a check done since would have shown play there.
+
+    `chance` is that of having seen play at the reject clearance; `words` the sentence, `proving_words` the check that
+    would prove the repair, empty where it is proven.
+    """
+
+    part: str
+    name: str
+    after_check: int
+    proven: bool
+    chance: float
+    words: str
+    proving_words: str
+
+
+@dataclass(frozen=True)
 class NextCheck:
     """The check that tells most per minute, its reason in one line, and its setup."""
 
@@ -182,3 +260,4 @@ class Judgement:
     unproven: tuple[Unproven, ...]
     next_checks: tuple[NextCheck, ...]
     remarks: tuple[Grounds, ...]
+    repairs: tuple[Repair, ...] = ()

@@ -1,0 +1,86 @@
+"""From a visit to its posterior: evidence, prior, tables, and every weighing in its order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from looseends.diagnosis.before import believed_before
+from looseends.diagnosis.beliefs import Beliefs, load_beliefs
+from looseends.diagnosis.evidence import Clue, clues_of
+from looseends.diagnosis.exact import with_leading_solved
+from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.masking import with_masked_joints
+from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
+from looseends.diagnosis.shared import with_shared_errors
+from looseends.diagnosis.states import PartStates, vehicle_states
+from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tabulate import usual_setups
+from looseends.inspection.types import CheckDone, Visit
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import Vehicle
+
+_LOCKED_MM = 200.0
+"""Stand this far inboard [mm]: the stop is pressed and the joint is shut.
+
+The balance of moments stands in tests/vehicle/test_carrier_play.py.
+"""
+
+
+@dataclass(frozen=True)
+class Diagnosed:
+    """A visit laid against its vehicle.
+
+    `checks` as they are to be judged, `tables` of the usual setups, `states` as weighted by conditions.
+    """
+
+    visit: Visit
+    vehicle: Vehicle
+    beliefs: Beliefs
+    checks: tuple[CheckDone, ...]
+    tables: Mapping[Setup, ResponseTable]
+    states: Mapping[str, PartStates]
+    clues: tuple[Clue, ...]
+    posterior: Posterior
+
+
+def diagnose(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None) -> Diagnosed:
+    """The posterior of a visit with all that it was taken from.
+
+    Tables that the store lacks are computed first, with progress.
+
+    Raises
+    ------
+    MechanicsError
+        If a setup of the visit cannot be settled.
+    """
+    beliefs = load_beliefs()
+    states, prior = believed_before(visit, vehicle_states(vehicle, beliefs), beliefs)
+    checks = tuple(with_true_stand(done, vehicle) for done in visit.checks)
+    usual = usual_setups(vehicle)
+    prepare_tables(vehicle, store=store, progress=progress, setups=[*usual, *(c.setup for c in checks)])
+    own = {c.number: table_for(vehicle, c.setup, store) for c in checks}
+    clues = clues_of(checks, own, states, beliefs, visit.replaced)
+    first = posterior(states, prior, clues, beliefs)
+    final = weighed_again(first, vehicle, clues, beliefs)
+    tables = {setup: table_for(vehicle, setup, store) for setup in usual}
+    return Diagnosed(visit, vehicle, beliefs, checks, tables, {s.part.id: s for s in states}, clues, final)
+
+
+def weighed_again(first: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
+    """The posterior with leading sets solved by the mechanics, with errors that readings share, and masked joints."""
+    solved = with_leading_solved(first, vehicle, clues, beliefs)
+    return with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)
+
+
+def with_true_stand(done: CheckDone, vehicle: Vehicle) -> CheckDone:
+    """The check as it really was: a stop that was seen touching means a stand too far inboard, wherever it was put.
+
+    It is judged with the stand far enough inboard for the model's stop to be pressed.
+    """
+    support = vehicle.layout.supports[done.setup.support]
+    if not support.stands or support.frame_clamped or done.stop_gap_mm is None or done.stop_gap_mm > 0.0:
+        return done
+    return replace(done, setup=replace(done.setup, stand_inboard_mm=max(done.setup.stand_inboard_mm, _LOCKED_MM)))
