@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from importlib import resources
 
+import numpy as np
 import pytest
 
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.before import with_conditions
 from looseends.diagnosis.detect import chance_seen_by_any
-from looseends.diagnosis.judge import prior_log_odds
 from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.states import part_states
+from looseends.diagnosis.states import part_states, plain_odds
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
 from looseends.inspection.types import ConditionSeen, Finding, Reading
@@ -46,7 +47,7 @@ def finding(
     """The finding on one part, with only this part in doubt."""
     states = states_of(part)
     clues = made_clues(table or shows(part), states, *readings)
-    found = posterior(states, prior_log_odds(states, conditions, beliefs()), clues, beliefs())
+    found = posterior(*with_conditions(states, plain_odds(states, beliefs()), conditions), clues, beliefs())
     return finding_of(PartEvidence(yard_pickup().parts[part], states[0], found, clues, conditions, beliefs()))
 
 
@@ -93,7 +94,7 @@ def test_the_makers_limit_decides_and_is_named_as_the_makers(makers_mm: float | 
     states = (part_states(part, beliefs()),)
     table = made_table({CARRIER: growing(states[0], {0: 1.0, 3: 1.0})}, sound=[[0.05, 0.02]] * 4, spread=0.02)
     clues = made_clues(table, states, *[gauge(CARRIER, 0.95), gauge(TREAD, 0.95)] * 2)
-    found = posterior(states, prior_log_odds(states, (), beliefs()), clues, beliefs())
+    found = posterior(states, plain_odds(states, beliefs()), clues, beliefs())
     told = finding_of(PartEvidence(part, states[0], found, clues, (), beliefs()))
     assert told.verdict == verdict
     (limit,) = [grounds for grounds in told.grounds if grounds.kind == "limit"]
@@ -126,7 +127,7 @@ def test_independent_the_range_reaches_a_fifth_beyond_the_knots_that_hold_nine_t
     (states,) = states_of(OUTER_END)
     readings = [gauge(CARRIER, 1.0), gauge(TREAD, 1.0)] * 2
     clues = made_clues(shows(OUTER_END), [states], *readings)
-    found = posterior([states], prior_log_odds([states], (), beliefs()), clues, beliefs())
+    found = posterior([states], plain_odds([states], beliefs()), clues, beliefs())
     weight: dict[float, float] = {}
     for state, part_of in enumerate(found.state_weights(OUTER_END)):
         if states.clearance(0)[state] > 0.0:
@@ -146,10 +147,11 @@ def test_replace_is_a_torn_boot_whether_or_not_there_is_play() -> None:
 
 def test_a_torn_boot_raises_the_odds_by_its_factor() -> None:
     (states,) = states_of(CARRIER)
-    plain = prior_log_odds([states], [], beliefs())[CARRIER]
-    torn = prior_log_odds([states], [seen(CARRIER, "torn-boot")], beliefs())[CARRIER]
-    assert torn - plain == pytest.approx(1.6094, abs=1e-4)
-    assert prior_log_odds([states], [seen(FOLLOWER, "torn-boot")], beliefs())[CARRIER] == plain
+    plain = plain_odds([states], beliefs())
+    weighed, torn = with_conditions([states], plain, [seen(CARRIER, "torn-boot")])
+    assert torn[CARRIER] - plain[CARRIER] == pytest.approx(1.6094, abs=1e-4)
+    np.testing.assert_allclose(weighed[0].weight, states.weight)
+    assert with_conditions([states], plain, [seen(FOLLOWER, "torn-boot")])[1] == plain
 
 
 def test_plan_is_play_within_the_limit() -> None:

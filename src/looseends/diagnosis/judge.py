@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from looseends.diagnosis.again import again_remarks, doubtful_readings
+from looseends.diagnosis.diagnose import diagnose
 from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.limits import system_findings
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.prepare import Progress
 from looseends.diagnosis.proving import unproven_parts
 from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
+from looseends.diagnosis.repairs import repairs_of
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
@@ -45,7 +47,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     checks = found.checks
     findings = []
     for part in vehicle.parts.values():
-        seen = [condition for condition in visit.conditions if condition.part == part.id]
+        seen = [condition for condition in visit.conditions if condition.part == part.id and condition.present]
         findings.append(finding_of(PartEvidence(part, by_id.get(part.id), final, clues, seen, beliefs)))
     cases = cannot_show_cases(checks, clues, by_id, tables, beliefs)
     remarks = [
@@ -67,6 +69,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
             vehicle, final, tables, [c.setup for c in checks], [case.states for case in cases if case.passed], beliefs
         ),
         remarks=tuple(remarks),
+        repairs=repairs_of(found),
     )
 
 
@@ -94,7 +97,7 @@ def _stand_remarks(
 
 def _ordered(vehicle: Vehicle, findings: Sequence[Finding], visit: Visit) -> tuple[Finding, ...]:
     """Findings that say something, gravest first; parts that nobody looked at stand under what is unproven."""
-    said = [f for f in findings if f.verdict != "unproven" or f.part in {c.part for c in visit.conditions}]
+    said = [f for f in findings if f.verdict != "unproven" or f.part in {c.part for c in visit.conditions if c.present}]
     return tuple(sorted(said, key=lambda f: (-GRAVITY_OF[f.verdict], -f.probability, f.part)))
 
 

@@ -1,0 +1,36 @@
+"""Parts that were replaced in a visit: nothing found before counts for the new one, and the same check proves it."""
+
+from __future__ import annotations
+
+from looseends.diagnosis.detect import chance_seen_by_any
+from looseends.diagnosis.diagnose import Diagnosed
+from looseends.diagnosis.evidence import clues_of
+from looseends.diagnosis.proving import best_setup
+from looseends.diagnosis.remarks import says_none
+from looseends.diagnosis.words import setup_words
+from looseends.inspection.types import Repair, Replaced
+
+
+def repairs_of(found: Diagnosed) -> tuple[Repair, ...]:
+    """Every replaced part, in the order of the visit."""
+    return tuple(_repair(event, found) for event in found.visit.replaced)
+
+
+def _repair(event: Replaced, found: Diagnosed) -> Repair:
+    part, beliefs = found.vehicle.parts[event.part], found.beliefs
+    states = found.states.get(event.part)
+    if states is None:
+        words = f"The {part.name} was replaced; look at it again for what was found on it."
+        return Repair(part.id, part.name, event.after_check, False, 0.0, words, "")
+    since = [done for done in found.checks if done.number > event.after_check]
+    own = {clue.check.number: clue.table for clue in found.clues}
+    # Laid against the old part's play: what a new one would show if it had as much.
+    clues = clues_of([done for done in since if done.number in own], own, [states], beliefs)
+    silent = [clue for clue in clues if event.part in clue.change and says_none(clue)]
+    chance = chance_seen_by_any(silent, states, states.axes[0], beliefs)
+    if chance >= beliefs.seen_at_least:
+        words = f"The {part.name} was replaced and showed nothing since, in checks that would have shown play there."
+        return Repair(part.id, part.name, event.after_check, True, chance, words, "")
+    best = best_setup(part, states, found.tables, beliefs)
+    words = f"The {part.name} was replaced; what was done since would show play there with a chance of {chance:.0%}."
+    return Repair(part.id, part.name, event.after_check, False, chance, words, setup_words(best))
