@@ -79,13 +79,13 @@ def either(choices: Sequence[Value]) -> Text:
 
 @dataclass(frozen=True)
 class InSentence(Sayable):
-    """Words that begin with a capital on their own, said within a sentence."""
+    """Words that begin with a capital or end with a full stop on their own, said within a sentence."""
 
     words: Value
 
     def said(self, speech: Speech) -> str:
-        """The words with a small first letter."""
-        words = speech.words(self.words)
+        """The words with a small first letter and no full stop."""
+        words = speech.words(self.words).removesuffix(".")
         return words[:1].lower() + words[1:]
 
 
