@@ -90,3 +90,18 @@ def test_numbers_have_the_decimals_that_a_shop_reads(quantity: Quantity, metric:
 def test_a_percentage_never_claims_certainty(percent: Percent, words: str) -> None:
     assert percent.said(ENGLISH) == words
     assert Percent(1.0).said(Speech("es")) == "más del 99 %"
+
+
+@pytest.mark.parametrize(
+    ("value", "resolution", "words"),
+    [
+        (1.4, 0.1, "1.4 mm"),
+        (1.4, 0.01, "1.40 mm"),
+        (4.0, 0.5, "4.0 mm"),
+        (3.0, 1.0, "3 mm"),
+        (0.127, None, "0.13 mm"),
+        (1.0, None, "1 mm"),
+    ],
+)
+def test_a_reading_has_the_precision_of_the_gauge(value: float, resolution: float | None, words: str) -> None:
+    assert Length.read(value, resolution).said(ENGLISH) == words

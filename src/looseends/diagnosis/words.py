@@ -13,6 +13,8 @@ from looseends.vehicle.setup import Setup, Side
 
 AXES: Mapping[Axis, Text] = {"radial": say("radial"), "axial": say("axial")}
 SIDES: Mapping[Side, Text] = {"left": say("left"), "right": say("right")}
+SIDE_OF_VEHICLE: Mapping[Side, Text] = {"left": say("left side"), "right": say("right side")}
+BRAKE: Mapping[str, Text] = {"on": say("brake on"), "off": say("brake off")}
 STEERING: Mapping[str, Text] = {"held": say("steering held"), "free": say("steering free")}
 GRADES: Mapping[Grade, Text] = {
     "none": say("none"),

@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from looseends.catalogue.types import VerdictWord
+from looseends.language import ENGLISH, Speech, Text, say
 
 INK = "#1c2230"
 PAPER = "#f5f2ea"
+VERDICT_WORDS: Mapping[VerdictWord, Text] = {
+    "unsafe": say("unsafe"),
+    "replace": say("replace"),
+    "plan": say("plan"),
+    "sound": say("sound"),
+    "unproven": say("unproven"),
+}
 VERDICT_ORDER: tuple[VerdictWord, ...] = ("unsafe", "replace", "plan", "sound", "unproven")
 MARK_RADIUS = 7.0
 """Radius of the round marks in drawing units; the unsafe block reaches 1.35 times as far."""
@@ -41,12 +50,12 @@ def mark_icon(verdict: VerdictWord, *, paper: str = PAPER) -> str:
     )
 
 
-def hazard_triangle() -> str:
+def hazard_triangle(speech: Speech = ENGLISH) -> str:
     """General warning sign W001 (ISO 7010), drawn by us: black band and mark on yellow, for unsafe findings only."""
     triangle = "M50 12 93 86H7Z"
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" class="hazard" viewBox="0 0 100 96" width="100" height="96" '
-        'role="img" aria-label="Warning">'
+        f'role="img" aria-label="{speech.words(say("Warning"))}">'
         f'<path d="{triangle}" fill="#f9a800" stroke="#f9a800" stroke-width="13" stroke-linejoin="round"/>'
         f'<path d="{triangle}" fill="#f9a800" stroke="#000" stroke-width="8" stroke-linejoin="round"/>'
         '<path d="M44.5 36a5.5 5.5 0 0 1 11 0L53 62a3 3 0 0 1-6 0Z" fill="#000"/>'

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
+
+from looseends.language import Speech
 
 Point = tuple[float, float]
 """(x, y) [mm] in vehicle axes: x forward, y to the vehicle's left (ISO 8855)."""
@@ -68,6 +70,15 @@ class PlanGeometry:
     wheels: tuple[PlanWheel, ...]
     width_mm: float
     length_mm: float
+
+    def said(self, speech: Speech) -> PlanGeometry:
+        """The same plan with every name in the reader's language."""
+        return replace(
+            self,
+            structure=tuple(replace(line, name=speech.words(line.name)) for line in self.structure),
+            parts=tuple(replace(part, name=speech.words(part.name)) for part in self.parts),
+            wheels=tuple(replace(wheel, name=speech.words(wheel.name)) for wheel in self.wheels),
+        )
 
     def bounds(self) -> Bounds:
         """Extent of everything described, symmetric about the center line [mm]."""
