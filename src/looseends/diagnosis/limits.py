@@ -12,7 +12,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.words import RESPONSE_TABLE, SIDES, check_words, clue_words, setup_words
 from looseends.inspection.types import Grounds, SystemFinding
-from looseends.language import AsWritten, Length, Text, say
+from looseends.language import Length, Text, say
 from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
 from looseends.vehicle.vehicle import Vehicle
 
@@ -38,14 +38,14 @@ def _judged(limit: Limit, vehicle: Vehicle, clue: Clue, beliefs: Beliefs) -> Sys
     observation = Grounds("observation", clue_words(clue), None, limit.check, check_words(clue.check))
     rule_words = say(
         "{citation}: {quantity}, {printed}; {precondition}.",
-        citation=AsWritten(limit.citation),
+        citation=limit.citation,
         quantity=limit.quantity,
         printed=limit.printed,
         precondition=limit.precondition,
     )
     status: LimitStatus = "to be confirmed" if limit.status == "derived" else limit.status
     rule = Grounds("limit", rule_words, status, limit.source, "")
-    name = say("{quantity} ({citation})", quantity=limit.quantity, citation=AsWritten(limit.citation))
+    name = say("{quantity} ({citation})", quantity=limit.quantity, citation=limit.citation)
     setup = clue.check.setup
     if speaks_of(limit, vehicle) is None:
         words = say(

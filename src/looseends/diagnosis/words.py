@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from looseends.catalogue import load_catalogue
-from looseends.catalogue.types import Axis
+from looseends.catalogue.types import Axis, VerdictWord
 from looseends.diagnosis.evidence import Clue
 from looseends.inspection.types import CheckDone, Grade, Reading
 from looseends.language import AsWritten, InSentence, Length, Text, Value, joined, say
 from looseends.vehicle.setup import Setup, Side
 
+VERDICT_WORDS: Mapping[VerdictWord, Text] = {
+    "unsafe": say("unsafe"),
+    "replace": say("replace"),
+    "plan": say("plan"),
+    "sound": say("sound"),
+    "unproven": say("unproven"),
+}
 AXES: Mapping[Axis, Text] = {"radial": say("radial"), "axial": say("axial")}
 SIDES: Mapping[Side, Text] = {"left": say("left"), "right": say("right")}
 SIDE_OF_VEHICLE: Mapping[Side, Text] = {"left": say("left side"), "right": say("right side")}
@@ -29,7 +36,7 @@ THE_VISIT = say("the visit")
 
 def setup_words(setup: Setup) -> Text:
     """A setup in words: "wheel39, held at the frame, left, steering held, brake off"."""
-    words: list[Value] = [setup.check, InSentence(load_catalogue().supports[setup.support].name)]
+    words: list[Value] = [AsWritten(setup.check), InSentence(load_catalogue().supports[setup.support].name)]
     if setup.side is not None:
         words.append(SIDES[setup.side])
     if len(load_catalogue().checks[setup.check].steer_states) > 1:

@@ -48,7 +48,7 @@ class Quantity(Sayable):
         decimals = self.us_decimals() if in_us else self.decimals
         numbers = [self.value] if self.spread is None else [self.value, self.spread]
         said = " ± ".join(speech.number(number / factor, decimals, grouped=self.grouped) for number in numbers)
-        return f"{said} {speech.words(unit)}" if unit else said
+        return f"{said} {unit}" if unit else said
 
     def us_decimals(self) -> int:
         """Decimals of the US value, for about the same resolution."""

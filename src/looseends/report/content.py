@@ -138,7 +138,7 @@ def handover_content(
         cautions=tuple(words(caution) for caution in STANDING_CAUTIONS),
         choices=tuple(words(choice) for choice in CHOICES),
         signers=tuple(words(signer) for signer in SIGNERS),
-        plan=plan_svg(cleaned(geometry.said(speech)), on_plan, paper=paper, speech=speech),
+        plan=plan_svg(geometry, on_plan, paper=paper, speech=speech),
         plan_words=words(plan_words(geometry, on_plan)),
         not_on_plan=words(tuple(names.get(part, part) for part in verdicts if part not in drawn)),
         date=visit.date.isoformat(),

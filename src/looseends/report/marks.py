@@ -3,20 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from looseends.catalogue.types import VerdictWord
-from looseends.language import ENGLISH, Speech, Text, say
+from looseends.language import ENGLISH, Speech, say
 
 INK = "#1c2230"
 PAPER = "#f5f2ea"
-VERDICT_WORDS: Mapping[VerdictWord, Text] = {
-    "unsafe": say("unsafe"),
-    "replace": say("replace"),
-    "plan": say("plan"),
-    "sound": say("sound"),
-    "unproven": say("unproven"),
-}
 VERDICT_ORDER: tuple[VerdictWord, ...] = ("unsafe", "replace", "plan", "sound", "unproven")
 MARK_RADIUS = 7.0
 """Radius of the round marks in drawing units; the unsafe block reaches 1.35 times as far."""

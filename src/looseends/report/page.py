@@ -9,10 +9,11 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
 from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content
-from looseends.report.marks import PAPER, VERDICT_ORDER, VERDICT_WORDS, hazard_triangle, mark_icon
+from looseends.report.marks import PAPER, VERDICT_ORDER, hazard_triangle, mark_icon
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.template_words import template_sayer
 from looseends.report.vocabulary import Vocabulary

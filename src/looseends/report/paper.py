@@ -10,10 +10,11 @@ from typing import Any
 
 import typst
 
+from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
 from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content
-from looseends.report.marks import VERDICT_ORDER, VERDICT_WORDS, hazard_triangle, mark_icon
+from looseends.report.marks import VERDICT_ORDER, hazard_triangle, mark_icon
 from looseends.report.plain_text import cleaned, spelled_out, text_for_xml
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.template_words import said_sentences

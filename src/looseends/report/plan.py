@@ -8,11 +8,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.errors import InputError
 from looseends.language import ENGLISH, Speech, Text, Value, joined, say
 from looseends.report.label_layout import LABEL_GAP, Label, LabelWish, PageSide, column_height, placed_column
 from looseends.report.leaders import FIRST_RUN, clear_level, leader_points
-from looseends.report.marks import PAPER, VERDICT_ORDER, VERDICT_WORDS, mark_reach
+from looseends.report.marks import PAPER, VERDICT_ORDER, mark_reach
 from looseends.report.plain_text import escaped, text_for_xml
 from looseends.report.plan_drawing import (
     PAGE_WIDTH,
