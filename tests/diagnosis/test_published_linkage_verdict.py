@@ -114,4 +114,4 @@ def test_where_the_vehicles_weight_is_not_known_the_rule_is_shown_with_what_it_a
     (light,) = [finding for finding in found if finding.limit_id == "us-570-7b-linkage"]
     assert light.exceeded is None
     assert light.words.startswith("Not judged: ")
-    assert "applies if its gross vehicle weight rating is up to 4,536 kg" in light.words
+    assert "applies if its gross vehicle weight rating is up to 4\u00a0536 kg" in light.words

@@ -109,7 +109,7 @@ def test_what_is_left_says_why() -> None:
     assert left["sway-bar-link-left"].why == "no check in the catalogue moves it"
     assert left["sway-bar-link-left"].best is None
     by_eye = {entry.part: entry for entry in full("eye").unproven}
-    assert by_eye["lower-ball-joint-left"].why.endswith("by gauge or hand the same check would prove it")
+    assert by_eye["lower-ball-joint-left"].why.endswith("by gauge or by hand the same check would prove it")
     everything = {p.part for s in full().steps for p in s.proves} | {t.part for t in full().together} | set(left)
     assert everything == set(AXES)
 

@@ -85,7 +85,7 @@ def test_the_linkage_is_what_to_measure_where_only_it_is_off_its_line() -> None:
 def test_exact_the_words_give_the_share_and_the_measure() -> None:
     doubt = Doubt("tread", 4.0, 0.5, {"lower-ball-joint": 0.5, "rebound_stop_gap_mm": 0.1, JOINTS_AND_HAND: 0.4})
     assert doubt_words(doubt, plain()) == (
-        "tread moves 4.00 mm, give or take 0.50 mm; 60% of the doubt hangs on what was not measured, 50% from the "
+        "tread moves 4.00 mm, give or take 0.50 mm; 60 % of the doubt hangs on what was not measured, 50 % from the "
         "lower ball joint's center: plumb the stud's center to the floor and measure its place against the hub center, "
         "then its height."
     )

@@ -1,44 +1,15 @@
 """Numbers with their unit, and sentences that say no more than is known."""
 
-import datetime
-
-import pytest
-
 from looseends.inspection.types import Reading
 from looseends.report.vocabulary import Vocabulary
 from looseends.report.wording import (
     headline,
     kilometres,
     listed,
-    long_date,
-    millimetres,
-    percent,
     reading_words,
     sentence,
 )
 from tests.report.handover_sample import yard_pickup_judgement
-
-
-@pytest.mark.parametrize(
-    ("value", "resolution", "words"),
-    [
-        (1.4, 0.1, "1.4 mm"),
-        (1.4, 0.01, "1.40 mm"),
-        (4.0, 0.5, "4.0 mm"),
-        (3.0, 1.0, "3 mm"),
-        (0.127, None, "0.13 mm"),
-        (1.0, None, "1.0 mm"),
-    ],
-)
-def test_millimetres_have_the_precision_of_the_gauge(value: float, resolution: float | None, words: str) -> None:
-    assert millimetres(value, resolution) == words
-
-
-@pytest.mark.parametrize(
-    ("probability", "words"), [(0.0, "below 1 %"), (0.014, "1 %"), (0.5, "50 %"), (0.99, "99 %"), (1.0, "above 99 %")]
-)
-def test_a_chance_is_never_called_certain(probability: float, words: str) -> None:
-    assert percent(probability) == words
 
 
 def test_a_reading_says_where_how_much_and_by_what() -> None:
@@ -48,8 +19,7 @@ def test_a_reading_says_where_how_much_and_by_what() -> None:
     assert reading_words(felt, words) == "rod end: slight movement, felt by hand"
 
 
-def test_dates_and_distances_cannot_be_misread() -> None:
-    assert long_date(datetime.date(2026, 3, 4)) == "4 March 2026"
+def test_distances_cannot_be_misread() -> None:
     assert kilometres(148210) == "148\u00a0210 km" and kilometres(None) == "not read"
 
 

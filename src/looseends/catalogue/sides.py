@@ -7,9 +7,17 @@ from typing import Literal
 
 from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
 from looseends.errors import InputError
+from looseends.language import Text, Value, say
 
 Side = Literal["left", "right"]
 OTHER_SIDE: dict[Side, Side] = {"left": "right", "right": "left"}
+
+
+def sided_name(name: Value, side: Side | None) -> Text:
+    """A name with its side: "left lower ball joint"."""
+    if side is None:
+        return say("{part}", part=name)
+    return say("left {part}", part=name) if side == "left" else say("right {part}", part=name)
 
 
 def resolve_check(check: Check, side: Side | None) -> Check:

@@ -10,6 +10,7 @@ from looseends.catalogue.entry import Entry, by_id, toml_entries
 from looseends.catalogue.sources import Source, citation
 from looseends.catalogue.types import PartGroup, PartKind, Region, RegionalWord
 from looseends.errors import InputError
+from looseends.language import Text, known_as
 
 REGIONS: tuple[Region, ...] = get_args(Region)
 
@@ -54,6 +55,11 @@ def _regional_word(entry: Entry) -> RegionalWord:
     word = RegionalWord(entry.text("word"), entry.choice("region", REGIONS))
     entry.finish()
     return word
+
+
+def kind_name(kind: PartKind) -> Text:
+    """The name of a part kind, in Spanish the word that is understood best in a US shop."""
+    return known_as(kind.name, es=kind.spanish)
 
 
 def spanish_words(kind: PartKind) -> Iterator[RegionalWord]:

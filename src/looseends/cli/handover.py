@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from looseends.cli.options import AsJson, Directory, Replace, VisitFile
+from looseends.cli.options import AsJson, Directory, LanguageChoice, Replace, UnitsChoice, VisitFile
 from looseends.cli.output import console, print_json
+from looseends.language import Speech
 
 
-def handover(visit: VisitFile, directory: Directory, replace: Replace = False, as_json: AsJson = False) -> None:
+def handover(
+    visit: VisitFile,
+    directory: Directory,
+    language: LanguageChoice = "en",
+    units: UnitsChoice = "metric",
+    replace: Replace = False,
+    as_json: AsJson = False,
+) -> None:
     """Write the handover of a visit.
 
     Judges the visit and writes one page to open in a browser and one PDF to print, with the verdicts, their grounds and
@@ -14,7 +22,7 @@ def handover(visit: VisitFile, directory: Directory, replace: Replace = False, a
     """
     from looseends.cli.judged_visit import judged_visit, written_handover  # numpy, scipy: --help need not wait
 
-    files = written_handover(judged_visit(visit), directory, replace=replace)
+    files = written_handover(judged_visit(visit), directory, Speech(language, units), replace=replace)
     if as_json:
         print_json({"files": files})
         return

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from looseends.cli.options import AsJson, VisitFile
+from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VisitFile
 from looseends.cli.output import console, print_json
+from looseends.language import Speech
 
 
-def judge(visit: VisitFile, as_json: AsJson = False) -> None:
+def judge(
+    visit: VisitFile, language: LanguageChoice = "en", units: UnitsChoice = "metric", as_json: AsJson = False
+) -> None:
     """Give the verdict on every part of a visit.
 
     Each with its grounds, the gravest first: unsafe, replace, plan, sound, unproven. Unproven means that nothing done
@@ -23,5 +26,6 @@ def judge(visit: VisitFile, as_json: AsJson = False) -> None:
     if as_json:
         print_json(judgement if not doubt else {**vars(judgement), "by_tape": doubt})
         return
-    print_judgement(judgement, console())
-    print_doubts(doubt, judgement)
+    speech = Speech(language, units)
+    print_judgement(judgement, console(), speech)
+    print_doubts(doubt, judgement, speech)

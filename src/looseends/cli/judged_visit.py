@@ -9,6 +9,7 @@ from looseends.cli.progress import progress_shown
 
 if TYPE_CHECKING:
     from looseends.inspection.types import Judgement
+    from looseends.language import Speech
 
 
 def judged_visit(visit_file: Path) -> Judgement:
@@ -32,7 +33,7 @@ def judged_visit(visit_file: Path) -> Judgement:
         return judge_visit(visit, vehicles[visit.vehicle], store=default_store(), progress=report)
 
 
-def written_handover(judgement: Judgement, directory: Path, *, replace: bool) -> tuple[Path, Path]:
+def written_handover(judgement: Judgement, directory: Path, speech: Speech, *, replace: bool) -> tuple[Path, Path]:
     """Paths of the page and the PDF, written into `directory`; `replace` overwrites a handover that differs.
 
     Raises
@@ -47,5 +48,6 @@ def written_handover(judgement: Judgement, directory: Path, *, replace: bool) ->
     from looseends.vehicle.vehicle import load_vehicles
 
     vehicle = load_vehicles()[judgement.visit.vehicle]
-    words = vehicle_vocabulary(vehicle)
-    return write_handover(judgement, plan_geometry(vehicle), directory, vocabulary=words, replace=replace)
+    names = vehicle_vocabulary(vehicle)
+    plan = plan_geometry(vehicle)
+    return write_handover(judgement, plan, directory, vocabulary=names, speech=speech, replace=replace)

@@ -10,6 +10,7 @@ from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.verdict_doubt import VerdictDoubt, verdict_doubt_words, verdict_doubts
 from looseends.errors import MechanicsError
 from looseends.inspection.types import Judgement
+from looseends.language import Speech, say
 from looseends.vehicle.shake import nominal_preload
 from looseends.vehicle.vehicle import load_vehicles
 
@@ -26,10 +27,10 @@ def doubts_of(judgement: Judgement) -> tuple[VerdictDoubt, ...]:
         return ()
 
 
-def print_doubts(found: Sequence[VerdictDoubt], judgement: Judgement) -> None:
+def print_doubts(found: Sequence[VerdictDoubt], judgement: Judgement, speech: Speech) -> None:
     """A sentence for each verdict."""
     vehicle = load_vehicles()[judgement.visit.vehicle]
     if found:
-        console().print("By tape (1 sigma):", style="bold")
+        console().print(speech.words(say("By tape (1 sigma):")), style="bold")
     for doubt in found:
-        console().print(f"  {verdict_doubt_words(doubt, vehicle)}", soft_wrap=True)
+        console().print(f"  {speech.words(verdict_doubt_words(doubt, vehicle))}", soft_wrap=True)

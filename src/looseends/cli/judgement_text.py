@@ -2,115 +2,158 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
 from looseends.catalogue import load_catalogue
-from looseends.catalogue.types import VerdictWord
+from looseends.catalogue.types import LimitStatus, VerdictWord
+from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, VERDICT_WORDS
 from looseends.inspection.types import Finding, Grounds, Judgement, NextCheck, Suspect, SystemFinding, Unproven
+from looseends.language import ENGLISH, AsWritten, Minutes, Number, Speech, Value, joined, say
+from looseends.language import Text as Sentence
 from looseends.vehicle.setup import Setup
 
 VERDICTS: tuple[VerdictWord, ...] = ("unsafe", "replace", "plan", "sound", "unproven")
 WEIGHT: dict[VerdictWord, str] = {"unsafe": "bold", "replace": "bold", "plan": "", "sound": "", "unproven": "dim"}
-PROBABILITY_WORDS = ((0.95, "nearly certain"), (0.7, "likely"), (0.3, "possible"), (0.05, "unlikely"))
+PROBABILITY_WORDS = (
+    (0.95, say("nearly certain")),
+    (0.7, say("likely")),
+    (0.3, say("possible")),
+    (0.05, say("unlikely")),
+    (0.0, say("very unlikely")),
+)
+GROUNDS: Mapping[str, Sentence] = {
+    "observation": say("observation"),
+    "limit": say("limit"),
+    "model": say("model"),
+    "contradiction": say("contradiction"),
+    "cannot show": say("cannot show"),
+    "policy": say("policy"),
+}
+STATUS: Mapping[LimitStatus, Sentence] = {
+    "law": say("law"),
+    "maker": say("maker"),
+    "common practice": say("common practice"),
+    "to be confirmed": say("to be confirmed"),
+}
+EXCEEDED: Mapping[bool | None, Sentence] = {
+    True: say("limit exceeded"),
+    False: say("limit not exceeded"),
+    None: say("limit not proven"),
+}
 
 
-def print_judgement(judgement: Judgement, out: Console) -> None:
+def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH) -> None:
     """Findings with the gravest first, what the law says of the whole linkage, suspects, the next check."""
     visit = judgement.visit
-    out.print(f"{judgement.vehicle_name}, {visit.date.isoformat()}, {visit.technician}", style="bold")
+    vehicle = speech.words(judgement.vehicle_name)
+    out.print(f"{vehicle}, {visit.date.isoformat()}, {visit.technician}", style="bold")
     if visit.complaint:
-        out.print(f"Complaint: {visit.complaint}")
+        out.print(speech.words(say("Complaint: {complaint}", complaint=AsWritten(visit.complaint))))
     out.print()
     unproven = {entry.part: entry for entry in judgement.unproven}
     for verdict in VERDICTS:
         for finding in judgement.findings:
             if finding.verdict == verdict:
-                _print_finding(finding, unproven.pop(finding.part, None), out)
+                _print_finding(finding, unproven.pop(finding.part, None), out, speech)
     for entry in unproven.values():
-        _print_unproven(entry, out)
+        _print_unproven(entry, out, speech)
     for system in judgement.system_findings:
-        _print_system(system, out)
-    _print_suspects(judgement.suspects, out)
+        _print_system(system, out, speech)
+    _print_suspects(judgement.suspects, out, speech)
     for remark in judgement.remarks:
-        _indented(f"note: {remark.words}", out)
-    print_next_checks(judgement.next_checks[:1], out)
+        _indented(say("note: {remark}", remark=remark.words), out, speech)
+    print_next_checks(judgement.next_checks[:1], out, speech)
 
 
-def print_next_checks(checks: Sequence[NextCheck], out: Console, *, with_instructions: bool = False) -> None:
+def print_next_checks(
+    checks: Sequence[NextCheck], out: Console, speech: Speech = ENGLISH, *, with_instructions: bool = False
+) -> None:
     """One line for each check to do next, best first; with instructions also how to do it and the cautions."""
     if not checks:
-        out.print("Next: no check left would tell more.")
+        out.print(speech.words(say("Next: no check left would tell more.")))
     catalogue = load_catalogue()
     for number, check in enumerate(checks):
-        out.print(_line("Next" if number == 0 else "Or", "bold", f"{_setup_words(check.setup)}: {check.reason}"))
-        _indented(f"{check.minutes:g} min, about {check.information_bits:.2f} bit", out)
+        rest = say("{setup}: {reason}", setup=_setup_words(check.setup), reason=check.reason)
+        out.print(_line(say("Next") if number == 0 else say("Or"), "bold", rest, speech, ": "))
+        bits = say(
+            "{minutes}, about {bits} bit", minutes=Minutes(check.minutes), bits=Number(check.information_bits, 2)
+        )
+        _indented(bits, out, speech)
         if with_instructions:
             how, support = catalogue.checks[check.setup.check], catalogue.supports[check.setup.support]
-            _indented(f"hold: {support.how}", out)
-            _indented(f"caution: {support.caution}", out)
-            _indented(f"do: {how.do}", out)
-            _indented(f"caution: {how.caution}", out)
-            _indented(f"watch: {', '.join(check.watches)}", out)
+            _indented(say("hold: {words}", words=support.how), out, speech)
+            _indented(say("caution: {words}", words=support.caution), out, speech)
+            _indented(say("do: {words}", words=how.do), out, speech)
+            _indented(say("caution: {words}", words=how.caution), out, speech)
+            _indented(say("watch: {words}", words=check.watches), out, speech)
 
 
-def probability_words(probability: float) -> str:
+def probability_words(probability: float) -> Sentence:
     """A probability as a word and a number: "possible (0.62)"."""
-    word = next((word for least, word in PROBABILITY_WORDS if probability >= least), "very unlikely")
-    return f"{word} ({probability:.2f})"
+    word = next(word for least, word in PROBABILITY_WORDS if probability >= least)
+    return say("{word} ({probability})", word=word, probability=Number(probability, 2))
 
 
-def _print_finding(finding: Finding, unproven: Unproven | None, out: Console) -> None:
-    out.print(_line(finding.verdict, WEIGHT[finding.verdict], f"{finding.name}: {finding.summary}"))
+def _print_finding(finding: Finding, unproven: Unproven | None, out: Console, speech: Speech) -> None:
+    rest = say("{part}: {words}", part=finding.name, words=finding.summary)
+    out.print(_line(VERDICT_WORDS[finding.verdict], WEIGHT[finding.verdict], rest, speech))
     for grounds in finding.grounds:
-        _indented(_grounds_words(grounds), out)
+        _indented(_grounds_words(grounds), out, speech)
     if unproven is not None:
-        _indented(_proving_words(unproven), out)
+        _indented(_proving_words(unproven), out, speech)
 
 
-def _print_unproven(entry: Unproven, out: Console) -> None:
-    out.print(_line("unproven", WEIGHT["unproven"], f"{entry.name}: {entry.why}"))
-    _indented(_proving_words(entry), out)
+def _print_unproven(entry: Unproven, out: Console, speech: Speech) -> None:
+    rest = say("{part}: {words}", part=entry.name, words=entry.why)
+    out.print(_line(VERDICT_WORDS["unproven"], WEIGHT["unproven"], rest, speech))
+    _indented(_proving_words(entry), out, speech)
 
 
 def _proving_words(entry: Unproven) -> str:
-    return f"would be shown by: {entry.proving_words}" if entry.proving_check else entry.proving_words
+    return say("would be shown by: {check}", check=entry.proving_words) if entry.proving_check else entry.proving_words
 
 
-def _print_system(finding: SystemFinding, out: Console) -> None:
-    words = {True: "exceeded", False: "not exceeded", None: "not proven"}[finding.exceeded]
-    out.print(_line(f"limit {words}", "bold" if finding.exceeded else "", finding.words))
+def _print_system(finding: SystemFinding, out: Console, speech: Speech) -> None:
+    weight = "bold" if finding.exceeded else ""
+    out.print(_line(EXCEEDED[finding.exceeded], weight, finding.words, speech))
     for grounds in finding.grounds:
-        _indented(_grounds_words(grounds), out)
+        _indented(_grounds_words(grounds), out, speech)
 
 
-def _print_suspects(suspects: Sequence[Suspect], out: Console) -> None:
+def _print_suspects(suspects: Sequence[Suspect], out: Console, speech: Speech) -> None:
     if suspects:
-        out.print("Suspects:")
+        out.print(speech.words(say("Suspects:")))
     for suspect in suspects:
-        words = f"{suspect.name}: {probability_words(suspect.probability)}, before the visit {suspect.prior:.2f}"
-        _indented(words, out)
+        words = say(
+            "{part}: {chance}, before the visit {prior}",
+            part=suspect.name,
+            chance=probability_words(suspect.probability),
+            prior=Number(suspect.prior, 2),
+        )
+        _indented(words, out, speech)
 
 
-def _grounds_words(grounds: Grounds) -> str:
-    named = [word for word in (grounds.refers_to, grounds.status, grounds.source) if word]
-    return f"{grounds.kind}: {grounds.words}" + (f" [{'; '.join(named)}]" if named else "")
+def _grounds_words(grounds: Grounds) -> Sentence:
+    status = STATUS[grounds.status] if grounds.status else ""
+    named: list[Value] = [word for word in (grounds.refers_to, status, grounds.source) if word]
+    words = say("{kind}: {words}", kind=GROUNDS[grounds.kind], words=grounds.words)
+    return say("{words} [{named}]", words=words, named=joined(named, "; ")) if named else words
 
 
-def _setup_words(setup: Setup) -> str:
-    catalogue = load_catalogue()
-    said = [f"{catalogue.checks[setup.check].name} ({setup.check})", f"support {setup.support}"]
-    said += [f"{setup.side} side"] if setup.side else []
-    said += [f"steering {setup.steer}", f"brake {setup.brake}"]
-    return ", ".join(said)
+def _setup_words(setup: Setup) -> Sentence:
+    check = say("{check} ({id})", check=load_catalogue().checks[setup.check].name, id=AsWritten(setup.check))
+    said: list[Value] = [check, say("support {support}", support=AsWritten(setup.support))]
+    said += [SIDE_OF_VEHICLE[setup.side]] if setup.side else []
+    return joined([*said, STEERING[setup.steer], BRAKE[setup.brake]], ", ")
 
 
-def _line(word: str, weight: str, rest: str) -> Text:
-    return Text.assemble((word, weight), ": " if word in ("Next", "Or") else "  ", rest)
+def _line(word: Sentence, weight: str, rest: Value, speech: Speech, between: str = "  ") -> Text:
+    return Text.assemble((speech.words(word), weight), between, speech.words(rest))
 
 
-def _indented(words: str, out: Console) -> None:
-    out.print(Padding(Text(words), (0, 0, 0, 4), expand=False))
+def _indented(words: Value, out: Console, speech: Speech) -> None:
+    out.print(Padding(Text(speech.words(words)), (0, 0, 0, 4), expand=False))

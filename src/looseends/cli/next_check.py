@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from looseends.cli.options import AsJson, VisitFile
+from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VisitFile
 from looseends.cli.output import console, print_json
+from looseends.language import Speech
 
 
-def next_check(visit: VisitFile, as_json: AsJson = False) -> None:
+def next_check(
+    visit: VisitFile, language: LanguageChoice = "en", units: UnitsChoice = "metric", as_json: AsJson = False
+) -> None:
     """Name the check to do next.
 
     It is the one that tells most per minute, given what the visit has shown so far. Its setup, its reason, what to do
@@ -19,4 +22,4 @@ def next_check(visit: VisitFile, as_json: AsJson = False) -> None:
     if as_json:
         print_json(judgement.next_checks)
     else:
-        print_next_checks(judgement.next_checks, console(), with_instructions=True)
+        print_next_checks(judgement.next_checks, console(), Speech(language, units), with_instructions=True)

@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from looseends.language import LANGUAGES, UNITS, Language, Units
+
 VehicleId = Annotated[
     str,
     typer.Argument(metavar="VEHICLE", help='Id of the vehicle, such as yard-pickup; "looseends vehicles" lists them.'),
@@ -14,6 +16,24 @@ VehicleId = Annotated[
 VisitFile = Annotated[
     Path,
     typer.Argument(metavar="VISIT", help="File that records the visit; docs/visit-file.md tells how to write one."),
+]
+LanguageChoice = Annotated[
+    Language,
+    typer.Option(
+        "--language",
+        metavar="|".join(LANGUAGES),
+        envvar="LOOSEENDS_LANGUAGE",
+        help="Language of what is said, English or Spanish; JSON stays English.",
+    ),
+]
+UnitsChoice = Annotated[
+    Units,
+    typer.Option(
+        "--units",
+        metavar="|".join(UNITS),
+        envvar="LOOSEENDS_UNITS",
+        help="Units of what is said: mm, N, km, or in, lbf, miles; JSON stays metric.",
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for another program instead of text.")]
 Directory = Annotated[

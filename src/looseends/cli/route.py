@@ -10,11 +10,12 @@ import typer
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.cli.known_vehicle import known_vehicle
-from looseends.cli.options import AsJson, VehicleId
+from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VehicleId
 from looseends.cli.output import console, print_json
 from looseends.cli.plain_number import number_within
 from looseends.cli.progress import progress_shown
 from looseends.errors import InputError
+from looseends.language import Speech
 
 if TYPE_CHECKING:
     from looseends.diagnosis.complaints import Suspicion
@@ -56,6 +57,8 @@ def route(
     blank: Blank = False,
     directory: SheetDirectory = None,
     replace: ReplaceSheet = False,
+    language: LanguageChoice = "en",
+    units: UnitsChoice = "metric",
     as_json: AsJson = False,
 ) -> None:
     """Plan the shortest inspection.
@@ -72,7 +75,7 @@ def route(
     from looseends.cli.route_text import print_route
     from looseends.report.route_content import route_content
 
-    content = route_content(planned, known, suspicion)
+    content = route_content(planned, known, suspicion, Speech(language, units))
     files: tuple[Path, ...] = ()
     if blank:
         from looseends.report.writing import write_route_sheet

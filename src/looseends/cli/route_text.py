@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from looseends.report.route_content import LegText, RouteContent, StepText
+from looseends.language import AsWritten, InSentence, Speech, Value, say
+from looseends.report.route_content import CAUTION, DO, HOLD, LEFT, PROOF, TOGETHER, LegText, RouteContent, StepText
 
 
 def print_route(content: RouteContent, out: Console) -> None:
@@ -19,37 +22,41 @@ def print_route(content: RouteContent, out: Console) -> None:
     for label, words in content.opening:
         _indented(f"{label.lower()}: {words}", out)
     for leg in content.legs:
-        _print_leg(leg, out)
-    for heading, entries in (
-        ("Seen by several steps between them, if at all: the judgement decides:", content.together),
-        ("Stays unproven, and why:", content.unproven),
-    ):
+        _print_leg(leg, out, content.speech)
+    for heading, entries in ((TOGETHER, content.together), (LEFT, content.unproven)):
         if entries:
             out.print()
-            out.print(heading, style="bold")
+            out.print(f"{content.speech.words(heading)}:", style="bold")
             for words in entries:
                 _indented(words, out, 2)
 
 
-def _print_leg(leg: LegText, out: Console) -> None:
+def _print_leg(leg: LegText, out: Console, speech: Speech) -> None:
     out.print()
     out.print(f"{leg.name} ({leg.support}): {leg.time}", style="bold")
-    for label, words in (("hold", leg.how), ("proof", leg.proof), ("caution", leg.caution)):
-        _indented(f"{label}: {words}", out, 2)
+    for label, words in ((HOLD, leg.how), (PROOF, leg.proof), (CAUTION, leg.caution)):
+        _indented(f"{speech.words(InSentence(label))}: {words}", out, 2)
     for step in leg.steps:
-        _print_step(step, out)
+        _print_step(step, out, speech.words)
 
 
-def _print_step(step: StepText, out: Console) -> None:
+def _print_step(step: StepText, out: Console, said: Callable[[Value], str]) -> None:
     held = f", {step.held}" if step.held else ""
     out.print(Text.assemble((f"{step.number}. {step.name}", "bold"), f"{held} ({step.time})"))
-    _indented(f"do: {step.do}", out)
-    _indented(f"caution: {step.caution}", out)
+    _indented(f"{said(InSentence(DO))}: {step.do}", out)
+    _indented(f"{said(InSentence(CAUTION))}: {step.caution}", out)
     for watch in step.watches:
-        zone = "; read the dead zone" if watch.dead_zone else ""
-        _indented(f"watch {watch.watch}: {watch.where}{zone}; proves {watch.proves}", out)
+        where = AsWritten(watch.where)
+        place = say("{where}; read the dead zone", where=where) if watch.dead_zone else say("{where}", where=where)
+        words = say(
+            "watch {watch}: {where}; proves {parts}",
+            watch=AsWritten(watch.watch),
+            where=place,
+            parts=AsWritten(watch.proves),
+        )
+        _indented(said(words), out)
     if step.again:
-        _indented(f"shows again: {step.again}", out)
+        _indented(said(say("shows again: {parts}", parts=AsWritten(step.again))), out)
 
 
 def _indented(words: str, out: Console, by: int = 4) -> None:

@@ -14,8 +14,9 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.remarks import explained
 from looseends.diagnosis.views import gain_together
-from looseends.diagnosis.words import check_words, reading_words, setup_words
+from looseends.diagnosis.words import RESPONSE_TABLE, check_words, reading_words, setup_words
 from looseends.inspection.types import Grounds
+from looseends.language import Text, Value, say
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Vehicle
 
@@ -58,22 +59,38 @@ def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Pos
     remarks = []
     for reading in doubtful:
         clue = reading.clue
-        said = f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}"
-        where = setup_words(clue.check.setup)
+        said: dict[str, Value] = {
+            "watch": clue.reading.watch,
+            "reading": reading_words(clue.reading),
+            "check": check_words(clue.check),
+            "setup": setup_words(clue.check.setup),
+            "leads": leads,
+        }
         if reading.instead is not None:
-            instead = _set_words(vehicle, reading.instead)
-            words = f"{said} ({where}) decides: {leads} leads, and without this reading {instead} would. Do it again."
+            words = say(
+                "{watch} {reading} in {check} ({setup}) decides: {leads} leads, and without this reading {instead} "
+                "would. Do it again.",
+                instead=_set_words(vehicle, reading.instead),
+                **said,
+            )
         elif clue.reading.grade is not None:
-            words = f"{said} ({where}) is not what {leads} would show there. Do it again."
+            words = say(
+                "{watch} {reading} in {check} ({setup}) is not what {leads} would show there. Do it again.", **said
+            )
         else:
             continue
-        remarks.append(Grounds("model", words, None, "response table", check_words(clue.check)))
+        remarks.append(Grounds("model", words, None, RESPONSE_TABLE, check_words(clue.check)))
     return remarks
 
 
-def _set_words(vehicle: Vehicle, parts: Sequence[str]) -> str:
-    names = [vehicle.parts[part].name for part in parts]
-    return f"the {' with the '.join(names)}" if names else "no worn part"
+def _set_words(vehicle: Vehicle, parts: Sequence[str]) -> Text:
+    if not parts:
+        return say("no worn part")
+    first, *others = (vehicle.parts[part].name for part in parts)
+    words = say("the {part}", part=first)
+    for other in others:
+        words = say("{parts} with the {part}", parts=words, part=other)
+    return words
 
 
 def _same(clue: Clue, other: Clue) -> bool:

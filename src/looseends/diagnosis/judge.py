@@ -16,7 +16,7 @@ from looseends.diagnosis.repairs import repairs_of
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
-from looseends.diagnosis.words import check_words, setup_words
+from looseends.diagnosis.words import THE_VISIT, check_words, setup_words
 from looseends.inspection.types import (
     CheckDone,
     Finding,
@@ -26,6 +26,7 @@ from looseends.inspection.types import (
     SuspectSet,
     Visit,
 )
+from looseends.language import say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 
@@ -79,19 +80,21 @@ def _stand_remarks(
     remarks = []
     for before, after in zip(recorded, used, strict=True):
         if before.setup != after.setup:
-            words = (
-                f"In {check_words(before)} the rebound stop was touching: the stand was too far inboard, and the "
-                "spring pressed through the ball joints. What this check showed was judged so."
+            words = say(
+                "In {check} the rebound stop was touching: the stand was too far inboard, and the spring pressed "
+                "through the ball joints. What this check showed was judged so.",
+                check=check_words(before),
             )
-            remarks.append(Grounds("cannot show", words, None, "the visit", check_words(before)))
+            remarks.append(Grounds("cannot show", words, None, THE_VISIT, check_words(before)))
         elif before.setup.support == "arm" and before.stop_gap_mm is None:
-            words = (
-                f"In {check_words(before)} ({setup_words(before.setup)}) no gap at the rebound stop was written down; "
-                "it was taken as open. A feeler in the gap is the proof that the joint was unloaded."
+            words = say(
+                "In {check} ({setup}) no gap at the rebound stop was written down; it was taken as open. A feeler in "
+                "the gap is the proof that the joint was unloaded.",
+                check=check_words(before),
+                setup=setup_words(before.setup),
             )
-            remarks.append(
-                Grounds("policy", words, "common practice", "common practice, no source", check_words(before))
-            )
+            source = say("common practice, no source")
+            remarks.append(Grounds("policy", words, "common practice", source, check_words(before)))
     return remarks
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -10,12 +10,14 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Limit, LimitStatus
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.words import check_words, clue_words, setup_words
+from looseends.diagnosis.words import RESPONSE_TABLE, SIDES, check_words, clue_words, setup_words
 from looseends.inspection.types import Grounds, SystemFinding
+from looseends.language import Length, Text, say
 from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
 from looseends.vehicle.vehicle import Vehicle
 
 _ANYWHERE = "any"
+_OUTCOME: Mapping[bool | None, Text] = {True: say("exceeded"), False: say("kept"), None: say("too near to call")}
 
 
 def system_findings(
@@ -34,34 +36,55 @@ def system_findings(
 
 def _judged(limit: Limit, vehicle: Vehicle, clue: Clue, beliefs: Beliefs) -> SystemFinding:
     observation = Grounds("observation", clue_words(clue), None, limit.check, check_words(clue.check))
-    rule_words = f"{limit.citation}: {limit.quantity}, {limit.printed}; {limit.precondition}."
+    rule_words = say(
+        "{citation}: {quantity}, {printed}; {precondition}.",
+        citation=limit.citation,
+        quantity=limit.quantity,
+        printed=limit.printed,
+        precondition=limit.precondition,
+    )
     status: LimitStatus = "to be confirmed" if limit.status == "derived" else limit.status
     rule = Grounds("limit", rule_words, status, limit.source, "")
-    name = f"{limit.quantity} ({limit.citation})"
+    name = say("{quantity} ({citation})", quantity=limit.quantity, citation=limit.citation)
     setup = clue.check.setup
     if speaks_of(limit, vehicle) is None:
-        words = f"Not judged: {name} applies if {applies_if(limit)}, which the vehicle's file does not say."
+        words = say(
+            "Not judged: {limit} applies if {condition}, which the vehicle's file does not say.",
+            limit=name,
+            condition=applies_if(limit),
+        )
         return SystemFinding(limit.id, words, None, (observation, rule))
     if setup.support not in limit.supports or setup.steer != "held":
-        words = f"Not judged: {name} speaks of another way to hold the vehicle than {setup_words(setup)}."
+        words = say(
+            "Not judged: {limit} speaks of another way to hold the vehicle than {setup}.",
+            limit=name,
+            setup=setup_words(setup),
+        )
         return SystemFinding(limit.id, words, None, (observation, rule))
     if clue.reading.gauge_mm is None:
-        words = f"Not judged: {name} needs a reading in mm."
+        words = say("Not judged: {limit} needs a reading in mm.", limit=name)
         return SystemFinding(limit.id, words, None, (observation, rule))
     value_mm = limit_mm(limit, vehicle)
     if value_mm is None:
-        words = f"Not judged: {name} goes by the diameter of the steering wheel, which the vehicle's file does not say."
+        words = say(
+            "Not judged: {limit} goes by the diameter of the steering wheel, which the vehicle's file does not say.",
+            limit=name,
+        )
         return SystemFinding(limit.id, words, None, (observation, rule))
     travel, doubt = free_travel(clue, beliefs)
     compared = travel if limit.compares == "free travel" else clue.reading.gauge_mm
     exceeded = _exceeded(compared, doubt if limit.compares == "free travel" else 0.0, value_mm)
-    word = {True: "exceeded", False: "kept", None: "too near to call"}[exceeded]
-    words = (
-        f"{name}: {word}. Free travel about {travel:.1f} ± {doubt:.1f} mm of the {clue.reading.gauge_mm:g} mm read "
-        f"({setup.side or 'whole axle'}); limit {value_mm:g} mm."
+    words = say(
+        "{limit}: {outcome}. Free travel about {travel} of the {reading} read ({side}); limit {value}.",
+        limit=name,
+        outcome=_OUTCOME[exceeded],
+        travel=Length(travel, 1, doubt),
+        reading=Length(clue.reading.gauge_mm),
+        side=say("whole axle") if setup.side is None else SIDES[setup.side],
+        value=Length(value_mm),
     )
-    rest = "The rest of the movement read is elastic, as a sound linkage shows it."
-    model = Grounds("model", rest, None, "response table", "")
+    rest = say("The rest of the movement read is elastic, as a sound linkage shows it.")
+    model = Grounds("model", rest, None, RESPONSE_TABLE, "")
     return SystemFinding(limit.id, words, exceeded, (observation, model, rule))
 
 

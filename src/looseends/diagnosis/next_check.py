@@ -15,6 +15,7 @@ from looseends.diagnosis.proving import best_setup
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import NextCheck
+from looseends.language import say
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
@@ -117,8 +118,10 @@ def _described(
     apart = [name for name, chance in doubtful.items() if 0.02 < chance < beliefs.worn_at_least]
     apart = sorted(apart, key=lambda name: -doubtful[name])[:3]
     if unproven is not None:
-        reason = f"{unproven} is on record as tight, from a check that could not have shown its play"
+        reason = say("{part} is on record as tight, from a check that could not have shown its play", part=unproven)
+    elif apart:
+        reason = say("tells most per minute about {parts}", parts=tuple(apart))
     else:
-        reason = f"tells most per minute about {', '.join(apart) or 'parts not looked at yet'}"
+        reason = say("tells most per minute about parts not looked at yet")
     # The table's: a check's own list is for every vehicle, and names parts that this one has not.
     return NextCheck(setup, table.watches, minutes, bits, tuple(apart), reason)

@@ -11,6 +11,7 @@ from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.words import setup_words
 from looseends.inspection.types import Finding, Grounds, NotChecked, Unproven
+from looseends.language import AsWritten, Percent, Value, joined, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
 
@@ -58,16 +59,22 @@ def _unproven_part(
 ) -> Unproven:
     best = best_setup(part, states, tables, beliefs)
     chance, watch = best_by_hand(tables[best], states, states.axes[0], beliefs)
-    wrong = [remark.words for remark in remarks if remark.kind == "cannot show" and remark.words.startswith(part.name)]
-    model = [ground.words for ground in finding.grounds if ground.kind == "model"]
+    wrong: list[Value] = [
+        remark.words for remark in remarks if remark.kind == "cannot show" and remark.words.startswith(part.name)
+    ]
+    model: list[Value] = [ground.words for ground in finding.grounds if ground.kind == "model"]
     said = wrong[:1] if wrong and finding.probability < 0.1 else [*wrong[:1], *model[-1:]]
-    why = because.get(part.id) or " ".join(said)
+    why = AsWritten(because[part.id]) if because.get(part.id) else joined(said)
     if chance < 0.5:
-        none = "No check in the catalogue shows it well; follow the maker's procedure."
+        none = say("No check in the catalogue shows it well; follow the maker's procedure.")
         return Unproven(part.id, part.name, why, "", "", none)
     name = load_catalogue().checks[best.check].name
-    words = (
-        f"{name}: {setup_words(best)}; watch {watch}. By hand it would show play at the reject clearance with a chance "
-        f"of {chance:.0%}."
+    words = say(
+        "{check}: {setup}; watch {watch}. By hand it would show play at the reject clearance with a chance of "
+        "{chance}.",
+        check=name,
+        setup=setup_words(best),
+        watch=watch,
+        chance=Percent(chance),
     )
     return Unproven(part.id, part.name, why, best.check, best.support, words)

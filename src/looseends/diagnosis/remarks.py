@@ -15,8 +15,9 @@ from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.likelihood import GaugeReading, Grade
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.words import check_words, reading_words, setup_words
+from looseends.diagnosis.words import AXES, RESPONSE_TABLE, THE_VISIT, check_words, reading_words, setup_words
 from looseends.inspection.types import CheckDone, Grounds
+from looseends.language import Length, Value, joined, say
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
@@ -92,12 +93,28 @@ def cannot_show_remark(vehicle: Vehicle, case: CannotShow) -> Grounds:
     """The remark on one case, with the mechanical reason where the model knows one."""
     part, axis, done = case.states.part, case.states.axes[0], case.done
     shown = max((_shown_at_reject(clue, case.states) for clue in case.clues), default=0.0)
-    said = "was passed as tight" if case.passed else "showed nothing"
-    where = f"{check_words(done)} ({setup_words(done.setup)})"
-    play = f"{case.states.reject[0]:g} mm of {axis} play would have shown only {shown:.1f} mm"
+    said: dict[str, Value] = {
+        "part": part.name,
+        "check": check_words(done),
+        "setup": setup_words(done.setup),
+        "reject": Length(float(case.states.reject[0])),
+        "axis": AXES[axis],
+        "shown": Length(shown, 1),
+    }
+    if case.passed:
+        words = say(
+            "{part} was passed as tight in {check} ({setup}), but there {reject} of {axis} play would have shown only "
+            "{shown}: this proves nothing about it.",
+            **said,
+        )
+    else:
+        words = say(
+            "{part} showed nothing in {check} ({setup}), but there {reject} of {axis} play would have shown only "
+            "{shown}: this proves nothing about it.",
+            **said,
+        )
     why = _why(vehicle, done, case.states)
-    words = f"{part.name} {said} in {where}, but there {play}{why}: this proves nothing about it."
-    return Grounds("cannot show", words, None, "response table", check_words(done))
+    return Grounds("cannot show", joined([words, why]) if why else words, None, RESPONSE_TABLE, check_words(done))
 
 
 def _shown_at_reject(clue: Clue, states: PartStates) -> float:
@@ -106,20 +123,20 @@ def _shown_at_reject(clue: Clue, states: PartStates) -> float:
 
 
 def _why(vehicle: Vehicle, done: CheckDone, states: PartStates) -> str:
-    """The mechanical reason, where the joint carries a load that keeps it shut."""
+    """The mechanical reason as a sentence, where the joint carries a load that keeps it shut."""
     roles, kind = vehicle.layout.roles, states.part.kind.id
     support = vehicle.layout.supports.get(done.setup.support)
     if kind not in (roles.get("carrier"), roles.get("follower")) or support is None:
         return ""
     if support.tires:
-        return ", because the vehicle's weight keeps the joint shut"
+        return say("In that support the vehicle's weight keeps the joint shut.")
     if support.stands and not _stand_holds_spring(vehicle):
-        return ", because the stand carries the vehicle through the knuckle and presses the joint shut"
+        return say("In that support the stand carries the vehicle through the knuckle and presses the joint shut.")
     if roles["spring_arm"] == roles["stop_arm"]:
         return ""  # the stop takes the spring itself: nothing presses through the joint
     if support.stands:
-        return ", because the stop touches and the spring presses through the joint again"
-    return ", because the spring still presses through the joint onto the rebound stop"
+        return say("In that support the stop touches and the spring presses through the joint again.")
+    return say("In that support the spring still presses through the joint onto the rebound stop.")
 
 
 def _stand_holds_spring(vehicle: Vehicle) -> bool:
@@ -135,13 +152,18 @@ def contradiction_remarks(clues: Sequence[Clue], posterior: Posterior, beliefs: 
         if a.check.setup != b.check.setup or a.reading.watch != b.reading.watch:
             continue
         if _contradict(a, b):
-            words = (
-                f"{a.reading.watch} in {setup_words(a.check.setup)}: {reading_words(a.reading)} in "
-                f"{check_words(a.check)}, {reading_words(b.reading)} in {check_words(b.check)}; they contradict, and "
-                "both were kept. Do it again."
+            words = say(
+                "{watch} in {setup}: {first} in {first_check}, {second} in {second_check}; they contradict, and both "
+                "were kept. Do it again.",
+                watch=a.reading.watch,
+                setup=setup_words(a.check.setup),
+                first=reading_words(a.reading),
+                first_check=check_words(a.check),
+                second=reading_words(b.reading),
+                second_check=check_words(b.check),
             )
-            both = f"{check_words(a.check)}, {check_words(b.check)}"
-            remarks.append(Grounds("contradiction", words, None, "the visit", both))
+            both = joined([check_words(a.check), check_words(b.check)], ", ")
+            remarks.append(Grounds("contradiction", words, None, THE_VISIT, both))
     return remarks + _unexplained(clues, posterior, beliefs)
 
 
@@ -162,12 +184,15 @@ def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) 
     for clue in clues:
         if isinstance(clue.evidence, GaugeReading) and not explained(clue, posterior, beliefs):
             expected = float(_expected(clue, posterior)[clue.evidence.quantity])
-            words = (
-                f"{clue.reading.watch} {reading_words(clue.reading)} in {check_words(clue.check)}, where the best "
-                f"explanation expects about {expected:.1f} mm: something else moves there, or the reading is wrong. "
-                "Do it again."
+            words = say(
+                "{watch} {reading} in {check}, where the best explanation expects about {expected}: something else "
+                "moves there, or the reading is wrong. Do it again.",
+                watch=clue.reading.watch,
+                reading=reading_words(clue.reading),
+                check=check_words(clue.check),
+                expected=Length(expected, 1),
             )
-            remarks.append(Grounds("contradiction", words, None, "response table", check_words(clue.check)))
+            remarks.append(Grounds("contradiction", words, None, RESPONSE_TABLE, check_words(clue.check)))
     return remarks
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.language import InSentence, Length, Percent, Text, say
 from looseends.mechanics.bodies import Array, Pose
 from looseends.vehicle.bodies import body_centers
 from looseends.vehicle.carrying import Preload
@@ -86,24 +87,32 @@ def doubts(
     )
 
 
-def doubt_words(doubt: Doubt, vehicle: Vehicle) -> str:
+def doubt_words(doubt: Doubt, vehicle: Vehicle) -> Text:
     """One sentence or two: how large the doubt is, how much of it comes from what was not measured, what to measure."""
-    said = f"{doubt.watch} moves {doubt.moves_mm:.2f} mm, give or take {doubt.spread_mm:.2f} mm"
+    said = say(
+        "{watch} moves {movement}, give or take {spread}",
+        watch=doubt.watch,
+        movement=Length(doubt.moves_mm, 2),
+        spread=Length(doubt.spread_mm, 2),
+    )
     by_tape = {cause: share for cause, share in doubt.shares.items() if cause != JOINTS_AND_HAND}
     if not by_tape or doubt.unmeasured < COUNTS:
-        return f"{said}; hardly any of it hangs on what was not measured."
+        return say("{movement}; hardly any of it hangs on what was not measured.", movement=said)
     cause = max(by_tape, key=lambda name: by_tape[name])
-    most = f"{by_tape[cause]:.0%} from {cause_words(cause, vehicle)}"
-    return (
-        f"{said}; {doubt.unmeasured:.0%} of the doubt hangs on what was not measured, {most}: "
-        f"{measure_words(cause, vehicle)}."
+    return say(
+        "{movement}; {share} of the doubt hangs on what was not measured, {most} from {cause}: {measure}.",
+        movement=said,
+        share=Percent(doubt.unmeasured),
+        most=Percent(by_tape[cause]),
+        cause=cause_words(cause, vehicle),
+        measure=measure_words(cause, vehicle),
     )
 
 
 def cause_words(cause: str, vehicle: Vehicle) -> str:
     """A cause of doubt in words."""
     groups = groups_of(vehicle)
-    return groups[cause].words if cause in groups else f"the number {cause}"
+    return groups[cause].words if cause in groups else say("the number {name}", name=cause)
 
 
 def measure_words(cause: str, vehicle: Vehicle) -> str:
@@ -112,9 +121,8 @@ def measure_words(cause: str, vehicle: Vehicle) -> str:
     if cause in groups:
         return groups[cause].measure
     if cause in questions:
-        how = questions[cause].how.rstrip(".")
-        return f"measure it, {how[0].lower()}{how[1:]}"
-    return "look it up or measure it, and write it into the vehicle's file"
+        return say("measure it, {how}", how=InSentence(questions[cause].how))
+    return say("look it up or measure it, and write it into the vehicle's file")
 
 
 def sharpens_most(found: Sequence[Doubt]) -> str | None:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import floor
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.walk import Step
 from looseends.diagnosis.ways import By, Way
+from looseends.diagnosis.words import BY
+from looseends.language import Minutes, Percent, Text, either, say
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Left:
 
     part: str
     axis: Axis
-    why: str
+    why: Text
     best: Way | None
 
 
@@ -69,12 +70,17 @@ def left_unproven(
     return tuple(left)
 
 
-def _why(best: Way | None, by: By, beliefs: Beliefs, within: float | None) -> str:
+def _why(best: Way | None, by: By, beliefs: Beliefs, within: float | None) -> Text:
     if best is None:
-        return "no check in the catalogue moves it"
+        return say("no check in the catalogue moves it")
     chance = best.sights[by].chance
     if chance >= beliefs.seen_at_least:
-        return f"not within {within:g} min"
-    words = f"the best check shows it by {by} with a chance of {floor(100.0 * chance)} % only"
+        assert within is not None
+        return say("not within {minutes}", minutes=Minutes(within))
+    words = say(
+        "the best check shows it {by} with a chance of {chance} only", by=BY[by], chance=Percent(chance, down=True)
+    )
     others = [other for other, sight in best.sights.items() if sight.chance >= beliefs.seen_at_least]
-    return f"{words}; by {' or '.join(others)} the same check would prove it" if others else words
+    if not others:
+        return words
+    return say("{words}; {by} the same check would prove it", words=words, by=either([BY[other] for other in others]))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.catalogue import load_catalogue
+from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import Axis, Condition, VerdictWord
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import chance_seen, chance_seen_by_any
@@ -15,23 +16,24 @@ from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.remarks import says_none, unresolved, watched_part
 from looseends.diagnosis.states import PartStates
-from looseends.diagnosis.words import check_words, clue_words
+from looseends.diagnosis.words import AXES, RESPONSE_TABLE, check_words, clue_words
 from looseends.inspection.types import ConditionSeen, Finding, Grounds
+from looseends.language import AsWritten, Capital, Length, Number, Percent, Text, Value, joined, say
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Part
 
 GRAVITY_OF: Mapping[VerdictWord, int] = {"unsafe": 4, "replace": 3, "plan": 2, "sound": 1, "unproven": 0}
 """Verdicts in order; the gravest of a part's counts."""
 
-ADVICE: Mapping[VerdictWord, str] = {
-    "unsafe": "Do not drive; repair or tow, following the maker's procedure.",
-    "replace": (
+ADVICE: Mapping[VerdictWord, Text] = {
+    "unsafe": say("Do not drive; repair or tow, following the maker's procedure."),
+    "replace": say(
         "Replace before the vehicle goes back to work; confirm with the maker's limit where no law or maker's figure "
         "is named."
     ),
-    "plan": "Plan the repair and look at it again at the next visit.",
-    "sound": "Nothing to do.",
-    "unproven": "Not proven either way; do not buy the part on this.",
+    "plan": say("Plan the repair and look at it again at the next visit."),
+    "sound": say("Nothing to do."),
+    "unproven": say("Not proven either way; do not buy the part on this."),
 }
 
 
@@ -77,7 +79,7 @@ def finding_of(evidence: PartEvidence) -> Finding:
         verdict=verdict,
         summary=_summary(evidence, verdict, [record for _, record in seen], axis, clearance),
         effect=kind.effect if GRAVITY_OF[verdict] >= GRAVITY_OF["plan"] else kind.purpose,
-        advice=" ".join([ADVICE[verdict], *cautions]),
+        advice=joined([ADVICE[verdict], *cautions]),
         probability=evidence.worn_chance,
         axis=axis,
         clearance_mm=clearance,
@@ -91,9 +93,13 @@ def _condition(seen: ConditionSeen) -> Condition:
 
 
 def _condition_grounds(seen: ConditionSeen, record: Condition) -> Grounds:
-    note = f" ({seen.note})" if seen.note else ""
-    words = f"{record.words} seen by {seen.observer}{note}: {record.grounds}"
-    return Grounds("observation", words, record.status, record.source, f"condition {seen.number}")
+    observer: Value = AsWritten(seen.observer)
+    if seen.note:
+        observer = say("{observer} ({note})", observer=observer, note=AsWritten(seen.note))
+    words = say(
+        "{condition} seen by {observer}: {rule}", condition=record.words, observer=observer, rule=record.grounds
+    )
+    return Grounds("observation", words, record.status, record.source, say("condition {number}", number=seen.number))
 
 
 def _worn_verdict(evidence: PartEvidence) -> tuple[VerdictWord, list[Grounds]]:
@@ -160,8 +166,9 @@ def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
     ]
     grounds.append(_limit_grounds(evidence.part, states))
     if evidence.part.kind.play == "none":
-        words = (
-            f"No play at all is common practice for this kind of part ({evidence.part.kind.name}); the maker decides."
+        words = say(
+            "No play at all is common practice for this kind of part ({kind}); the maker decides.",
+            kind=kind_name(evidence.part.kind),
         )
         grounds.append(Grounds("limit", words, "common practice", evidence.part.kind.source, ""))
     return grounds
@@ -170,15 +177,18 @@ def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
 def _limit_grounds(part: Part, states: PartStates) -> Grounds:
     """The reject clearances that count, and whose they are; the maker's where one of them is."""
     assert part.figure is not None
-    parts = []
+    parts: list[Value] = []
     for axis, reject in zip(states.axes, states.reject, strict=True):
         figures = part.figure.radial if axis == "radial" else part.figure.axial
-        whose = "the maker" if axis in part.maker_axes else "common practice"
-        parts.append(f"{whose} rejects at {reject:g} mm {axis} ({figures.measured})")
-    words = "; ".join(parts)
+        at: dict[str, Value] = {"reject": Length(float(reject)), "axis": AXES[axis], "measured": figures.measured}
+        if axis in part.maker_axes:
+            parts.append(say("the maker rejects at {reject} {axis} ({measured})", **at))
+        else:
+            parts.append(say("common practice rejects at {reject} {axis} ({measured})", **at))
+    limits = Capital(joined(parts, "; "))
     if part.maker_axes:
-        return Grounds("limit", f"{words[0].upper()}{words[1:]}.", "maker", part.limit_source, "")
-    words = f"{words[0].upper()}{words[1:]}; confirm with the maker's limit."
+        return Grounds("limit", say("{limits}.", limits=limits), "maker", part.limit_source, "")
+    words = say("{limits}; confirm with the maker's limit.", limits=limits)
     return Grounds("limit", words, "common practice", part.limit_source, "")
 
 
@@ -197,7 +207,13 @@ def _own_watch(clue: Clue, states: PartStates) -> bool:
 def _contested_grounds(against: Sequence[Clue]) -> list[Grounds]:
     """One reading that shows play is enough to keep a part from being called sound, until it is outvoted."""
     return [
-        Grounds("contradiction", f"{clue_words(clue)}: not explained. Do it again.", None, "", check_words(clue.check))
+        Grounds(
+            "contradiction",
+            say("{reading}: not explained. Do it again.", reading=clue_words(clue)),
+            None,
+            "",
+            check_words(clue.check),
+        )
         for clue in against
     ]
 
@@ -210,42 +226,60 @@ def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> l
         Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check))
         for clue in shown[:2]
     ]
-    words = f"These readings would have shown {states.reject[0]:g} mm {axis} play with a chance of {seen:.0%}."
-    grounds.append(Grounds("model", words, None, "response table", ""))
+    words = say(
+        "These readings would have shown {reject} {axis} play with a chance of {chance}.",
+        reject=Length(float(states.reject[0])),
+        axis=AXES[axis],
+        chance=Percent(seen),
+    )
+    grounds.append(Grounds("model", words, None, RESPONSE_TABLE, ""))
     if (
         len(states.axes) > 1
         and chance_seen_by_any(evidence.silent_clues, states, states.axes[1], beliefs) < beliefs.seen_at_least
     ):
-        other = f"Its {states.axes[1]} play was not looked for in a way that would have shown it."
-        grounds.append(Grounds("model", other, None, "response table", ""))
+        other = say("Its {axis} play was not looked for in a way that would have shown it.", axis=AXES[states.axes[1]])
+        grounds.append(Grounds("model", other, None, RESPONSE_TABLE, ""))
     return grounds
 
 
 def _unproven_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
     asked = evidence.beliefs
     if seen < asked.seen_at_least:
-        words = (
-            f"What was done would have shown play at the reject clearance with a chance of {seen:.0%}; "
-            f"{asked.seen_at_least:.0%} is asked."
+        words = say(
+            "What was done would have shown play at the reject clearance with a chance of {chance}; {asked} is asked.",
+            chance=Percent(seen, down=True),
+            asked=Percent(asked.seen_at_least),
         )
     else:
-        words = (
-            f"After what was seen it is worn with a chance of {evidence.worn_chance:.2f}: sound asks for at most "
-            f"{asked.sound_at_most:g}, worn for at least {asked.worn_at_least:g}."
+        words = say(
+            "After what was seen it is worn with a chance of {chance}: sound asks for at most {sound}, worn for at "
+            "least {worn}.",
+            chance=Number(evidence.worn_chance, 2),
+            sound=Number(asked.sound_at_most),
+            worn=Number(asked.worn_at_least),
         )
-    return [Grounds("model", words, None, "response table", "")]
+    return [Grounds("model", words, None, RESPONSE_TABLE, "")]
 
 
 def _summary(
     evidence: PartEvidence, verdict: VerdictWord, seen: Sequence[Condition], axis: Axis | None, clearance: float | None
-) -> str:
-    sentences = [record.plain for record in seen]
+) -> Text:
+    sentences: list[Value] = [record.plain for record in seen]
     if axis is not None and clearance is not None:
-        along = "along" if axis == "axial" else "across"
-        how = "worn" if evidence.worn_chance >= evidence.beliefs.worn_at_least else "probably worn"
-        sentences.append(f"{how.capitalize()}: about {clearance:.1f} mm of play {along} its axis.")
+        surely = evidence.worn_chance >= evidence.beliefs.worn_at_least
+        sentences.append(_size_words(axis, Length(clearance, 1), surely=surely))
     elif verdict == "sound":
-        sentences.append("Nothing beyond what a sound one shows, in checks that could have shown it.")
+        sentences.append(say("Nothing beyond what a sound one shows, in checks that could have shown it."))
     elif verdict == "unproven":
-        sentences.append("Nothing done so far proves it worn or sound.")
-    return " ".join(sentences)
+        sentences.append(say("Nothing done so far proves it worn or sound."))
+    return joined(sentences)
+
+
+def _size_words(axis: Axis, play: Length, *, surely: bool) -> Text:
+    if axis == "axial":
+        if surely:
+            return say("Worn: about {play} of play along its axis.", play=play)
+        return say("Probably worn: about {play} of play along its axis.", play=play)
+    if surely:
+        return say("Worn: about {play} of play across its axis.", play=play)
+    return say("Probably worn: about {play} of play across its axis.", play=play)

@@ -8,6 +8,7 @@ from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.unmeasured import Doubt, doubt_words, doubts
 from looseends.inspection.types import Finding, Judgement
+from looseends.language import Text, say
 from looseends.vehicle.carrying import Preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
@@ -52,9 +53,9 @@ def verdict_doubts(
     return tuple(found)
 
 
-def verdict_doubt_words(found: VerdictDoubt, vehicle: Vehicle) -> str:
+def verdict_doubt_words(found: VerdictDoubt, vehicle: Vehicle) -> Text:
     """The verdict's doubt as a sentence."""
-    return f"{found.name}: with the wear found, {doubt_words(found.doubt, vehicle)}"
+    return say("{part}: with the wear found, {movement}", part=found.name, movement=doubt_words(found.doubt, vehicle))
 
 
 def _own_reading(judgement: Judgement, finding: Finding) -> tuple[Setup, str] | None:

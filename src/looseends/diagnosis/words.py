@@ -2,43 +2,79 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import Axis, VerdictWord
 from looseends.diagnosis.evidence import Clue
-from looseends.inspection.types import CheckDone, Reading
-from looseends.vehicle.setup import Setup
+from looseends.inspection.types import CheckDone, Grade, Reading
+from looseends.language import AsWritten, InSentence, Length, Text, Value, joined, say
+from looseends.vehicle.setup import Setup, Side
+
+VERDICT_WORDS: Mapping[VerdictWord, Text] = {
+    "unsafe": say("unsafe"),
+    "replace": say("replace"),
+    "plan": say("plan"),
+    "sound": say("sound"),
+    "unproven": say("unproven"),
+}
+AXES: Mapping[Axis, Text] = {"radial": say("radial"), "axial": say("axial")}
+SIDES: Mapping[Side, Text] = {"left": say("left"), "right": say("right")}
+SIDE_OF_VEHICLE: Mapping[Side, Text] = {"left": say("left side"), "right": say("right side")}
+BRAKE: Mapping[str, Text] = {"on": say("brake on"), "off": say("brake off")}
+STEERING: Mapping[str, Text] = {"held": say("steering held"), "free": say("steering free")}
+GRADES: Mapping[Grade, Text] = {
+    "none": say("none"),
+    "slight": say("slight"),
+    "clear": say("clear"),
+    "gross": say("gross"),
+}
+BY: Mapping[str, Text] = {"gauge": say("by gauge"), "hand": say("by hand"), "eye": say("by eye")}
+RESPONSE_TABLE = say("response table")
+THE_VISIT = say("the visit")
 
 
-def setup_words(setup: Setup) -> str:
+def setup_words(setup: Setup) -> Text:
     """A setup in words: "wheel39, held at the frame, left, steering held, brake off"."""
-    support = load_catalogue().supports[setup.support].name
-    words = [setup.check, support[0].lower() + support[1:]]
+    words: list[Value] = [AsWritten(setup.check), InSentence(load_catalogue().supports[setup.support].name)]
     if setup.side is not None:
-        words.append(setup.side)
+        words.append(SIDES[setup.side])
     if len(load_catalogue().checks[setup.check].steer_states) > 1:
-        words.append(f"steering {setup.steer}")
+        words.append(STEERING[setup.steer])
     if setup.brake == "on":
-        words.append("brake held")
+        words.append(say("brake held"))
     if setup.stand_inboard_mm > 0.0:
-        words.append(f"stand {setup.stand_inboard_mm:g} mm inboard of the joint")
-    return ", ".join(words)
+        words.append(say("stand {inboard} inboard of the joint", inboard=Length(setup.stand_inboard_mm)))
+    return joined(words, ", ")
 
 
-def reading_words(reading: Reading) -> str:
+def reading_words(reading: Reading) -> Text:
     """A reading in words: "read 1.4 mm" or "by hand: clear"."""
-    if reading.gauge_mm is not None:
-        free = "" if reading.free_mm is None else f", {reading.free_mm:g} mm of it free"
-        return f"read {reading.gauge_mm:g} mm{free}"
-    return f"by {reading.by}: {reading.grade}"
+    if reading.gauge_mm is None:
+        return say("{by}: {grade}", by=BY[reading.by], grade=GRADES[reading.grade or "none"])
+    read = Length(reading.gauge_mm)
+    if reading.free_mm is None:
+        return say("read {movement}", movement=read)
+    return say("read {movement}, {free} of it free", movement=read, free=Length(reading.free_mm))
 
 
-def check_words(done: CheckDone) -> str:
+def check_words(done: CheckDone) -> Text:
     """ "check 3" as the grounds refer to it."""
-    return f"check {done.number}"
+    return say("check {number}", number=done.number)
 
 
-def clue_words(clue: Clue) -> str:
+def clue_words(clue: Clue) -> Text:
     """A whole reading with its setup, observer and what a sound vehicle shows there."""
-    sound = f"a sound one shows {clue.sound[0]:.1f} mm there, {clue.sound[1]:.1f} mm of it free"
-    gap = "" if clue.check.stop_gap_mm is None else f", stop gap {clue.check.stop_gap_mm:g} mm"
+    gap = clue.check.stop_gap_mm
     setup = setup_words(clue.check.setup)
-    return f"{clue.reading.watch} {reading_words(clue.reading)} ({setup}{gap}; {clue.check.observer}); {sound}"
+    if gap is not None:
+        setup = say("{setup}, stop gap {gap}", setup=setup, gap=Length(gap))
+    return say(
+        "{watch} {reading} ({setup}; {observer}); a sound one shows {movement} there, {free} of it free",
+        watch=clue.reading.watch,
+        reading=reading_words(clue.reading),
+        setup=setup,
+        observer=AsWritten(clue.check.observer),
+        movement=Length(float(clue.sound[0]), 1),
+        free=Length(float(clue.sound[1]), 1),
+    )

@@ -1,12 +1,34 @@
-"""What a handover says, as plain text records; the page and the PDF both print exactly this."""
+"""What a handover says, in the reader's language; the page and the PDF both print exactly this."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
 
 from looseends.catalogue.types import VerdictWord
-from looseends.inspection.types import CheckDone, Finding, Grounds, Judgement, NextCheck, Visit
+from looseends.inspection.types import (
+    CheckDone,
+    ConditionSeen,
+    Finding,
+    Grounds,
+    Judgement,
+    NextCheck,
+    SuspectSet,
+    Visit,
+)
+from looseends.language import (
+    ENGLISH,
+    AsWritten,
+    Length,
+    Minutes,
+    Percent,
+    Speech,
+    Text,
+    Value,
+    say,
+    say_count,
+)
+from looseends.report.handover_records import FindingText, GroundText, HandoverContent, StepText, UnprovenText
 from looseends.report.marks import VERDICT_ORDER
 from looseends.report.plain_text import cleaned
 from looseends.report.plan import plan_svg, plan_words
@@ -19,131 +41,60 @@ from looseends.report.wording import (
     headline,
     kilometres,
     listed,
-    long_date,
-    percent,
     reading_words,
     sentence,
     setup_words,
+    with_note,
 )
+from looseends.vehicle.setup import Setup
 
 MOST_UNPROVEN_IN_FULL = 3
 """More reasons than this would crowd the customer's page: the names stay there, the rest goes to the annex."""
 GROUNDS_WORDS = {
-    "observation": "seen",
-    "limit": "limit",
-    "model": "worked out",
-    "contradiction": "contradiction",
-    "cannot show": "could not show",
-    "policy": "rule",
+    "observation": say("seen"),
+    "limit": say("limit"),
+    "model": say("worked out"),
+    "contradiction": say("contradiction"),
+    "cannot show": say("could not show"),
+    "policy": say("rule"),
 }
-EXCEEDED_WORDS = {True: "over the limit", False: "within the limit", None: "not judged"}
+_TO_DO: tuple[VerdictWord, ...] = ("unsafe", "replace", "plan")
+EXCEEDED_WORDS = {True: say("over the limit"), False: say("within the limit"), None: say("not judged")}
 STANDING_CAUTIONS = (
-    "Springs and torsion bars hold energy that can kill. Nothing is loosened before the maker’s procedure for "
-    "unloading them has been followed.",
-    "Work under a vehicle only on stands rated for it and set on the places that the maker names.",
-    "The maker’s procedure, torque figures and limits, local codes and licensed practice come before anything "
-    "written here.",
-    "This is a technician’s opinion. Whether a vehicle may be used on the road is decided by the licensed "
-    "inspector or agency of the place.",
+    say(
+        "Springs and torsion bars hold energy that can kill. Nothing is loosened before the maker’s procedure for "
+        "unloading them has been followed."
+    ),
+    say("Work under a vehicle only on stands rated for it and set on the places that the maker names."),
+    say(
+        "The maker’s procedure, torque figures and limits, local codes and licensed practice come before anything "
+        "written here."
+    ),
+    say(
+        "This is a technician’s opinion. Whether a vehicle may be used on the road is decided by the licensed "
+        "inspector or agency of the place."
+    ),
 )
 
-CHOICES = ("Repair before it leaves", "Tow", "Repair later", "Owner has read this: no repair")
+CHOICES = (
+    say("Repair before it leaves"),
+    say("Tow"),
+    say("Repair later"),
+    say("Owner has read this: no repair"),
+)
 SIGNERS = (
-    "Technician, date",
-    "Second witness (where anything is unsafe), date",
-    "Owner or driver, date",
-    "Instructor or shop, date",
+    say("Technician, date"),
+    say("Second witness (where anything is unsafe), date"),
+    say("Owner or driver, date"),
+    say("Instructor or shop, date"),
 )
-
-
-@dataclass(frozen=True)
-class GroundText:
-    """One reason: its sort, its sentence, the limit's status and source, and the observation it rests on."""
-
-    kind: str
-    words: str
-    status: str
-    source: str
-    refers_to: str
-    anchor: str
-
-
-@dataclass(frozen=True)
-class FindingText:
-    """One finding as it is printed; `shown_by` are the observations, in words."""
-
-    part: str
-    name: str
-    verdict: VerdictWord
-    summary: str
-    shown_by: str
-    effect: str
-    advice: str
-    amount: str
-    chance: str
-    grounds: tuple[GroundText, ...]
-
-
-@dataclass(frozen=True)
-class UnprovenText:
-    """Parts that nothing could show for the same reason, why, and what would prove them."""
-
-    names: str
-    why: str
-    proof: str
-
-
-@dataclass(frozen=True)
-class StepText:
-    """A check, done or to be done: how it is set up and done, what it gave, and the caution beside it."""
-
-    number: int
-    name: str
-    how: str
-    setup: str
-    lines: tuple[str, ...]
-    who: str
-    cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class HandoverContent:
-    """Everything a handover prints, in plain text; the plan as SVG and in words."""
-
-    title: str
-    facts: tuple[tuple[str, str], ...]
-    headline: str
-    findings: tuple[FindingText, ...]
-    sound: tuple[FindingText, ...]
-    unproven: tuple[UnprovenText, ...]
-    passed_unproven: tuple[str, ...]
-    unproven_in_full: bool
-    unproven_names: str
-    sound_names: str
-    over_limits: tuple[str, ...]
-    meanings: tuple[tuple[VerdictWord, str], ...]
-    system: tuple[tuple[str, str, tuple[GroundText, ...]], ...]
-    checks: tuple[StepText, ...]
-    conditions: tuple[tuple[int, str], ...]
-    not_checked: tuple[str, ...]
-    suspects: tuple[tuple[str, str, str], ...]
-    explanations: tuple[tuple[str, str, str], ...]
-    next_checks: tuple[StepText, ...]
-    remarks: tuple[GroundText, ...]
-    cautions: tuple[str, ...]
-    choices: tuple[str, ...]
-    signers: tuple[str, ...]
-    plan: str
-    plan_words: str
-    not_on_plan: str
-    date: str
 
 
 def handover_content(
-    judgement: Judgement, geometry: PlanGeometry, vocabulary: Vocabulary, paper: str
+    judgement: Judgement, geometry: PlanGeometry, vocabulary: Vocabulary, paper: str, speech: Speech = ENGLISH
 ) -> HandoverContent:
     """The content of a handover, findings gravest first; `paper` is the color of the plan's sheet."""
-    judgement, geometry = cleaned(judgement), cleaned(geometry)
+    words = speech.words
     visit = judgement.visit
     ranked = sorted(judgement.findings, key=lambda finding: VERDICT_ORDER.index(finding.verdict))
     names = _part_names(judgement, geometry)
@@ -152,70 +103,76 @@ def handover_content(
     verdicts = _verdicts(judgement)
     drawn = {part.id for part in geometry.parts}
     on_plan = {part: verdict for part, verdict in verdicts.items() if part in drawn}
-    return HandoverContent(
-        title=f"{judgement.vehicle_name}: what we found",
-        facts=_facts(judgement),
-        headline=headline(judgement.findings, len(unproven)),
-        findings=tuple(_finding(f, visit, vocabulary) for f in ranked if f.verdict in ("unsafe", "replace", "plan")),
-        sound=tuple(_finding(f, visit, vocabulary) for f in ranked if f.verdict == "sound"),
-        unproven=grouped,
-        passed_unproven=_passed_unproven(judgement),
+    sound = [finding for finding in ranked if finding.verdict == "sound"]
+    content = HandoverContent(
+        title=words(say("{vehicle}: what we found", vehicle=judgement.vehicle_name)),
+        facts=_facts(judgement, speech),
+        headline=words(headline(judgement.findings, len(unproven))),
+        findings=tuple(_finding(f, visit, vocabulary, speech) for f in ranked if f.verdict in _TO_DO),
+        sound=tuple(_finding(finding, visit, vocabulary, speech) for finding in sound),
+        sound_count=words(say_count("{count} part", "{count} parts", len(sound))),
+        unproven=tuple(_unproven_text(*group, speech) for group in grouped),
+        passed_unproven=tuple(words(said) for said in _passed_unproven(judgement)),
         unproven_in_full=len(grouped) <= MOST_UNPROVEN_IN_FULL,
-        unproven_names=listed([name for name, _, _ in unproven]),
-        sound_names=listed([finding.name for finding in ranked if finding.verdict == "sound"]),
-        over_limits=tuple(sentence(s.words) for s in judgement.system_findings if s.exceeded),
-        meanings=tuple((verdict, VERDICT_MEANING[verdict]) for verdict in VERDICT_ORDER),
+        unproven_names=words(listed([name for name, _, _ in unproven])),
+        sound_names=words(listed([finding.name for finding in sound])),
+        over_limits=tuple(sentence(words(s.words)) for s in judgement.system_findings if s.exceeded),
+        meanings=tuple((verdict, words(VERDICT_MEANING[verdict])) for verdict in VERDICT_ORDER),
         system=tuple(
-            (EXCEEDED_WORDS[s.exceeded], sentence(s.words), tuple(map(_ground, s.grounds)))
+            (words(EXCEEDED_WORDS[s.exceeded]), sentence(words(s.words)), _grounds(s.grounds, speech))
             for s in judgement.system_findings
         ),
-        checks=tuple(_check_done(check, vocabulary, names) for check in visit.checks),
+        checks=tuple(_check_done(check, vocabulary, names, speech) for check in visit.checks),
         conditions=tuple(
-            (
-                seen.number,
-                sentence(
-                    f"{names.get(seen.part, seen.part)}: {vocabulary.name(seen.condition)}"
-                    f"{f' ({seen.note})' if seen.note else ''}, seen by {seen.observer}"
-                ),
-            )
-            for seen in visit.conditions
+            (seen.number, sentence(words(_condition(seen, names, vocabulary)))) for seen in visit.conditions
         ),
         not_checked=tuple(
-            sentence(f"{names.get(n.part, vocabulary.name(n.part))}: {n.because}") for n in visit.not_checked
+            sentence(f"{words(names.get(n.part, vocabulary.name(n.part)))}: {n.because}") for n in visit.not_checked
         ),
-        suspects=tuple((s.name, percent(s.prior), percent(s.probability)) for s in judgement.suspects),
-        explanations=tuple(
-            (
-                ", ".join(names.get(part, part) for part in s.parts) or "nothing worn",
-                percent(s.probability),
-                "solved exactly" if s.solved_exactly else "from the table",
-            )
-            for s in judgement.sets
+        suspects=tuple(
+            (words(s.name), words(Percent(s.prior)), words(Percent(s.probability))) for s in judgement.suspects
         ),
-        next_checks=tuple(_next_check(i, n, vocabulary) for i, n in enumerate(judgement.next_checks, 1)),
-        remarks=tuple(map(_ground, judgement.remarks)),
-        cautions=STANDING_CAUTIONS,
-        choices=CHOICES,
-        signers=SIGNERS,
-        plan=plan_svg(geometry, on_plan, paper=paper),
-        plan_words=plan_words(geometry, on_plan),
-        not_on_plan=", ".join(names.get(part, part) for part in verdicts if part not in drawn),
+        explanations=tuple(_explanation(found, names, speech) for found in judgement.sets),
+        next_checks=tuple(_next_check(i, n, vocabulary, speech) for i, n in enumerate(judgement.next_checks, 1)),
+        remarks=_grounds(judgement.remarks, speech),
+        cautions=tuple(words(caution) for caution in STANDING_CAUTIONS),
+        choices=tuple(words(choice) for choice in CHOICES),
+        signers=tuple(words(signer) for signer in SIGNERS),
+        plan=plan_svg(geometry, on_plan, paper=paper, speech=speech),
+        plan_words=words(plan_words(geometry, on_plan)),
+        not_on_plan=words(tuple(names.get(part, part) for part in verdicts if part not in drawn)),
         date=visit.date.isoformat(),
     )
+    return cleaned(content)
 
 
-def _facts(judgement: Judgement) -> tuple[tuple[str, str], ...]:
-    visit = judgement.visit
+def _facts(judgement: Judgement, speech: Speech) -> tuple[tuple[str, str], ...]:
+    visit, words = judgement.visit, speech.words
     return (
-        ("Vehicle", f"{judgement.vehicle_name}{f', {visit.plate}' if visit.plate else ''}"),
-        ("Odometer", kilometres(visit.odometer_km)),
-        ("Date", long_date(visit.date)),
-        ("Place", visit.place),
-        ("For", visit.customer),
-        ("Checked by", visit.technician),
-        ("Complaint", visit.complaint),
-        ("Limits of", visit.jurisdiction),
+        (words(say("Vehicle")), f"{words(judgement.vehicle_name)}{f', {visit.plate}' if visit.plate else ''}"),
+        (words(say("Odometer")), words(kilometres(visit.odometer_km))),
+        (words(say("Date")), speech.date(visit.date)),
+        (words(say("Place")), visit.place),
+        (words(say("For")), visit.customer),
+        (words(say("Checked by")), visit.technician),
+        (words(say("Complaint")), visit.complaint),
+        (words(say("Limits of")), visit.jurisdiction),
     )
+
+
+def _condition(seen: ConditionSeen, names: Mapping[str, str], vocabulary: Vocabulary) -> Text:
+    return say(
+        "{part}: {condition}, seen by {observer}",
+        part=names.get(seen.part, seen.part),
+        condition=with_note(vocabulary.name(seen.condition), seen.note),
+        observer=AsWritten(seen.observer),
+    )
+
+
+def _explanation(found: SuspectSet, names: Mapping[str, str], speech: Speech) -> tuple[str, str, str]:
+    parts: Value = tuple(names.get(part, part) for part in found.parts) if found.parts else say("nothing worn")
+    how = say("solved exactly") if found.solved_exactly else say("from the table")
+    return speech.words(parts), speech.words(Percent(found.probability)), speech.words(how)
 
 
 def _part_names(judgement: Judgement, geometry: PlanGeometry) -> dict[str, str]:
@@ -243,29 +200,39 @@ def _unproven(judgement: Judgement) -> list[tuple[str, str, str]]:
     ]
 
 
-def _grouped(unproven: list[tuple[str, str, str]]) -> tuple[UnprovenText, ...]:
-    groups: dict[tuple[str, str], list[str]] = {}
+def _grouped(unproven: list[tuple[str, str, str]]) -> list[tuple[list[str], str, str]]:
+    """Names of the parts that have reason and proof in common, with those."""
+    groups: dict[tuple[str, str], tuple[list[str], str, str]] = {}
     for name, why, proof in unproven:
-        groups.setdefault((why, proof), []).append(name)
-    return tuple(
-        UnprovenText(listed(names), sentence(why), f"{proof.strip().rstrip('.')}." if proof.strip() else "")
-        for (why, proof), names in groups.items()
+        groups.setdefault((why, proof), ([], why, proof))[0].append(name)
+    return list(groups.values())
+
+
+def _unproven_text(names: list[str], why: str, proof: str, speech: Speech) -> UnprovenText:
+    proven = speech.words(proof).strip()
+    return UnprovenText(
+        speech.words(listed(names)), sentence(speech.words(why)), f"{proven.rstrip('.')}." if proven else ""
     )
 
 
-def _finding(finding: Finding, visit: Visit, vocabulary: Vocabulary) -> FindingText:
-    seen = [_plainly(ground, visit, vocabulary) for ground in finding.grounds if ground.kind == "observation"]
+def _finding(finding: Finding, visit: Visit, vocabulary: Vocabulary, speech: Speech) -> FindingText:
+    words = speech.words
+    seen = [
+        sentence(words(_plainly(ground, visit, vocabulary)))
+        for ground in finding.grounds
+        if ground.kind == "observation"
+    ]
     return FindingText(
         finding.part,
-        finding.name,
+        words(finding.name),
         finding.verdict,
-        sentence(finding.summary),
+        sentence(words(finding.summary)),
         " ".join(seen),
-        sentence(finding.effect),
-        sentence(finding.advice),
-        amount_words(finding),
-        percent(finding.probability),
-        tuple(map(_ground, finding.grounds)),
+        sentence(words(finding.effect)),
+        sentence(words(finding.advice)),
+        words(amount_words(finding)),
+        words(Percent(finding.probability)),
+        _grounds(finding.grounds, speech),
     )
 
 
@@ -274,66 +241,77 @@ def _plainly(ground: Grounds, visit: Visit, vocabulary: Vocabulary) -> str:
     kind, _, number = ground.refers_to.partition(" ")
     for seen in visit.conditions if kind == "condition" else ():
         if str(seen.number) == number:
-            return sentence(f"{vocabulary.name(seen.condition)}{f' ({seen.note})' if seen.note else ''}")
+            return with_note(vocabulary.name(seen.condition), seen.note)
     for done in visit.checks if kind == "check" else ():
         for reading in done.readings:
             if str(done.number) == number and ground.words.startswith(f"{reading.watch} "):
-                return sentence(reading_words(reading, vocabulary))
-    return sentence(ground.words)
+                return reading_words(reading, vocabulary)
+    return ground.words
 
 
-def _passed_unproven(judgement: Judgement) -> tuple[str, ...]:
+def _passed_unproven(judgement: Judgement) -> tuple[Text, ...]:
     """Parts that stand on record as tight from a check that could not have shown their play."""
     hidden = [remark.words for remark in judgement.remarks if remark.kind == "cannot show"]
     passed = {part for check in judgement.visit.checks for part in check.passed_parts}
     return tuple(
-        f"The {entry.name} was written down as tight, but the way the vehicle was held hides its play: it has to be "
-        "looked at again."
+        say(
+            "The {part} was written down as tight, but the way the vehicle was held hides its play: it has to be "
+            "looked at again.",
+            part=entry.name,
+        )
         for entry in judgement.unproven
         if entry.part in passed and any(words.startswith(entry.name) for words in hidden)
     )
 
 
-def _ground(ground: Grounds) -> GroundText:
-    status = STATUS_WORDS[ground.status] if ground.status else ""
+def _grounds(grounds: tuple[Grounds, ...], speech: Speech) -> tuple[GroundText, ...]:
+    return tuple(_ground(ground, speech) for ground in grounds)
+
+
+def _ground(ground: Grounds, speech: Speech) -> GroundText:
+    words = speech.words
+    status = words(STATUS_WORDS[ground.status]) if ground.status else ""
     numbered = re.fullmatch(r"(check|condition) (\d+)", ground.refers_to)
     anchor = f"{numbered[1]}-{numbered[2]}" if numbered else ""
     return GroundText(
-        GROUNDS_WORDS[ground.kind], sentence(ground.words), status, ground.source, ground.refers_to, anchor
+        words(GROUNDS_WORDS[ground.kind]),
+        sentence(words(ground.words)),
+        status,
+        words(ground.source),
+        words(ground.refers_to),
+        anchor,
     )
 
 
-def _check_done(check: CheckDone, vocabulary: Vocabulary, names: dict[str, str]) -> StepText:
-    lines = [sentence(reading_words(reading, vocabulary)) for reading in check.readings]
+def _check_done(check: CheckDone, vocabulary: Vocabulary, names: Mapping[str, str], speech: Speech) -> StepText:
+    lines: list[Value] = [reading_words(reading, vocabulary) for reading in check.readings]
     if check.stop_gap_mm is not None:
-        lines.insert(0, f"Gap at the rebound stop: {check.stop_gap_mm:g} mm.")
+        lines.insert(0, say("Gap at the rebound stop: {gap}.", gap=Length(check.stop_gap_mm)))
     if check.passed_parts:
-        passed = ", ".join(names.get(part, part) for part in check.passed_parts)
-        lines.append(f"Gripped, nothing moved: {passed}.")
+        passed = tuple(names.get(part, part) for part in check.passed_parts)
+        lines.append(say("Gripped, nothing moved: {parts}.", parts=passed))
     if check.note:
-        lines.append(sentence(check.note))
-    setup = check.setup
-    return StepText(
-        check.number,
-        vocabulary.name(setup.check),
-        vocabulary.how.get(setup.check, ""),
-        sentence(setup_words(setup, vocabulary)),
-        tuple(lines),
-        check.observer,
-        vocabulary.cautions_of(setup.check, setup.support),
-    )
+        lines.append(AsWritten(check.note))
+    return _step(check.number, check.setup, lines, check.observer, vocabulary, speech)
 
 
-def _next_check(number: int, check: NextCheck, vocabulary: Vocabulary) -> StepText:
-    setup = check.setup
-    watched = ", ".join(vocabulary.name(watch) for watch in check.watches)
-    lines = [sentence(check.reason), f"Watch: {watched}.", f"Takes about {check.minutes:g} min."]
+def _next_check(number: int, check: NextCheck, vocabulary: Vocabulary, speech: Speech) -> StepText:
+    lines: list[Value] = [
+        check.reason,
+        say("Watch: {watches}.", watches=tuple(vocabulary.name(watch) for watch in check.watches)),
+        say("Takes about {minutes}.", minutes=Minutes(check.minutes)),
+    ]
+    return _step(number, check.setup, lines, "", vocabulary, speech)
+
+
+def _step(number: int, setup: Setup, lines: list[Value], who: str, vocabulary: Vocabulary, speech: Speech) -> StepText:
+    words = speech.words
     return StepText(
         number,
-        vocabulary.name(setup.check),
-        vocabulary.how.get(setup.check, ""),
-        sentence(setup_words(setup, vocabulary)),
-        tuple(lines),
-        "",
-        vocabulary.cautions_of(setup.check, setup.support),
+        words(vocabulary.name(setup.check)),
+        words(vocabulary.how.get(setup.check, "")),
+        sentence(words(setup_words(setup, vocabulary))),
+        tuple(sentence(words(line)) for line in lines),
+        who,
+        tuple(words(caution) for caution in vocabulary.cautions_of(setup.check, setup.support)),
     )

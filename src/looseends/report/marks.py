@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from looseends.catalogue.types import VerdictWord
+from looseends.language import ENGLISH, Speech, say
 
 INK = "#1c2230"
 PAPER = "#f5f2ea"
@@ -41,12 +42,12 @@ def mark_icon(verdict: VerdictWord, *, paper: str = PAPER) -> str:
     )
 
 
-def hazard_triangle() -> str:
+def hazard_triangle(speech: Speech = ENGLISH) -> str:
     """General warning sign W001 (ISO 7010), drawn by us: black band and mark on yellow, for unsafe findings only."""
     triangle = "M50 12 93 86H7Z"
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" class="hazard" viewBox="0 0 100 96" width="100" height="96" '
-        'role="img" aria-label="Warning">'
+        f'role="img" aria-label="{speech.words(say("Warning"))}">'
         f'<path d="{triangle}" fill="#f9a800" stroke="#f9a800" stroke-width="13" stroke-linejoin="round"/>'
         f'<path d="{triangle}" fill="#f9a800" stroke="#000" stroke-width="8" stroke-linejoin="round"/>'
         '<path d="M44.5 36a5.5 5.5 0 0 1 11 0L53 62a3 3 0 0 1-6 0Z" fill="#000"/>'

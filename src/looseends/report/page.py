@@ -9,16 +9,24 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
+from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content
-from looseends.report.marks import PAPER, hazard_triangle, mark_icon
+from looseends.report.marks import PAPER, VERDICT_ORDER, hazard_triangle, mark_icon
 from looseends.report.plan_geometry import PlanGeometry
+from looseends.report.template_words import template_sayer
 from looseends.report.vocabulary import Vocabulary
 
 FACES = {400: "AtkinsonHyperlegibleNext-Regular.woff2", 700: "AtkinsonHyperlegibleNext-Bold.woff2"}
 
 
-def handover_html(judgement: Judgement, geometry: PlanGeometry, vocabulary: Vocabulary | None = None) -> str:
+def handover_html(
+    judgement: Judgement,
+    geometry: PlanGeometry,
+    vocabulary: Vocabulary | None = None,
+    speech: Speech = ENGLISH,
+) -> str:
     """The handover page: what was found in plain words, the plan, and the annex with the grounds.
 
     Parameters
@@ -29,13 +37,15 @@ def handover_html(judgement: Judgement, geometry: PlanGeometry, vocabulary: Voca
         The vehicle's underside in plan [mm].
     vocabulary : Vocabulary, optional
         Names, instructions and cautions by catalogue id.
+    speech : Speech
+        The reader's language and units.
 
     Returns
     -------
     html : str
         A whole document, UTF-8 when written.
     """
-    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), PAPER)
+    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), PAPER, speech)
     return (
         _environment()
         .get_template("handover.html.j2")
@@ -43,7 +53,10 @@ def handover_html(judgement: Judgement, geometry: PlanGeometry, vocabulary: Voca
             content=content,
             plan=Markup(content.plan),
             mark=lambda verdict: Markup(mark_icon(verdict)),
-            hazard=Markup(hazard_triangle()),
+            hazard=Markup(hazard_triangle(speech)),
+            language=speech.language,
+            verdict_words={verdict: speech.words(VERDICT_WORDS[verdict]) for verdict in VERDICT_ORDER},
+            say=template_sayer(speech),
             faces=_embedded_faces(),
             anchors={f"check-{check.number}" for check in content.checks}
             | {f"condition-{number}" for number, _ in content.conditions},

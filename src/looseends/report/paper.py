@@ -10,11 +10,14 @@ from typing import Any
 
 import typst
 
+from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
+from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content
 from looseends.report.marks import VERDICT_ORDER, hazard_triangle, mark_icon
 from looseends.report.plain_text import cleaned, spelled_out, text_for_xml
 from looseends.report.plan_geometry import PlanGeometry
+from looseends.report.template_words import said_sentences
 from looseends.report.vocabulary import Vocabulary
 
 NO_SUCH_LETTER = "could not be displayed"
@@ -23,14 +26,19 @@ WHITE = "#ffffff"
 """Printed sheets are white; the ink brings no paper color of its own."""
 
 
-def handover_pdf(judgement: Judgement, geometry: PlanGeometry, vocabulary: Vocabulary | None = None) -> bytes:
+def handover_pdf(
+    judgement: Judgement,
+    geometry: PlanGeometry,
+    vocabulary: Vocabulary | None = None,
+    speech: Speech = ENGLISH,
+) -> bytes:
     """The handover as a PDF/UA-1 file (tagged, titled, the plan with alternative text).
 
     The same input gives the same bytes: the date in the file is the visit's. Texts reach the
     template as data only. Letters that the shipped type lacks are taken from the type faces of the
     machine, or written as code points where those lack them too. Arguments as for `handover_html`.
     """
-    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), WHITE)
+    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), WHITE, speech)
     visit = cleaned(judgement.visit)
     data = asdict(content) | {
         "author": visit.technician,
@@ -40,13 +48,15 @@ def handover_pdf(judgement: Judgement, geometry: PlanGeometry, vocabulary: Vocab
         "footer": f"{text_for_xml(judgement.vehicle_name)}{f', {visit.plate}' if visit.plate else ''}, {content.date}",
         "marks": {verdict: mark_icon(verdict, paper=WHITE) for verdict in VERDICT_ORDER},
         "plan_height_by_width": _height_by_width(content.plan),
-        "hazard": hazard_triangle(),
+        "hazard": hazard_triangle(speech),
+        "verdict_words": {verdict: speech.words(VERDICT_WORDS[verdict]) for verdict in VERDICT_ORDER},
     }
-    return typeset("handover.typ", data)
+    return typeset("handover.typ", data, speech)
 
 
-def typeset(template: str, data: dict[str, Any]) -> bytes:
+def typeset(template: str, data: dict[str, Any], speech: Speech) -> bytes:
     """A template's PDF/UA-1 file with these texts, in the shipped type as far as it has their letters."""
+    data = data | {"language": speech.language, "sentences": said_sentences(template, speech)}
     attempts = ((data, False), (data, True), (spelled_out(data), False))
     for texts, system_type in attempts[:-1]:
         try:

@@ -8,7 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.errors import InputError
+from looseends.language import ENGLISH, Speech, Text, Value, joined, say
 from looseends.report.label_layout import LABEL_GAP, Label, LabelWish, PageSide, column_height, placed_column
 from looseends.report.leaders import FIRST_RUN, clear_level, leader_points
 from looseends.report.marks import PAPER, VERDICT_ORDER, mark_reach
@@ -54,6 +56,7 @@ def plan_svg(
     labels: bool = True,
     highlight: Iterable[str] = (),
     paper: str = PAPER,
+    speech: Speech = ENGLISH,
 ) -> str:
     """The underside plan as a self-contained SVG document.
 
@@ -69,6 +72,8 @@ def plan_svg(
         Parts that are being checked now: a heavy ring.
     paper : str
         Color of the sheet.
+    speech : Speech
+        Language of its words, and the units of its scale.
 
     Raises
     ------
@@ -76,7 +81,8 @@ def plan_svg(
         If `verdicts` or `highlight` name a part that the geometry lacks.
     """
     ringed = frozenset(highlight)
-    layout = plan_layout(geometry, verdicts, labels=labels, highlight=ringed, paper=paper)
+    geometry = geometry.said(speech)
+    layout = plan_layout(geometry, verdicts, labels=labels, highlight=ringed, paper=paper, speech=speech)
     sheet, places = layout.sheet, layout.places
     words = {part.id: verdicts.get(part.id, "unproven") for part in geometry.parts}
     body = [
@@ -88,23 +94,23 @@ def plan_svg(
             part_svg(part, words[part.id], places[part.id], sheet, ringed=part.id in ringed)
             for part in sorted(geometry.parts, key=lambda part: part.id in ringed)
         ),
-        *(label_svg(label, words[label.part], paper) for label in layout.labels),
-        words_around_svg(),
+        *(label_svg(label, words[label.part], sheet) for label in layout.labels),
+        words_around_svg(speech),
         foot_svg(sheet, list(words.values())),
     ]
-    return document_svg(sheet, plan_words(geometry, verdicts), "\n".join(body))
+    return document_svg(sheet, speech.words(plan_words(geometry, verdicts)), "\n".join(body))
 
 
-def plan_words(geometry: PlanGeometry, verdicts: Mapping[str, VerdictWord]) -> str:
+def plan_words(geometry: PlanGeometry, verdicts: Mapping[str, VerdictWord]) -> Text:
     """What the plan shows, in words, for a reader who does not see it."""
-    groups = []
+    said: list[Value] = [
+        say("Underside seen from below, front at the top, the vehicle’s left side on the right of the page.")
+    ]
     for verdict in VERDICT_ORDER:
-        names = [part.name for part in geometry.parts if verdicts.get(part.id, "unproven") == verdict]
+        names = tuple(part.name for part in geometry.parts if verdicts.get(part.id, "unproven") == verdict)
         if names:
-            groups.append(f"{verdict}: {', '.join(names)}.")
-    return " ".join(
-        ["Underside seen from below, front at the top, the vehicle’s left side on the right of the page.", *groups]
-    )
+            said.append(say("{verdict}: {parts}.", verdict=VERDICT_WORDS[verdict], parts=names))
+    return joined(said)
 
 
 def plan_layout(
@@ -114,6 +120,7 @@ def plan_layout(
     labels: bool = True,
     highlight: Iterable[str] = (),
     paper: str = PAPER,
+    speech: Speech = ENGLISH,
 ) -> PlanLayout:
     """Sheet, mark places and label boxes of the plan; the same arguments and errors as `plan_svg`."""
     ringed = frozenset(highlight)
@@ -121,7 +128,7 @@ def plan_layout(
     named = [part for part in geometry.parts if labels and (verdicts.get(part.id) in LABELLED or part.id in ringed)]
     columns = _columns(named)
     tallest = max(column_height([text_for_xml(part.name) for part in column], COLUMN_WIDTH) for column in columns)
-    sheet = _sheet(geometry, tallest, labels, paper)
+    sheet = _sheet(geometry, tallest, labels, paper, speech)
     places = dict(
         zip(
             (part.id for part in geometry.parts),
@@ -173,7 +180,7 @@ def _require_known(geometry: PlanGeometry, asked: Iterable[str]) -> None:
             )
 
 
-def _sheet(geometry: PlanGeometry, tallest_column: float, labels: bool, paper: str) -> Sheet:
+def _sheet(geometry: PlanGeometry, tallest_column: float, labels: bool, paper: str, speech: Speech) -> Sheet:
     windows = geometry.windows()
     length = sum(window.x_max - window.x_min for window in windows)
     breaks = BREAK_GAP * (len(windows) - 1)
@@ -185,7 +192,7 @@ def _sheet(geometry: PlanGeometry, tallest_column: float, labels: bool, paper: s
     tops = [TOP + (inner - drawn) / 2]
     for window in windows[:-1]:
         tops.append(tops[-1] + (window.x_max - window.x_min) * scale + BREAK_GAP)
-    return Sheet(scale, (PAGE_WIDTH - width * scale) / 2, windows, tuple(tops), TOP + inner + FOOT, paper)
+    return Sheet(scale, (PAGE_WIDTH - width * scale) / 2, windows, tuple(tops), TOP + inner + FOOT, paper, speech)
 
 
 def _apart(points: Sequence[Point], reaches: Sequence[float]) -> list[Point]:

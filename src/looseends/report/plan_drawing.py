@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.words import VERDICT_WORDS
+from looseends.language import ENGLISH, Length, Speech, Units, say
 from looseends.report.label_layout import LINE_HEIGHT, TEXT_SIZE, Label
 from looseends.report.marks import INK, MARK_RADIUS, VERDICT_ORDER, mark
 from looseends.report.plain_text import escaped
@@ -14,6 +16,10 @@ from looseends.report.plan_geometry import Bounds, PlanGeometry, PlanLine, PlanP
 
 PAGE_WIDTH = 1000.0
 FONT = "'Atkinson Hyperlegible Next', 'Atkinson Hyperlegible', sans-serif"
+_AFTER_FRONT, _LETTER = 14.0, 10.0
+"""Room behind the word for front, and about the width of one of its bold letters [drawing units]."""
+_BAR_MM: Mapping[Units, float] = {"metric": 500.0, "us": 20 * 25.4}
+"""Length of the scale bar: a round number in either system."""
 CUT_SLACK = 30.0
 """Room for round ends where the structure is not cut [drawing units]."""
 THINNEST_BAND = 4.5
@@ -33,6 +39,7 @@ class Sheet:
     tops: tuple[float, ...]
     height: float
     paper: str
+    speech: Speech = ENGLISH
 
     def point(self, center: Point) -> Point:
         """Page position of a vehicle point (x forward, y left) [mm]."""
@@ -89,7 +96,8 @@ def part_svg(part: PlanPart, verdict: VerdictWord, place: Point, sheet: Sheet, *
         f'stroke="{INK}" stroke-width="3.4"/>'
     )
     return (
-        f'<g class="part" data-part="{escaped(part.id)}"><title>{verdict}: {escaped(part.name)}</title>'
+        f'<g class="part" data-part="{escaped(part.id)}"><title>'
+        f"{_verdict(verdict, sheet.speech)}: {escaped(part.name)}</title>"
         f"{ring if ringed else ''}{mark(verdict, x, y, paper=sheet.paper)}</g>"
     )
 
@@ -100,7 +108,7 @@ def leader_svg(points: Sequence[Point]) -> str:
     return f'<path class="ink-line leader" d="{path}" fill="none" stroke="{INK}" stroke-width="1.1"/>'
 
 
-def label_svg(label: Label, verdict: VerdictWord, paper: str) -> str:
+def label_svg(label: Label, verdict: VerdictWord, sheet: Sheet) -> str:
     """A label: its mark and verdict word first, the name below, set toward the plan."""
     on_left = label.side == "page-left"
     edge = label.x + label.width if on_left else label.x
@@ -110,47 +118,52 @@ def label_svg(label: Label, verdict: VerdictWord, paper: str) -> str:
     names = "".join(_word(edge, base + LINE_HEIGHT * (i + 1), line, anchor) for i, line in enumerate(label.lines))
     return (
         f'<g class="label" data-part="{escaped(label.part)}">'
-        f"{mark(verdict, edge + outward * 10, label.top + 0.55 * LINE_HEIGHT, radius=6.5, paper=paper)}"
-        f"{_word(edge + outward * 27, base, verdict, anchor, bold=True)}{names}</g>"
+        f"{mark(verdict, edge + outward * 10, label.top + 0.55 * LINE_HEIGHT, radius=6.5, paper=sheet.paper)}"
+        f"{_word(edge + outward * 27, base, _verdict(verdict, sheet.speech), anchor, bold=True)}{names}</g>"
     )
 
 
-def words_around_svg() -> str:
+def words_around_svg(speech: Speech) -> str:
     """Front, left and right in words at the head of the sheet."""
     middle = PAGE_WIDTH / 2
+    front, below = speech.words(say("front")), speech.words(say("seen from below"))
+    right, left = speech.words(say("vehicle’s right side")), speech.words(say("vehicle’s left side"))
+    start = middle - 104
     return (
         f'<path class="ink-line" d="M{middle - 118:.0f} 32V10m-7 9 7-10 7 10" fill="none" stroke="{INK}" '
-        f'stroke-width="2"/>{_word(middle - 104, 28, "front", "start", bold=True)}'
-        f"{_word(middle - 40, 28, 'seen from below', 'start')}"
-        f"{_word(8, 28, 'vehicle’s right side', 'start', bold=True)}"
-        f"{_word(PAGE_WIDTH - 8, 28, 'vehicle’s left side', 'end', bold=True)}"
+        f'stroke-width="2"/>{_word(start, 28, front, "start", bold=True)}'
+        f"{_word(start + _AFTER_FRONT + _LETTER * len(front), 28, below, 'start')}"
+        f"{_word(8, 28, right, 'start', bold=True)}"
+        f"{_word(PAGE_WIDTH - 8, 28, left, 'end', bold=True)}"
     )
 
 
 def foot_svg(sheet: Sheet, shown: Sequence[VerdictWord]) -> str:
     """Scale bar and the key of the marks that occur."""
-    base = sheet.height - 20
-    length = 500 * sheet.scale
+    base, bar_mm = sheet.height - 20, _BAR_MM[sheet.speech.units]
+    length, reads = bar_mm * sheet.scale, sheet.speech.words(Length(bar_mm))
     bar = (
         f'<path class="ink-line" d="M8 {base - 6:.1f}v6h{length:.1f}v-6" fill="none" stroke="{INK}" '
-        f'stroke-width="1.6"/>{_word(8 + length / 2, base - 10, "500 mm", "middle")}'
+        f'stroke-width="1.6"/>{_word(8 + length / 2, base - 10, reads, "middle")}'
     )
     words = [verdict for verdict in VERDICT_ORDER if verdict in shown]
-    x = PAGE_WIDTH - 8 - sum(_key_width(verdict) for verdict in words)
+    said = {verdict: _verdict(verdict, sheet.speech) for verdict in words}
+    x = PAGE_WIDTH - 8 - sum(_key_width(word) for word in said.values())
     key = []
     for verdict in words:
-        key.append(mark(verdict, x + 14, base - 6, paper=sheet.paper) + _word(x + 29, base, verdict, "start"))
-        x += _key_width(verdict)
+        key.append(mark(verdict, x + 14, base - 6, paper=sheet.paper) + _word(x + 29, base, said[verdict], "start"))
+        x += _key_width(said[verdict])
     return f'<g class="foot">{bar}{"".join(key)}</g>'
 
 
 def document_svg(sheet: Sheet, words: str, body: str) -> str:
     """The whole drawing as a document with title and description."""
+    title = escaped(sheet.speech.words(say("Underside plan")))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="underside-plan" viewBox="0 0 {PAGE_WIDTH:.0f} '
         f'{sheet.height:.0f}" width="{PAGE_WIDTH:.0f}" height="{sheet.height:.0f}" role="img" '
         f'aria-labelledby="underside-plan-title underside-plan-desc" font-family="{FONT}" '
-        f'font-size="{TEXT_SIZE:.0f}">\n<title id="underside-plan-title">Underside plan</title>\n'
+        f'font-size="{TEXT_SIZE:.0f}">\n<title id="underside-plan-title">{title}</title>\n'
         f'<desc id="underside-plan-desc">{escaped(words)}</desc>\n{body}\n</svg>\n'
     )
 
@@ -192,8 +205,12 @@ def _break_line(reaches: Sequence[float], x: float, sheet: Sheet) -> str:
     return f'<path class="ink-line" d="{path}" fill="none" stroke="{INK}" stroke-width="1.1"/>'
 
 
-def _key_width(verdict: VerdictWord) -> float:
-    return 29 + 0.56 * TEXT_SIZE * len(verdict) + 10
+def _verdict(verdict: VerdictWord, speech: Speech) -> str:
+    return escaped(speech.words(VERDICT_WORDS[verdict]))
+
+
+def _key_width(word: str) -> float:
+    return 29 + 0.56 * TEXT_SIZE * len(word) + 10
 
 
 def _word(x: float, y: float, text: str, anchor: str, *, bold: bool = False) -> str:

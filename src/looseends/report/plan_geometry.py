@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
+
+from looseends.language import AsWritten, Speech
 
 Point = tuple[float, float]
 """(x, y) [mm] in vehicle axes: x forward, y to the vehicle's left (ISO 8855)."""
@@ -68,6 +70,19 @@ class PlanGeometry:
     wheels: tuple[PlanWheel, ...]
     width_mm: float
     length_mm: float
+
+    def said(self, speech: Speech) -> PlanGeometry:
+        """The same plan with every name in the reader's language."""
+
+        def name(words: str) -> AsWritten:
+            return AsWritten(speech.words(words))
+
+        return replace(
+            self,
+            structure=tuple(replace(line, name=name(line.name)) for line in self.structure),
+            parts=tuple(replace(part, name=name(part.name)) for part in self.parts),
+            wheels=tuple(replace(wheel, name=name(wheel.name)) for wheel in self.wheels),
+        )
 
     def bounds(self) -> Bounds:
         """Extent of everything described, symmetric about the center line [mm]."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,14 +12,32 @@ from looseends.diagnosis.complaints import Suspicion
 from looseends.diagnosis.route import Route
 from looseends.diagnosis.unproven import Left, Together
 from looseends.diagnosis.walk import Leg, Proof, Step
+from looseends.diagnosis.words import BRAKE, BY, SIDE_OF_VEHICLE, STEERING
+from looseends.language import (
+    ENGLISH,
+    AsWritten,
+    Capital,
+    Minutes,
+    Number,
+    Percent,
+    Speech,
+    Text,
+    Value,
+    joined,
+    say,
+    say_count,
+)
 from looseends.report.wording import AXIS_WORDS, listed
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 
-MAKER_FIRST = (
+MAKER_FIRST = say(
     "The vehicle maker’s procedure, local codes and licensed practice come before anything printed here. Times are "
     "assumed until the own bay has been timed."
 )
+DO, STOP, CAUTION, HOLD, PROOF = say("Do"), say("Stop here if"), say("Caution"), say("Hold"), say("Proof")
+TOGETHER = say("Seen by several steps between them, if at all: the judgement decides")
+LEFT = say("Stays unproven, and why")
 
 
 @dataclass(frozen=True)
@@ -63,7 +80,7 @@ class LegText:
 
 @dataclass(frozen=True)
 class RouteContent:
-    """A whole route as it is printed; `by_gauge`: readings are numbers, else grades."""
+    """A whole route as it is printed, in the language and units of `speech`; `by_gauge`: readings are numbers."""
 
     vehicle_id: str
     title: str
@@ -75,87 +92,118 @@ class RouteContent:
     together: tuple[str, ...]
     unproven: tuple[str, ...]
     by_gauge: bool
+    speech: Speech
 
 
-def route_content(route: Route, vehicle: Vehicle, suspicion: Suspicion | None = None) -> RouteContent:
+def route_content(
+    route: Route, vehicle: Vehicle, suspicion: Suspicion | None = None, speech: Speech = ENGLISH
+) -> RouteContent:
     """The words of a route of a vehicle; with the suspicion that it was chosen for, if there is one."""
-    opening = route.opening
-    kind = "the whole route" if route.within is None else f"a route of {route.within:g} min"
+    opening, said = route.opening, speech.words
     return RouteContent(
         vehicle_id=vehicle.id,
-        title=f"{vehicle.name[0].upper()}{vehicle.name[1:]}: {kind}, by {route.by}",
-        summary=_summary(route, vehicle, suspicion),
-        opening_name=f"{opening.name} ({opening.check})",
-        opening_time=f"{opening.minutes:g} min",
-        opening=(("Do", opening.do), ("Stop here if", opening.stop), ("Caution", opening.caution)),
-        legs=tuple(_leg(leg, vehicle) for leg in route.legs),
-        together=tuple(_together(found, vehicle) for found in route.together),
-        unproven=_unproven(route.unproven, vehicle),
+        title=said(_title(route, vehicle)),
+        summary=tuple(said(words) for words in _summary(route, vehicle, suspicion)),
+        opening_name=f"{said(opening.name)} ({opening.check})",
+        opening_time=said(Minutes(opening.minutes)),
+        opening=tuple(
+            (said(label), said(words))
+            for label, words in ((DO, opening.do), (STOP, opening.stop), (CAUTION, opening.caution))
+        ),
+        legs=tuple(_leg(leg, vehicle, speech) for leg in route.legs),
+        together=tuple(said(_together(found, vehicle)) for found in route.together),
+        unproven=tuple(said(words) for words in _unproven(route.unproven, vehicle)),
         by_gauge=route.by == "gauge",
+        speech=speech,
     )
 
 
-def setup_held(setup: Setup) -> str:
+def setup_held(setup: Setup) -> Text:
     """Side, steering and brake of a setup in words, as far as the check leaves a choice."""
     check = load_catalogue().checks[setup.check]
-    said = [f"{setup.side} side"] if setup.side else []
-    said += [f"steering {setup.steer}"] if len(check.steer_states) > 1 else []
-    said += [f"brake {setup.brake}"] if len(check.brake_states) > 1 else []
-    return ", ".join(said)
+    said: list[Value] = [SIDE_OF_VEHICLE[setup.side]] if setup.side else []
+    said += [STEERING[setup.steer]] if len(check.steer_states) > 1 else []
+    said += [BRAKE[setup.brake]] if len(check.brake_states) > 1 else []
+    return joined(said, ", ")
 
 
-def whole_percent(chance: float) -> str:
-    """Whole percent, never rounded up: 90 % stands for what proves."""
-    return f"{math.floor(100.0 * chance + 1e-9)} %"
+def _title(route: Route, vehicle: Vehicle) -> Text:
+    name, by = Capital(vehicle.name), BY[route.by]
+    if route.within is None:
+        return say("{vehicle}: the whole route, {by}", vehicle=name, by=by)
+    return say("{vehicle}: a route of {minutes}, {by}", vehicle=name, minutes=Minutes(route.within), by=by)
 
 
-def _summary(route: Route, vehicle: Vehicle, suspicion: Suspicion | None) -> tuple[str, ...]:
-    asked, proven = whole_percent(route.asked), sum(len(step.proves) for step in route.steps)
-    checks = sum(step.minutes for step in route.steps)
+def _summary(route: Route, vehicle: Vehicle, suspicion: Suspicion | None) -> list[Text]:
+    proven = sum(len(step.proves) for step in route.steps)
     said = [
-        f"{route.minutes:g} min in all: {route.opening.minutes:g} for the lift points, {checks:g} for "
-        f"{_counted(len(route.steps), 'check')}, {sum(leg.minutes for leg in route.legs):g} to bring the vehicle from "
-        "one support to the next.",
-        f"A part is proven where a step shows its wear at the reject clearance by {route.by} with a chance of {asked} "
-        f"or more. So proven, each by one step alone: {_counted(proven, 'part')}.",
+        say_count(
+            "{total} in all: {opening} for the lift points, {checks} for {count} check, {changes} to bring the "
+            "vehicle from one support to the next.",
+            "{total} in all: {opening} for the lift points, {checks} for {count} checks, {changes} to bring the "
+            "vehicle from one support to the next.",
+            len(route.steps),
+            total=Minutes(route.minutes),
+            opening=Number(route.opening.minutes),
+            checks=Number(sum(step.minutes for step in route.steps)),
+            changes=Number(sum(leg.minutes for leg in route.legs)),
+        ),
+        say_count(
+            "A part is proven where a step shows its wear at the reject clearance {by} with a chance of {asked} or "
+            "more. So proven, each by one step alone: {count} part.",
+            "A part is proven where a step shows its wear at the reject clearance {by} with a chance of {asked} or "
+            "more. So proven, each by one step alone: {count} parts.",
+            proven,
+            by=BY[route.by],
+            asked=Percent(route.asked, down=True),
+        ),
         _bound_words(route, suspicion),
     ]
     if route.by == "gauge":
-        said.append("The minutes are those of the checks: setting a dial anew at every watch takes longer.")
+        said.append(say("The minutes are those of the checks: setting a dial anew at every watch takes longer."))
     said += _complaint_words(suspicion, route, vehicle) if suspicion else []
-    return (*said, MAKER_FIRST)
+    return [*said, MAKER_FIRST]
 
 
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
-
-
-def _bound_words(route: Route, suspicion: Suspicion | None) -> str:
+def _bound_words(route: Route, suspicion: Suspicion | None) -> Text:
     if route.within is None:
-        return (
-            f"Proven shortest: of all routes that prove these parts none takes less than {route.bound:g} min. (Checks, "
-            "supports and minutes as the catalogue has them; each support is visited once.)"
+        return say(
+            "Proven shortest: of all routes that prove these parts none takes less than {bound}. (Checks, supports and "
+            "minutes as the catalogue has them; each support is visited once.)",
+            bound=Minutes(route.bound),
         )
-    of_what = "what is likely worn by its kind alone" if suspicion is None else "the suspicion"
-    return (
-        f"It proves {whole_percent(route.goal)} of {of_what}; within {route.within:g} min no route proves more than "
-        f"{whole_percent(route.bound)}."
-    )
+    shares: dict[str, Value] = {
+        "share": Percent(route.goal, down=True),
+        "minutes": Minutes(route.within),
+        "most": Percent(route.bound, down=True),
+    }
+    if suspicion is None:
+        return say(
+            "It proves {share} of what is likely worn by its kind alone; within {minutes} no route proves more than "
+            "{most}.",
+            **shares,
+        )
+    return say("It proves {share} of the suspicion; within {minutes} no route proves more than {most}.", **shares)
 
 
-def _complaint_words(suspicion: Suspicion, route: Route, vehicle: Vehicle) -> list[str]:
-    said = ["The complaint is taken as: " + "; ".join(f"“{words}”" for words in suspicion.complaints) + "."]
+def _complaint_words(suspicion: Suspicion, route: Route, vehicle: Vehicle) -> list[Text]:
+    meant = joined([say("“{words}”", words=words) for words in suspicion.complaints], "; ")
+    said = [say("The complaint is taken as: {complaints}.", complaints=meant)]
     if suspicion.raised:
         names = listed([vehicle.parts[part].name for part in suspicion.raised])
-        said.append(f"It makes these likelier, which is a hint where to look first and no finding: {names}.")
+        said.append(
+            say("It makes these likelier, which is a hint where to look first and no finding: {parts}.", parts=names)
+        )
     if suspicion.elsewhere:
-        causes = "; ".join(suspicion.elsewhere)
-        said.append(f"It points also to what no clearance of this vehicle tells: {causes}. Look there too.")
+        causes = joined(suspicion.elsewhere, "; ")
+        said.append(
+            say("It points also to what no clearance of this vehicle tells: {causes}. Look there too.", causes=causes)
+        )
     done = {step.setup.check for step in route.steps}
     missing = [check for check in suspicion.checks if check not in done]
     if missing:
         names = listed([_check_name(check) for check in missing])
-        said.append(f"By common practice it is decided by what is not in this route: {names}.")
+        said.append(say("By common practice it is decided by what is not in this route: {checks}.", checks=names))
     return said
 
 
@@ -164,58 +212,81 @@ def _check_name(check: str) -> str:
     return check.replace("-", " ") if found is None else found.name
 
 
-def _leg(leg: Leg, vehicle: Vehicle) -> LegText:
-    support = load_catalogue().supports[leg.support]
-    time = f"{leg.minutes:g} min to bring it there" if leg.minutes else "it comes in so"
+def _leg(leg: Leg, vehicle: Vehicle, speech: Speech) -> LegText:
+    support, said = load_catalogue().supports[leg.support], speech.words
+    time = say("{minutes} to bring it there", minutes=Minutes(leg.minutes)) if leg.minutes else say("it comes in so")
     ends = vehicle.layout.supports[leg.support].ends
     hangs = "front" in ends and ends["front"].tires in ("none", "other-side") and bool(vehicle.layout.stops)
-    steps = tuple(_step(step, vehicle) for step in leg.steps)
-    return LegText(support.id, support.name, time, support.how, support.proof, support.caution, hangs, steps)
+    return LegText(
+        support=support.id,
+        name=said(support.name),
+        time=said(time),
+        how=said(support.how),
+        proof=said(support.proof),
+        caution=said(support.caution),
+        stop_gap=hangs,
+        steps=tuple(_step(step, vehicle, speech) for step in leg.steps),
+    )
 
 
-def _step(step: Step, vehicle: Vehicle) -> StepText:
-    check = load_catalogue().checks[step.setup.check]
+def _step(step: Step, vehicle: Vehicle, speech: Speech) -> StepText:
+    check, said = load_catalogue().checks[step.setup.check], speech.words
     places = {place.id: place for place in watches_of(check, step.setup.side)}
     by_watch: dict[str, list[Proof]] = {}
     for proof in step.proves:
         by_watch.setdefault(proof.watch, []).append(proof)
     return StepText(
         number=step.number,
-        name=f"{check.name} ({check.id})",
-        held=setup_held(step.setup),
-        time=f"{step.minutes:g} min",
-        do=check.do,
-        caution=check.caution,
-        watches=tuple(_watch(places[watch], proofs, vehicle) for watch, proofs in by_watch.items()),
-        again=listed([vehicle.parts[part].name for part in step.again]),
+        name=f"{said(check.name)} ({check.id})",
+        held=said(setup_held(step.setup)),
+        time=said(Minutes(step.minutes)),
+        do=said(check.do),
+        caution=said(check.caution),
+        watches=tuple(_watch(places[watch], proofs, vehicle, speech) for watch, proofs in by_watch.items()),
+        again=said(listed([vehicle.parts[part].name for part in step.again])),
     )
 
 
-def _watch(place: WatchPlace, proofs: Sequence[Proof], vehicle: Vehicle) -> WatchText:
-    proven = [
-        f"{vehicle.parts[proof.part].name} {AXIS_WORDS[proof.axis]} ({whole_percent(proof.chance)})" for proof in proofs
+def _watch(place: WatchPlace, proofs: Sequence[Proof], vehicle: Vehicle, speech: Speech) -> WatchText:
+    proven: list[Value] = [
+        say(
+            "{part} {axis} ({chance})",
+            part=vehicle.parts[proof.part].name,
+            axis=AXIS_WORDS[proof.axis],
+            chance=Percent(proof.chance, down=True),
+        )
+        for proof in proofs
     ]
-    return WatchText(place.id, place.words, listed(proven), any(proof.dead_zone for proof in proofs))
+    dead_zone = any(proof.dead_zone for proof in proofs)
+    return WatchText(place.id, speech.words(place.words), speech.words(joined(proven, ", ")), dead_zone)
 
 
-def _together(found: Together, vehicle: Vehicle) -> str:
-    steps = listed([str(number) for number in found.steps])
-    name = vehicle.parts[found.part].name
-    return f"{name} {AXIS_WORDS[found.axis]}: steps {steps} between them, {whole_percent(found.chance)}"
+def _together(found: Together, vehicle: Vehicle) -> Text:
+    return say(
+        "{part} {axis}: steps {steps} between them, {chance}",
+        part=vehicle.parts[found.part].name,
+        axis=AXIS_WORDS[found.axis],
+        steps=found.steps,
+        chance=Percent(found.chance, down=True),
+    )
 
 
-def _unproven(left: Sequence[Left], vehicle: Vehicle) -> tuple[str, ...]:
+def _unproven(left: Sequence[Left], vehicle: Vehicle) -> list[Text]:
     """One line for each part, or for both sides of it where the reason is the same."""
-    names: dict[tuple[str, str], list[str]] = {}
+    names: dict[tuple[str, str], list[Text]] = {}
+    reasons: dict[tuple[str, str], Text] = {}
     for entry in left:
-        part = vehicle.parts[entry.part]
-        names.setdefault((f"{AXIS_WORDS[entry.axis]}: {entry.why}{_where(entry)}", part.kind.id), []).append(part.name)
-    return tuple(f"{listed(found)} {words}" for (words, _), found in names.items())
+        part, why = vehicle.parts[entry.part], _reason(entry)
+        reasons[why, part.kind.id] = why
+        names.setdefault((why, part.kind.id), []).append(part.name)
+    return [joined([listed(names[key]), why]) for key, why in reasons.items()]
 
 
-def _where(entry: Left) -> str:
+def _reason(entry: Left) -> Text:
+    """The axis and why it stays unproven, with the setup that would show it best."""
     if entry.best is None:
-        return ""
+        return say("{axis}: {why}", axis=AXIS_WORDS[entry.axis], why=entry.why)
     setup = entry.best.setup
-    held = [f"support {setup.support}", *([setup_held(setup)] if setup_held(setup) else [])]
-    return f" ({setup.check}, {', '.join(held)})"
+    held: list[Value] = [setup.check, say("support {support}", support=AsWritten(setup.support))]
+    held += [setup_held(setup)] if setup_held(setup) else []
+    return say("{axis}: {why} ({setup})", axis=AXIS_WORDS[entry.axis], why=entry.why, setup=joined(held, ", "))

@@ -4,16 +4,28 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from looseends.inspection.types import GRADES
+from looseends.diagnosis.words import GRADES
+from looseends.inspection.types import GRADES as GRADE_IDS
+from looseends.language import say
 from looseends.report.paper import typeset
 from looseends.report.plain_text import cleaned
 from looseends.report.route_content import RouteContent
 
-FACTS = ("Vehicle, plate", "Odometer", "Date", "Technician", "Complaint, in the customer’s words")
+FACTS = (
+    say("Vehicle, plate"),
+    say("Odometer"),
+    say("Date"),
+    say("Technician"),
+    say("Complaint, in the customer’s words"),
+)
 """What is filled in at the top."""
 
 
 def route_pdf(content: RouteContent) -> bytes:
     """The sheet as a PDF/UA-1 file: boxes beside every step, its cautions with it; the same content, the same bytes."""
-    data = asdict(cleaned(content)) | {"facts": FACTS, "grades": GRADES}
-    return typeset("route.typ", data)
+    speech = content.speech
+    data = asdict(cleaned(content)) | {
+        "facts": [speech.words(fact) for fact in FACTS],
+        "grades": [speech.words(GRADES[grade]) for grade in GRADE_IDS],
+    }
+    return typeset("route.typ", data, speech)

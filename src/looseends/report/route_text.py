@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import textwrap
 
-from looseends.inspection.types import GRADES
-from looseends.report.route_content import LegText, RouteContent, StepText
+from looseends.diagnosis.words import GRADES
+from looseends.inspection.types import GRADES as GRADE_IDS
+from looseends.language import AsWritten, Speech, say
+from looseends.report.route_content import CAUTION, DO, HOLD, LEFT, PROOF, TOGETHER, LegText, RouteContent, StepText
 from looseends.report.route_paper import FACTS
 
 COLUMNS = 92
@@ -14,20 +16,22 @@ _RULE, _SHORT = "_" * 12, "_" * 8
 
 def route_text(content: RouteContent) -> str:
     """The sheet in lines of at most 92 columns, with the same words as the printed one."""
+    said = content.speech.words
     lines = [content.title, "=" * min(COLUMNS, len(content.title)), ""]
-    lines += [f"{fact}: {'_' * (COLUMNS - len(fact) - 2)}" for fact in FACTS]
+    facts = [said(fact) for fact in FACTS]
+    lines += [f"{fact}: {'_' * (COLUMNS - len(fact) - 2)}" for fact in facts]
     lines.append("")
     for words in content.summary:
         lines += _wrapped(words, 0)
     lines += ["", f"[ ] 0. {content.opening_name} ({content.opening_time})"]
     for label, words in content.opening:
         lines += _wrapped(f"{label}: {words}", 4)
-    lines.append(f"    Lift points sound  [ ] yes  [ ] no: not raised     Who {_RULE}")
+    lines.append("    " + said(say("Lift points sound  [ ] yes  [ ] no: not raised     Who {line}", line=_RULE)))
     for leg in content.legs:
-        lines += _leg(leg, content.by_gauge)
+        lines += _leg(leg, content.by_gauge, content.speech)
     for heading, entries in (
-        ("Seen by several steps between them, if at all: the judgement decides", content.together),
-        ("Stays unproven, and why", content.unproven),
+        (said(TOGETHER), content.together),
+        (said(LEFT), content.unproven),
     ):
         if entries:
             lines += ["", heading, "-" * len(heading)]
@@ -36,35 +40,41 @@ def route_text(content: RouteContent) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _leg(leg: LegText, by_gauge: bool) -> list[str]:
+def _leg(leg: LegText, by_gauge: bool, speech: Speech) -> list[str]:
     heading = f"{leg.name} ({leg.support}): {leg.time}"
     lines = ["", heading, "-" * len(heading)]
-    for label, words in (("Hold", leg.how), ("Proof", leg.proof), ("Caution", leg.caution)):
-        lines += _wrapped(f"{label}: {words}", 0)
-    gap = f"   Gap at the rebound stop, mm: left {_SHORT} right {_SHORT}" if leg.stop_gap else ""
-    lines.append(f"[ ] held so   Who {_RULE}{gap}")
+    for label, words in ((HOLD, leg.how), (PROOF, leg.proof), (CAUTION, leg.caution)):
+        lines += _wrapped(f"{speech.words(label)}: {words}", 0)
+    gap = say("Gap at the rebound stop, mm: left {line} right {line}", line=_SHORT)
+    held = f"[ ] {speech.words(say('held so   Who {line}', line=_RULE))}"
+    lines.append(f"{held}   {speech.words(gap)}" if leg.stop_gap else held)
     for step in leg.steps:
-        lines += _step(step, by_gauge, leg.stop_gap)
+        lines += _step(step, by_gauge, leg.stop_gap, speech)
     return lines
 
 
-def _step(step: StepText, by_gauge: bool, stop_gap: bool) -> list[str]:
+def _step(step: StepText, by_gauge: bool, stop_gap: bool, speech: Speech) -> list[str]:
+    said = speech.words
     held = f", {step.held}" if step.held else ""
     lines = ["", *_wrapped(f"[ ] {step.number}. {step.name}{held} ({step.time})", 0, 4)]
-    lines += _wrapped(f"Do: {step.do}", 4)
-    lines += _wrapped(f"Caution: {step.caution}", 4)
+    lines += _wrapped(f"{said(DO)}: {step.do}", 4)
+    lines += _wrapped(f"{said(CAUTION)}: {step.caution}", 4)
     for watch in step.watches:
-        lines += _wrapped(f"* {watch.watch}: {watch.where}. Proves {watch.proves}.", 4, 2)
+        proves = say("Proves {parts}.", parts=AsWritten(watch.proves))
+        lines += _wrapped(f"* {watch.watch}: {watch.where}. {said(proves)}", 4, 2)
         if by_gauge:
-            free = "read it" if watch.dead_zone else "if read"
-            lines.append(f"      all, mm {_RULE}   dead zone ({free}), mm {_RULE}   gauge {_RULE}")
+            free = say("read it") if watch.dead_zone else say("if read")
+            blank = say("all, mm {line}   dead zone ({free}), mm {line}   gauge {line}", line=_RULE, free=free)
+            lines.append(f"      {said(blank)}")
         else:
-            lines.append("      " + "   ".join(f"[ ] {grade}" for grade in GRADES))
+            lines.append("      " + "   ".join(f"[ ] {said(GRADES[grade])}" for grade in GRADE_IDS))
     if step.again:
-        lines += _wrapped(f"Shows again: {step.again}.", 4)
-    gap = f"Gap at the stop, mm {_RULE}   " if stop_gap else ""
-    lines.append(f"    [ ] held as above   {gap}Who {_RULE}")
-    lines.append(f"    Note {'_' * (COLUMNS - 9)}")
+        lines += _wrapped(said(say("Shows again: {parts}.", parts=AsWritten(step.again))), 4)
+    held, who = say("[ ] held as above"), say("Who {line}", line=_RULE)
+    gap = [say("Gap at the stop, mm {line}", line=_RULE)] if stop_gap else []
+    lines.append("    " + "   ".join(said(words) for words in (held, *gap, who)))
+    note = said(say("Note"))
+    lines.append(f"    {note} {'_' * (COLUMNS - len(note) - 5)}")
     return lines
 
 

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
+from looseends.catalogue.sides import sided_name
+from looseends.language import Text, say
 from looseends.report.plan_geometry import PlanGeometry, PlanLine, PlanPart, PlanWheel, Point
 from looseends.vehicle.layout_types import LayoutLine, LayoutWheel
 from looseends.vehicle.setup import Side
 from looseends.vehicle.vehicle import SIDES, Vehicle
+
+_WHEEL: Mapping[str, Text] = {"front": say("front wheel"), "rear": say("rear wheel")}
+_DUAL_WHEELS: Mapping[str, tuple[Text, Text]] = {
+    "front": (say("front inner wheel"), say("front outer wheel")),
+    "rear": (say("rear inner wheel"), say("rear outer wheel")),
+}
 
 
 def plan_geometry(vehicle: Vehicle) -> PlanGeometry:
@@ -36,7 +46,7 @@ def _height(vehicle: Vehicle, line: LayoutLine, side: Side | None) -> float:
 
 
 def _plan_line(vehicle: Vehicle, line: LayoutLine, side: Side | None) -> PlanLine:
-    name = line.name if side is None else f"{side} {line.name}"
+    name = sided_name(line.name, side)
     points = tuple(_plan_point(vehicle, vehicle.on_side(through, side)) for through in line.through)
     return PlanLine(name, points, line.width)
 
@@ -52,9 +62,9 @@ def _wheels(vehicle: Vehicle, wheel: LayoutWheel, side: Side) -> list[PlanWheel]
     diameter, width = 2.0 * vehicle.of_end("wheel_radius_mm", wheel.end), vehicle.of_end("tire_width_mm", wheel.end)
     apart = vehicle.numbers.get(f"{wheel.end}_dual_spacing_mm")
     if apart is None:
-        return [PlanWheel(f"{side} {wheel.end} wheel", (x, y), diameter, width)]
+        return [PlanWheel(sided_name(_WHEEL[wheel.end], side), (x, y), diameter, width)]
     outward = 0.5 * apart if y > 0.0 else -0.5 * apart
     return [
-        PlanWheel(f"{side} {wheel.end} {name} wheel", (x, y + sign * outward), diameter, width)
-        for name, sign in (("inner", -1.0), ("outer", 1.0))
+        PlanWheel(sided_name(name, side), (x, y + sign * outward), diameter, width)
+        for name, sign in zip(_DUAL_WHEELS[wheel.end], (-1.0, 1.0), strict=True)
     ]

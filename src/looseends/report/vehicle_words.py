@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
+from looseends.language import say
 from looseends.report.vocabulary import Vocabulary
 from looseends.vehicle.vehicle import SIDES, Vehicle
 
@@ -35,4 +36,4 @@ def _watch_name(vehicle: Vehicle, watch: str) -> str:
     part = vehicle.parts.get(watch.removesuffix(".axial"))
     if part is None:
         return watch.replace("-", " ")
-    return f"{part.name}, along its axis" if watch.endswith(".axial") else part.name
+    return say("{part}, along its axis", part=part.name) if watch.endswith(".axial") else part.name

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
+from looseends.language import ENGLISH, Speech
 from looseends.report.page import handover_html
 from looseends.report.paper import handover_pdf
 from looseends.report.plan_geometry import PlanGeometry
@@ -25,13 +26,16 @@ def write_handover(
     directory: Path,
     *,
     vocabulary: Vocabulary | None = None,
+    speech: Speech = ENGLISH,
     replace: bool = False,
 ) -> tuple[Path, Path]:
     """Write `handover-<vehicle>-<date>.html` and `.pdf` into `directory`, which is made where missing.
 
+    In another language than English its mark stands behind the date: `handover-<vehicle>-<date>-es.html`.
+
     Parameters
     ----------
-    judgement, geometry, vocabulary
+    judgement, geometry, vocabulary, speech
         As for `handover_html`.
     directory : Path
         Where the files go.
@@ -50,11 +54,11 @@ def write_handover(
         and `replace` is off; then nothing is written.
     """
     _made(directory, "Handover")
-    stem = handover_stem(judgement.visit)
+    stem = handover_stem(judgement.visit) + _language_mark(speech)
     page, paper = directory / f"{stem}.html", directory / f"{stem}.pdf"
     contents = {
-        page: handover_html(judgement, geometry, vocabulary).encode(),
-        paper: handover_pdf(judgement, geometry, vocabulary),
+        page: handover_html(judgement, geometry, vocabulary, speech).encode(),
+        paper: handover_pdf(judgement, geometry, vocabulary, speech),
     }
     _write_fresh(contents, "handover", replace=replace)
     return page, paper
@@ -69,7 +73,8 @@ def write_route_sheet(sheet: RouteContent, directory: Path, *, replace: bool = F
         As `write_handover`.
     """
     _made(directory, "Route")
-    paper, plain = directory / f"route-{sheet.vehicle_id}.pdf", directory / f"route-{sheet.vehicle_id}.txt"
+    stem = f"route-{sheet.vehicle_id}{_language_mark(sheet.speech)}"
+    paper, plain = directory / f"{stem}.pdf", directory / f"{stem}.txt"
     _write_fresh({paper: route_pdf(sheet), plain: route_text(sheet).encode()}, "route sheet", replace=replace)
     return paper, plain
 
@@ -78,6 +83,10 @@ def handover_stem(visit: Visit) -> str:
     """The files' name without ending: vehicle and date, in letters that every file system takes."""
     vehicle = re.sub(r"[^a-z0-9]+", "-", Path(visit.vehicle).name.removesuffix(".toml").lower()).strip("-")
     return f"handover-{vehicle or 'vehicle'}-{visit.date.isoformat()}"
+
+
+def _language_mark(speech: Speech) -> str:
+    return "" if speech.language == "en" else f"-{speech.language}"
 
 
 def _write_fresh(contents: Mapping[Path, bytes], what: str, *, replace: bool) -> None:

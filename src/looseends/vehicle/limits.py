@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from looseends.catalogue.types import Limit
+from looseends.language import Length, Mass, Text, either, say
 from looseends.vehicle.bodies import body_names
 from looseends.vehicle.vehicle import Vehicle
 
@@ -33,21 +33,30 @@ def _within(value: float | None, over: float | None, up_to: float | None) -> boo
     return None if value is None else (over or 0.0) < value <= (up_to or math.inf)
 
 
-def applies_if(limit: Limit) -> str:
+def applies_if(limit: Limit) -> Text:
     """What a vehicle must be for the limit to speak of it, where rims, weight or kind decide: half a sentence."""
-    rims = _range_words("its wheel rims measure", limit.wheel_rim_over_mm, limit.wheel_rim_up_to_mm, "mm")
-    weight = _range_words("its gross vehicle weight rating is", limit.gvwr_over_kg, limit.gvwr_up_to_kg, "kg")
-    return " and ".join([*rims, *weight, *_kind_words(limit.vehicle_kinds)])
+    conditions: list[Text] = []
+    rims = _range_words(limit.wheel_rim_over_mm, limit.wheel_rim_up_to_mm, Length)
+    conditions += [say("its wheel rims measure {range}", range=rims)] if rims else []
+    weight = _range_words(limit.gvwr_over_kg, limit.gvwr_up_to_kg, Mass)
+    conditions += [say("its gross vehicle weight rating is {range}", range=weight)] if weight else []
+    conditions += [say("it is a {kinds}", kinds=either(limit.vehicle_kinds))] if limit.vehicle_kinds else []
+    first, *others = conditions or [say("")]
+    for other in others:
+        first = say("{first} and {second}", first=first, second=other)
+    return first
 
 
-def _range_words(what: str, over: float | None, up_to: float | None, unit: str) -> list[str]:
-    bounds = [f"over {over:,.0f} {unit}"] if over is not None else []
-    bounds += [f"up to {up_to:,.0f} {unit}"] if up_to is not None else []
-    return [f"{what} {' and '.join(bounds)}"] if bounds else []
+def _range_words(over: float | None, up_to: float | None, of: type[Length] | type[Mass]) -> Text | None:
+    if over is not None and up_to is not None:
+        return say("over {least} and up to {most}", least=_whole(over, of), most=_whole(up_to, of))
+    if over is not None:
+        return say("over {least}", least=_whole(over, of))
+    return None if up_to is None else say("up to {most}", most=_whole(up_to, of))
 
 
-def _kind_words(kinds: Sequence[str]) -> list[str]:
-    return [f"it is a {' or '.join(kinds)}"] if kinds else []
+def _whole(value: float, of: type[Length] | type[Mass]) -> Length | Mass:
+    return of(value, 0, grouped=True)
 
 
 def limit_mm(limit: Limit, vehicle: Vehicle) -> float | None:

@@ -14,8 +14,11 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
+from looseends.catalogue.sides import sided_name
+from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import Axis, JointFigure, PartKind, VehicleKind
 from looseends.errors import InputError
+from looseends.language import Text
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.altered import Altered, altered, read_alterations
 from looseends.vehicle.believable import refuse_points_in_other_units, refuse_unbelievable
@@ -63,9 +66,9 @@ class Part:
     limit_source: str = ""
 
     @property
-    def name(self) -> str:
+    def name(self) -> Text:
         """The part in words, side first: "left lower ball joint"."""
-        return self.kind.name if self.side is None else f"{self.side} {self.kind.name}"
+        return sided_name(kind_name(self.kind), self.side)
 
 
 @dataclass(frozen=True)
