@@ -36,11 +36,12 @@ from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.groups import groups_of, stem_of
 from looseends.vehicle.lean import turned
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FOLDER_VARIABLE
 from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import prepare_held
-from looseends.vehicle.vehicle import SIDES, Part, Vehicle, load_vehicles
+from looseends.vehicle.vehicle import SIDES, Part, Vehicle
 from studies.truth import StandingVehicle, Way, draw_vehicle, recorded, shifted
 
 NAME = "tape_vehicles"
@@ -197,7 +198,7 @@ def tape_vehicles() -> Iterator[None]:
 def _text(row: Row) -> str:
     text = (resources.files("looseends.vehicle") / "data" / "vehicles" / f"{TEMPLATE}.toml").read_text(encoding="utf-8")
     lines = [text.replace(f'id = "{TEMPLATE}"', f'id = "{row.vehicle_id}"', 1), "[spread]"]
-    for name, group in groups_of(load_vehicles()[TEMPLATE]).items():
+    for name, group in groups_of(load_vehicles()[TEMPLATE].points).items():
         lean = f", lean_deg = {LEAN_DEG}" if group.lean_deg is not None else ""
         lines.append(f"{name} = {{ common_mm = {row.stated_mm}, own_mm = {OWN_MM}{lean} }}")
     return "\n".join(lines) + "\n"
@@ -252,7 +253,7 @@ def _elsewhere(vehicle: Vehicle, row: Row, rng: np.random.Generator) -> Vehicle:
 def _ends_apart(vehicle: Vehicle, apart_mm: float, rng: np.random.Generator) -> Vehicle:
     """The vehicle with each end of every shaft and axis moved for itself, both sides alike."""
     points, layout = dict(vehicle.points), vehicle.layout
-    for group in (group for group in groups_of(vehicle).values() if group.lean_deg is not None):
+    for group in (group for group in groups_of(vehicle.points).values() if group.lean_deg is not None):
         layout = turned(layout, group.turned, rng.normal(0.0, np.sqrt(2.0) * apart_mm / SHAFT_SPAN_MM, 2))
         moves = {stem: rng.normal(0.0, apart_mm, 3) for stem in group.points}
         for name in (name for name in vehicle.points if stem_of(name) in moves and not group.turned):

@@ -15,14 +15,17 @@ import pytest
 from looseends.errors import InputError
 from looseends.mechanics.rows import turn_length
 from looseends.mechanics.settle import settle
-from looseends.vehicle.altered import Altered, altered, load_effects
+from looseends.vehicle.alteration import Altered
+from looseends.vehicle.altered import altered, load_effects
 from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import Held, hold, prepare_check
 from looseends.vehicle.shake import shake as shake_vehicle
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import SIDES, Vehicle, load_vehicles, parse_vehicle
+from looseends.vehicle.vehicle import SIDES, Vehicle
 from tests.vehicle.other_vehicles import vehicle_text, without_rubber_torsion
 from tests.vehicle.test_layouts_van import steer
 

@@ -23,7 +23,7 @@ def judged_visit(visit_file: Path) -> Judgement:
     from looseends.catalogue import load_catalogue
     from looseends.diagnosis import default_store, judge_visit
     from looseends.inspection import read_visit
-    from looseends.vehicle.vehicle import load_vehicles
+    from looseends.vehicle.loading import load_vehicles
 
     vehicles = load_vehicles()
     part_ids = {vehicle.id: tuple(vehicle.parts) for vehicle in vehicles.values()}
@@ -44,7 +44,7 @@ def written_handover(judgement: Judgement, directory: Path, *, replace: bool) ->
     from looseends.report import write_handover
     from looseends.report.vehicle_plan import plan_geometry
     from looseends.report.vehicle_words import vehicle_vocabulary
-    from looseends.vehicle.vehicle import load_vehicles
+    from looseends.vehicle.loading import load_vehicles
 
     vehicle = load_vehicles()[judgement.visit.vehicle]
     words = vehicle_vocabulary(vehicle)

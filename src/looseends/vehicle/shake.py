@@ -23,12 +23,13 @@ from looseends.mechanics.settle import gaps_in, settle
 from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_clearances
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.carrying import Preload
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.mobility import refuse_immobile
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen, nominal_specimen
 from looseends.vehicle.strokes import offered, stroke_forces, stroke_watches
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 Worn = Mapping[tuple[str, Axis], float]
 """Worn clearance, total travel [mm], by part id and axis."""
