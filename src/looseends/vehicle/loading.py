@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import cache, lru_cache, partial
 from importlib import resources
 from pathlib import Path
+from typing import TypeVar
 
 from looseends.errors import InputError
 from looseends.vehicle.own_files import OwnFile, content_mark, own_files, text_of
@@ -18,17 +19,20 @@ _OWN_KEPT = 64
 """So many files of the user's own stay read: a class's folder, and what was asked for before a file changed."""
 
 
-class Vehicles(Mapping[str, Vehicle]):
-    """Vehicles by id; the ids are known at once, a vehicle is read when it is asked for."""
+Read = TypeVar("Read")
 
-    def __init__(self, readers: Mapping[str, Callable[[], Vehicle]]) -> None:
+
+class ReadWhenAsked(Mapping[str, Read]):
+    """Things by id; the ids are known at once, each thing is read when it is asked for."""
+
+    def __init__(self, readers: Mapping[str, Callable[[], Read]]) -> None:
         self._readers = readers
 
-    def __getitem__(self, vehicle_id: str) -> Vehicle:
-        return self._readers[vehicle_id]()
+    def __getitem__(self, name: str) -> Read:
+        return self._readers[name]()
 
-    def __contains__(self, vehicle_id: object) -> bool:
-        return vehicle_id in self._readers  # a mapping's own test would read the file
+    def __contains__(self, name: object) -> bool:
+        return name in self._readers  # a mapping's own test would read the file
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._readers)
@@ -56,7 +60,7 @@ def shipped_vehicles() -> Mapping[str, Vehicle]:
     """The vehicles that ship with the package, by id, which is the name of their file."""
     folder = resources.files("looseends.vehicle") / "data" / "vehicles"
     ids = sorted(f.name.removesuffix(".toml") for f in folder.iterdir() if f.name.endswith(".toml"))
-    return Vehicles({vehicle_id: partial(_shipped, vehicle_id) for vehicle_id in ids})
+    return ReadWhenAsked({vehicle_id: partial(_shipped, vehicle_id) for vehicle_id in ids})
 
 
 @cache
@@ -73,7 +77,7 @@ def _with_own(files: tuple[OwnFile, ...]) -> Mapping[str, Vehicle]:
         if vehicle_id in readers:
             raise InputError(f'{file.path.name}: id "{vehicle_id}" is taken by another vehicle; choose another id.')
         readers[vehicle_id] = partial(_own, file)
-    return Vehicles(readers)
+    return ReadWhenAsked(readers)
 
 
 def _own_id(path: Path) -> str:

@@ -91,6 +91,21 @@ def _nominal_preload(vehicle_id: str, content: str, raised_mm: float) -> Preload
     return carrying_preload(vehicle, specimen, raised_mm)
 
 
+def preload_of(vehicle: Vehicle, raised_mm: float = 0.0) -> Preload:
+    """Preload of the nominal specimen of a vehicle as it stands here, with what was altered for one question only.
+
+    Raises
+    ------
+    MechanicsError
+        If a body of it is held by nothing, or a wheel cannot bounce or be steered.
+    """
+    if load_vehicles().get(vehicle.id) == vehicle:
+        return nominal_preload(vehicle.id, raised_mm)
+    specimen = nominal_specimen(vehicle)
+    refuse_immobile(vehicle, specimen)
+    return carrying_preload(vehicle, specimen, raised_mm)
+
+
 @dataclass(frozen=True)
 class Held:
     """A vehicle settled as a setup holds it, ready for every check that holds it so.
