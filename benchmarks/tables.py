@@ -30,10 +30,10 @@ from looseends.mechanics import travel
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel import Answers, solve_many, warm_up
 from looseends.vehicle.build import holding_of
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import load_vehicles
 
 VEHICLE = "yard-pickup"
 PROCESSES = 2

@@ -10,10 +10,11 @@ from typing import Literal
 from looseends.catalogue.types import Axis
 from looseends.mechanics.clearance import Clearance
 from looseends.mechanics.travel import Movement
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import PreparedCheck, PreparedStroke, Worn, answer_stroke, nominal_preload, prepare_check
 from looseends.vehicle.specimen import Specimen, nominal_specimen
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 SOUND: Worn = {}
 Numbers = dict[str, float]

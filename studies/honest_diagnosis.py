@@ -28,8 +28,9 @@ from looseends.diagnosis.store import default_store
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import SIDES, load_vehicles
+from looseends.vehicle.vehicle import SIDES
 from studies.truth import TrueVehicle, Way, draw_vehicle, recorded, taken_again
 
 NAME = "honest_diagnosis"

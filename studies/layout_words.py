@@ -6,7 +6,8 @@ from collections.abc import Callable, Collection, Mapping
 from functools import cache
 
 from looseends.vehicle.load_path import carrying_bodies, droop_stop_bodies
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 _AXLES = {"front-axle", "beam"}
 _ARMS = {"lower-arm", "upper-arm"}

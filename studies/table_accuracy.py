@@ -14,9 +14,10 @@ from looseends.diagnosis.states import PartStates, vehicle_states
 from looseends.diagnosis.store import default_store
 from looseends.diagnosis.table import ResponseTable
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 NAME = "table_accuracy"
 VEHICLE = "yard-pickup"

@@ -22,7 +22,7 @@ from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import Held, answer_stroke, hold, nominal_preload, prepare_held
-from looseends.vehicle.specimen import drawn_specimen
+from looseends.vehicle.specimen import Specimen, drawn_specimen
 from looseends.vehicle.vehicle import Part, Vehicle
 
 WORN_COUNT_CHANCES = (0.2, 0.45, 0.35)
@@ -64,11 +64,27 @@ class TrueVehicle:
         )
 
 
+@dataclass(frozen=True)
+class StandingVehicle(TrueVehicle):
+    """One that may be shaken again: its true joint centers and joints, and how it rests sound, by `holding_of`."""
+
+    vehicle: Vehicle
+    specimen: Specimen
+    standing: Mapping[Setup, Held]
+
+
 def draw_vehicle(
-    vehicle: Vehicle, setups: Sequence[Setup], rng: np.random.Generator, elsewhere: Elsewhere | None = None
-) -> TrueVehicle:
-    """Draw a vehicle with wear and shake it in every setup; `elsewhere` moves its joint centers in another way."""
-    worn = draw_wear(vehicle, rng)
+    vehicle: Vehicle,
+    setups: Sequence[Setup],
+    rng: np.random.Generator,
+    elsewhere: Elsewhere | None = None,
+    among: Sequence[Part] | None = None,
+) -> StandingVehicle:
+    """Draw a vehicle with wear and shake it in every setup.
+
+    `elsewhere` moves its joint centers in another way; only parts `among` these are worn (None: any that can be).
+    """
+    worn = draw_wear(vehicle, rng, among)
     true = (elsewhere or shifted)(vehicle, rng)
     specimen = drawn_specimen(true, rng)
     masked = {part for part, _ in worn if rng.random() < MASKED_CHANCE}
@@ -85,12 +101,14 @@ def draw_vehicle(
         answers = [answer_stroke(stroke, clearances).movements for stroke in prepared.strokes]
         watches[setup] = tuple(name for answer in answers for name in answer)
         movement[setup] = np.array([(m.total, m.free) for answer in answers for m in answer.values()])
-    return TrueVehicle(worn, movement, watches)
+    return StandingVehicle(worn, movement, watches, true, specimen, standing)
 
 
-def draw_wear(vehicle: Vehicle, rng: np.random.Generator) -> dict[tuple[str, Axis], float]:
+def draw_wear(
+    vehicle: Vehicle, rng: np.random.Generator, among: Sequence[Part] | None = None
+) -> dict[tuple[str, Axis], float]:
     """Worn clearances of none, one or two parts; most are past reject, some lie in the band below it."""
-    candidates = [part for part in vehicle.wearable if worn_axes(part)]
+    candidates = [part for part in (vehicle.wearable if among is None else among) if worn_axes(part)]
     rate = np.array([_wear_rate(part) for part in candidates])
     count = int(rng.choice(3, p=WORN_COUNT_CHANCES))
     chosen = rng.choice(len(candidates), count, replace=False, p=rate / rate.sum())

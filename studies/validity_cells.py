@@ -11,10 +11,11 @@ from typing import Any
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Axis
 from looseends.vehicle.load_path import carrier, follower
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import hold, nominal_preload
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 from studies.layout_words import meant
 from studies.stamp import ROOT
 from studies.validity_chances import Shown, Tried, both_sides, own_watches, shown, tried, usual_setup

@@ -22,12 +22,13 @@ from looseends.diagnosis.states import reject_clearance
 from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import Held, hold, nominal_preload, prepare_held
 from looseends.vehicle.specimen import Specimen, drawn_specimen, nominal_specimen
 from looseends.vehicle.strokes import offers, watch_places
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 MEMBERS = 24
 """Vehicles drawn of each kind."""

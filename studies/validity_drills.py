@@ -15,11 +15,12 @@ from looseends.diagnosis.likelihood import FREE, TOTAL
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import reject_clearance
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.strokes import offers
-from looseends.vehicle.vehicle import SIDES, Vehicle, load_vehicles
+from looseends.vehicle.vehicle import SIDES, Vehicle
 from studies.layout_words import fits, held_so
 from studies.stamp import ROOT
 from studies.validity_cells import part_of, table

@@ -177,7 +177,7 @@ def test_weight_is_the_only_emphasis(visit_file: str) -> None:
 
     from looseends.catalogue import load_catalogue
     from looseends.inspection import read_visit
-    from looseends.vehicle.vehicle import load_vehicles
+    from looseends.vehicle.loading import load_vehicles
 
     vehicles = load_vehicles()
     part_ids = {vehicle.id: tuple(vehicle.parts) for vehicle in vehicles.values()}

@@ -6,7 +6,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from tests.cli.command_line import run
 
 

@@ -13,9 +13,9 @@ from looseends.cli.application import COMMANDS, OWN_VEHICLE
 from looseends.diagnosis.prepare import _worker
 from looseends.diagnosis.store import TableStore, code_hash
 from looseends.errors import LooseEndsError
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FILE_VARIABLE, FOLDER_VARIABLE
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import load_vehicles
 from tests.cli.command_line import refusal, run
 from tests.diagnosis.test_verdict_doubt import WORN, judgement
 from tests.vehicle.tape_answers import answers_of

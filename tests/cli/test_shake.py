@@ -11,7 +11,7 @@ from looseends.catalogue import load_catalogue
 from looseends.cli.output import plain
 from looseends.cli.shake_text import print_shaken
 from looseends.mechanics.constants import GAP_TOLERANCE
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from tests.cli.command_line import SHAKE, run
 
 HANGING = ("shake", "yard-pickup", "--check", "bj-axial", "--support", "frame", "--side", "L")

@@ -10,7 +10,7 @@ from looseends.catalogue.names import unknown_name_sentence
 from looseends.cli.plain_number import plain_number
 from looseends.cli.worn_parts import MOST_MM, read_worn
 from looseends.errors import InputError
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from tests.cli.command_line import SHAKE, refusal, run
 
 BALL = "looseends shake, --worn lower-ball-joint-left: clearance"

@@ -13,9 +13,10 @@ from looseends.diagnosis.states import PartStates, part_states
 from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.inspection.types import CheckDone, ConditionSeen, Grade, Reading, Visit
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 CARRIER = "lower-ball-joint-left"
 FOLLOWER = "upper-ball-joint-left"

@@ -14,7 +14,7 @@ from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.states import plain_odds, vehicle_states
 from looseends.inspection.types import GRADES, Finding, Judgement, Reading
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
     CARRIER,

@@ -11,13 +11,14 @@ import pytest
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.unmeasured import JOINTS_AND_HAND, Doubt, doubt_words, doubts, sharpens_most
 from looseends.vehicle.carrying import Preload
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import answer_stroke, hold, prepare_held
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.spread import GroupSpread, Spread
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 from tests.vehicle.tape_answers import tape_vehicle
 
 IDLER = Setup("idler", "frame", None, "held", "off", 0.0)

@@ -10,10 +10,10 @@ from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.unmeasured import doubts
 from looseends.diagnosis.verdict_doubt import verdict_doubt_words, verdict_doubts
 from looseends.inspection.types import CheckDone, Finding, Judgement, Reading, Visit
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import load_vehicles
 from tests.vehicle.tape_answers import tape_vehicle
 
 SHAKE = Setup("wheel39", "frame", "left", "held", "off", 0.0)

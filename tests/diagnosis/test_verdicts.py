@@ -16,7 +16,8 @@ from looseends.diagnosis.states import part_states, plain_odds
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
 from looseends.inspection.types import ConditionSeen, Finding, Reading
-from looseends.vehicle.vehicle import Part, parse_vehicle
+from looseends.vehicle.reading import parse_vehicle
+from looseends.vehicle.vehicle import Part
 from tests.diagnosis.made_tables import (
     CARRIER,
     FOLLOWER,

@@ -8,7 +8,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.inspection import read_visit
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from tests.cli.command_line import run
 from tests.docs.shown_commands import (
     DOCS,

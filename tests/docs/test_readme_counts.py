@@ -6,7 +6,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.vehicle.layout import load_layouts
-from looseends.vehicle.vehicle import shipped_vehicles
+from looseends.vehicle.loading import shipped_vehicles
 from tests.docs.shown_commands import ROOT
 
 WORDS = ("six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from tests.report.draw_pictures import PAGE, PLANS, page, plan
 
 

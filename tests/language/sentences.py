@@ -13,7 +13,7 @@ from string import Formatter
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.report.template_words import template_sentences
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from tests.house.project_files import PACKAGE
 
 _MAKERS = {"say": 1, "say_count": 2}

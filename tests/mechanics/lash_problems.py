@@ -19,10 +19,10 @@ from looseends.mechanics.clearance import Block, Clearance, ClearanceArrays, bal
 from looseends.mechanics.gaps import seat_energy
 from looseends.mechanics.kernel import Answers, solve_many
 from looseends.mechanics.reduction import ReducedStroke
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.specimen import drawn_specimen, nominal_specimen
-from looseends.vehicle.vehicle import load_vehicles
 from tests.mechanics.mechanisms import random_sample
 
 MADE_UP = ("full", "sparse", "stiff and soft", "tiny and huge", "seats and no walls")

@@ -13,10 +13,10 @@ from looseends.mechanics.elements import blocks_at, rows
 from looseends.mechanics.model import Mechanism, Poses
 from looseends.mechanics.settle import settle
 from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import load_vehicles
 from tests.mechanics.mechanisms import random_sample
 
 KINDS = ("plain", "zero", "tiny", "huge", "parallel", "coincident", "no-load")

@@ -25,11 +25,12 @@ from looseends.mechanics.settle import settle
 from looseends.mechanics.travel import solve_stroke, stroke_clearances
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.carrying import Preload
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import nominal_preload, watched_rows
 from looseends.vehicle.specimen import Specimen, nominal_specimen
 from looseends.vehicle.strokes import offered, stroke_forces, stroke_watches
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 from tests.mechanics.mechanisms import joint
 
 SUPPORTS = ("frame", "arm", "ride", "wheels", "plates", "one-wheel", "axle")

@@ -7,7 +7,8 @@ from pathlib import Path
 from looseends.report import plan_svg
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.vehicle.layout import load_layouts
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 PAGE = DOCS / "vehicles.md"

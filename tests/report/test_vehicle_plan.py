@@ -7,7 +7,8 @@ import pytest
 
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.vehicle_plan import plan_geometry
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 WIDTH_MM = {
     "yard-pickup": 265.0,

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from looseends.vehicle.vehicle import load_vehicles
+from looseends.vehicle.loading import load_vehicles
 from studies.layout_words import WORDS
 from studies.validity_cells import Answer, answer, computed_cells, on_the_border, place, vehicles_of, waits
 from studies.validity_drills import computed_drills, looked_at

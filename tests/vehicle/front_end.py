@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from looseends.catalogue.types import Axis
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import (
     PreparedCheck,
@@ -20,7 +21,7 @@ from looseends.vehicle.shake import (
 )
 from looseends.vehicle.shake import shake as shake_vehicle
 from looseends.vehicle.specimen import Specimen, nominal_specimen
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 SOUND: Mapping[tuple[str, Axis], float] = {}
 

@@ -18,11 +18,13 @@ from looseends.mechanics.model import Force, Watch
 from looseends.mechanics.reduction import reduce_stroke
 from looseends.mechanics.travel import Movement
 from looseends.vehicle.carrying import Preload
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import Held, PreparedStroke, Worn, answer_stroke, hold, watched_rows
 from looseends.vehicle.specimen import Specimen, nominal_specimen
-from looseends.vehicle.vehicle import Vehicle, load_vehicles, parse_vehicle
+from looseends.vehicle.vehicle import Vehicle
 
 NAMES = ("harbour-runabout", "pilots-sedan", "crew-van")
 UP, OUT = np.array([0.0, 0.0, 1.0]), np.array([0.0, 1.0, 0.0])

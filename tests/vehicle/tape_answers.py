@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.tape import Template, load_templates, read_answers, taped_vehicle, vehicle_text
 from looseends.vehicle.tape.scaling import TapedVehicle
 from looseends.vehicle.tape.templates import vehicle_data
-from looseends.vehicle.vehicle import Vehicle, parse_vehicle
+from looseends.vehicle.vehicle import Vehicle
 
 WAYS = [(template.id, template.linkage) for template in load_templates()]
 

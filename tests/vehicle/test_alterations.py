@@ -12,17 +12,20 @@ from functools import cache
 import numpy as np
 import pytest
 
-from looseends.errors import InputError
+from looseends.errors import InputError, MechanicsError
 from looseends.mechanics.rows import turn_length
 from looseends.mechanics.settle import settle
-from looseends.vehicle.altered import Altered, altered, load_effects
+from looseends.vehicle.alteration import Altered
+from looseends.vehicle.altered import altered, load_effects
 from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.shake import Held, hold, prepare_check
+from looseends.vehicle.shake import Held, hold, preload_of, prepare_check
 from looseends.vehicle.shake import shake as shake_vehicle
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import SIDES, Vehicle, load_vehicles, parse_vehicle
+from looseends.vehicle.vehicle import SIDES, Vehicle
 from tests.vehicle.other_vehicles import vehicle_text, without_rubber_torsion
 from tests.vehicle.test_layouts_van import steer
 
@@ -226,3 +229,11 @@ COMPUTED = ", ".join(sorted({effect.alteration for effect in load_effects()}))
 def test_an_alteration_that_cannot_be_is_refused(name: str, alteration: Altered, sentence: str) -> None:
     with pytest.raises(InputError, match=f"^{re.escape(sentence)}"):
         changed(name, alteration)
+
+
+def test_an_altered_vehicle_that_does_not_hold_together_is_refused_before_it_is_settled() -> None:
+    cranked = changed("yard-pickup", CRANKED)
+    uprights = tuple(joint for joint in cranked.layout.joints if "shackle" not in joint.id)
+    loose = replace(cranked, layout=replace(cranked.layout, joints=uprights))
+    with pytest.raises(MechanicsError, match=r"yard-pickup: .*shackle"):
+        preload_of(loose)

@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 
 from looseends.errors import InputError, MechanicsError
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.mobility import refuse_immobile
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import Vehicle, load_vehicles, parse_vehicle
+from looseends.vehicle.vehicle import Vehicle
 from tests.vehicle.other_vehicles import vehicle_text
 
 CASES = tomllib.loads((Path(__file__).parent / "broken_vehicles.toml").read_text(encoding="utf-8"))["case"]

@@ -12,10 +12,12 @@ from looseends.catalogue.types import Check, Limit
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.errors import InputError, MechanicsError
 from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.reading import KINDS, parse_vehicle
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.strokes import applies, offered, offers, wheels_clear
-from looseends.vehicle.vehicle import KINDS, Vehicle, load_vehicles, parse_vehicle
+from looseends.vehicle.vehicle import Vehicle
 from tests.vehicle.front_end import nominal, yard_pickup
 from tests.vehicle.test_vehicle_files import TEXT
 

@@ -13,8 +13,9 @@ from looseends.mechanics.bodies import rotation_vector
 from looseends.mechanics.model import Force
 from looseends.mechanics.settle import settle
 from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import SIDES, parse_vehicle
+from looseends.vehicle.vehicle import SIDES
 from tests.vehicle.other_vehicles import NAMES, OUT, held, preload, seen, shake_39, specimen, vehicle, vehicle_text
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from looseends.errors import InputError
 from looseends.vehicle.layout import load_layouts, parse_layout
-from looseends.vehicle.vehicle import parse_vehicle
+from looseends.vehicle.reading import parse_vehicle
 from tests.vehicle.other_vehicles import vehicle, vehicle_text
 
 

@@ -18,9 +18,10 @@ from looseends.mechanics.bodies import Array
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import PointJoint
 from looseends.vehicle.layout import load_layouts
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Side
 from looseends.vehicle.shake import Held
-from looseends.vehicle.vehicle import SIDES, load_vehicles
+from looseends.vehicle.vehicle import SIDES
 from tests.vehicle.other_vehicles import held, joint_force, lift, seen, vehicle, wheel_drop
 
 Load = Literal["loaded", "hangs", "free"]

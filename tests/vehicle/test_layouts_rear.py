@@ -15,16 +15,18 @@ from looseends.errors import InputError
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import Contact, rows
 from looseends.mechanics.settle import settle
-from looseends.vehicle.altered import Altered, altered
+from looseends.vehicle.alteration import Altered
+from looseends.vehicle.altered import altered
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.carrying import AIR_MPA
 from looseends.vehicle.layout import load_layouts, parse_layout
 from looseends.vehicle.preload import carrying_preload
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import hold, prepare_check
 from looseends.vehicle.shake import shake as shake_vehicle
 from looseends.vehicle.specimen import nominal_specimen
-from looseends.vehicle.vehicle import SIDES, Vehicle, parse_vehicle
+from looseends.vehicle.vehicle import SIDES, Vehicle
 from tests.vehicle.other_vehicles import (
     OUT,
     Push,

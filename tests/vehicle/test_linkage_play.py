@@ -9,11 +9,12 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.mechanics.assembler import columns_of
 from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import Worn, nominal_preload, watched_rows
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.strokes import stroke_forces, stroke_watches
-from looseends.vehicle.vehicle import SIDES, load_vehicles
+from looseends.vehicle.vehicle import SIDES
 from tests.vehicle.front_end import movement, prepared, shaken, yard_pickup
 
 OTHER: dict[Side, Side] = {"left": "right", "right": "left"}

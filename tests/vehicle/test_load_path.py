@@ -10,8 +10,9 @@ from __future__ import annotations
 import pytest
 
 from looseends.vehicle.load_path import JointLoad, carrier, follower, joint_load
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.stored_spring import danger, dangers, spring_kind, stored_force
-from looseends.vehicle.vehicle import SIDES, load_vehicles
+from looseends.vehicle.vehicle import SIDES
 from tests.vehicle.other_vehicles import held, vehicle
 
 CARRIERS = {

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.scatter import GroupMove, drawn_vehicle, moved, scattered
 from looseends.vehicle.spread import GroupSpread, Spread
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 from tests.vehicle.tape_answers import tape_vehicle
 
 MIRROR = np.array([1.0, -1.0, 1.0])

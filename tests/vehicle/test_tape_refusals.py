@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from looseends.errors import InputError
+from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.tape import read_answers, taped_vehicle, vehicle_text
-from looseends.vehicle.vehicle import parse_vehicle
 from tests.vehicle.tape_answers import answers_of, taped
 
 REFUSED: list[tuple[dict[str, Any], str]] = [

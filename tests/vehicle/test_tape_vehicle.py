@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.groups import groups_of, load_groups, stem_of
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.tape import load_questions, load_templates
 from looseends.vehicle.tape.questions import MOST_NEEDED
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 from tests.vehicle.tape_answers import WAYS, tape_vehicle
 
 HALF_A_DIGIT = 2e-4
@@ -146,7 +147,7 @@ def test_exact_the_template_itself_comes_back_when_its_own_lengths_are_measured(
 
 def test_every_joint_center_of_every_vehicle_belongs_to_a_group() -> None:
     for vehicle in load_vehicles().values():
-        grouped = {point for group in groups_of(vehicle).values() for point in group.points}
+        grouped = {point for group in groups_of(vehicle.points).values() for point in group.points}
         assert sorted({stem_of(name) for name in vehicle.points} - grouped) == []
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from looseends.errors import InputError
 from looseends.vehicle.layout import load_layouts
-from looseends.vehicle.vehicle import parse_vehicle
+from looseends.vehicle.reading import parse_vehicle
 
 TEXT = (resources.files("looseends.vehicle") / "data" / "vehicles" / "yard-pickup.toml").read_text(encoding="utf-8")
 LIMITS = "[maker_limits]\n"

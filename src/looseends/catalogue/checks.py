@@ -14,6 +14,8 @@ from looseends.catalogue.types import Check, CheckKind, Decider, Grip, Stroke, W
 from looseends.errors import InputError
 
 SIDE_ENDINGS = ("-{side}", "-{other}")
+
+_COMPONENTS = get_args(get_type_hints(WatchPlace)["component"])  # once: working it out for every watch takes a while
 _FIXED_SIDE = re.compile(r"-(left|right)$")
 """How a check that is not sided names a thing of one side."""
 
@@ -175,7 +177,7 @@ def _watch(entry: Entry, names: CheckNames, sided: bool) -> WatchPlace:
         id=entry.identifier(),
         kind=kind,
         part=_place(entry, "part", _joint_centers(names), sided) if joint or entry.has("part") else None,
-        component=entry.choice("component", get_args(get_type_hints(WatchPlace)["component"])),
+        component=entry.choice("component", _COMPONENTS),
         body=None if joint else _place(entry, "body", names.places.bodies, sided),
         at=None if joint else _place(entry, "at", marks, sided),
         against="" if joint else _place(entry, "against", names.places.bodies, sided),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from looseends.cli.plain_number import plain_number
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
-from looseends.vehicle.altered import Altered
+from looseends.vehicle.alteration import Altered
 
 ALTERED = "looseends shake, --altered"
 _WORDS = ("front", "rear", "turns")

@@ -44,7 +44,8 @@ def detect(
     For each part and axis the best ways first: check, support and where to watch, the free travel that wear at the
     reject clearance adds there, and the chance to see it by gauge, by hand and by eye. Says which parts no check can
     show. The chance is that of a judgement: it counts how unlike sound vehicles are, and that grease or rust hides
-    play in some joints.
+    play in some joints. On a vehicle that is known by tape it tells besides how far the least sure of these answers
+    hang on what was not measured, and what to measure.
     """
     known = known_vehicle(vehicle, "detect")
     if as_csv and as_json:
@@ -52,6 +53,7 @@ def detect(
     wanted = _parts(part, known)
     setups = _setups(known, check, support)
     # numpy and scipy: --help need not wait for them
+    from looseends.cli.detect_doubt import doubt_record, doubts_of, print_doubt
     from looseends.cli.detect_text import csv_of, print_ways, record_of
     from looseends.diagnosis import default_store
     from looseends.diagnosis.ways import vehicle_ways
@@ -60,11 +62,12 @@ def detect(
         every = vehicle_ways(known, setups, store=default_store(), progress=report)
     ways = [way for way in every if way.part in wanted]
     if as_json:
-        print_json(record_of(ways, wanted, known))
+        print_json(record_of(ways, wanted, known) | doubt_record(doubts_of(ways, wanted, known)))
     elif as_csv:
         typer.echo(csv_of(ways), nl=False)
     else:
         print_ways(ways, wanted, known, console(), all_ways=all_ways)
+        print_doubt(doubts_of(ways, wanted, known), known)
 
 
 def _parts(given: str | None, vehicle: Vehicle) -> list[str]:

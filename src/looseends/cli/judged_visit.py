@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,13 +25,19 @@ def judged_visit(visit_file: Path) -> Judgement:
     from looseends.catalogue import load_catalogue
     from looseends.diagnosis import default_store, judge_visit
     from looseends.inspection import read_visit
-    from looseends.vehicle.vehicle import load_vehicles
+    from looseends.vehicle.loading import ReadWhenAsked, load_vehicles
 
     vehicles = load_vehicles()
-    part_ids = {vehicle.id: tuple(vehicle.parts) for vehicle in vehicles.values()}
+    part_ids = ReadWhenAsked({name: partial(_part_ids, name) for name in vehicles})
     visit = read_visit(visit_file, catalogue=load_catalogue(), part_ids=part_ids, vehicle_ids=tuple(vehicles))
     with progress_shown() as report:
         return judge_visit(visit, vehicles[visit.vehicle], store=default_store(), progress=report)
+
+
+def _part_ids(vehicle_id: str) -> tuple[str, ...]:
+    from looseends.vehicle.loading import load_vehicles
+
+    return tuple(load_vehicles()[vehicle_id].parts)
 
 
 def written_handover(judgement: Judgement, directory: Path, speech: Speech, *, replace: bool) -> tuple[Path, Path]:
@@ -45,7 +52,7 @@ def written_handover(judgement: Judgement, directory: Path, speech: Speech, *, r
     from looseends.report import write_handover
     from looseends.report.vehicle_plan import plan_geometry
     from looseends.report.vehicle_words import vehicle_vocabulary
-    from looseends.vehicle.vehicle import load_vehicles
+    from looseends.vehicle.loading import load_vehicles
 
     vehicle = load_vehicles()[judgement.visit.vehicle]
     names = vehicle_vocabulary(vehicle)

@@ -11,8 +11,8 @@ from looseends.diagnosis.verdict_doubt import VerdictDoubt, verdict_doubt_words,
 from looseends.errors import MechanicsError
 from looseends.inspection.types import Judgement
 from looseends.language import Speech, say
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.shake import nominal_preload
-from looseends.vehicle.vehicle import load_vehicles
 
 
 def doubts_of(judgement: Judgement) -> tuple[VerdictDoubt, ...]:

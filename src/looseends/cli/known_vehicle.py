@@ -19,7 +19,7 @@ def known_vehicle(vehicle_id: str, command: str) -> Vehicle:
     InputError
         If there is none; the nearest ids are offered.
     """
-    from looseends.vehicle.vehicle import load_vehicles  # numpy: --help need not wait for it
+    from looseends.vehicle.loading import load_vehicles  # numpy: --help need not wait for it
 
     vehicles = load_vehicles()
     if vehicle_id not in vehicles:

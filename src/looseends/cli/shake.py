@@ -72,8 +72,7 @@ def shake(
     from looseends.cli.shake_doubt import doubt_of, doubt_record, print_doubt
     from looseends.cli.shake_request import GivenText, read_request  # numpy and scipy: --help need not wait for them
     from looseends.cli.shake_text import print_shaken
-    from looseends.vehicle.preload import carrying_preload
-    from looseends.vehicle.shake import nominal_preload, prepare_check
+    from looseends.vehicle.shake import preload_of, prepare_check
     from looseends.vehicle.shake import shake as shake_vehicle
     from looseends.vehicle.specimen import nominal_specimen
 
@@ -84,10 +83,7 @@ def shake(
     )
     compile_once()
     specimen = nominal_specimen(request.vehicle)
-    if request.vehicle.alterations:
-        preload = carrying_preload(request.vehicle, specimen, request.raised_mm)
-    else:
-        preload = nominal_preload(request.vehicle.id, request.raised_mm)
+    preload = preload_of(request.vehicle, request.raised_mm)
     prepared = prepare_check(request.vehicle, specimen, request.setup, preload, force=request.force)
     shaken = shake_vehicle(request.vehicle, specimen, prepared, request.worn)
     if as_json:

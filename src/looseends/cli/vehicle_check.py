@@ -75,9 +75,9 @@ def print_checked(path: Path) -> None:
 
 def _standing(path: Path) -> tuple[Vehicle, dict[str, float]]:
     from looseends.cli.first_start import compile_once
+    from looseends.vehicle.loading import own_vehicle
     from looseends.vehicle.preload import carrying_preload
     from looseends.vehicle.specimen import nominal_specimen
-    from looseends.vehicle.vehicle import own_vehicle
 
     vehicle = own_vehicle(path)
     compile_once()

@@ -86,9 +86,10 @@ def _given(path: Path, units: Units) -> dict[str, object]:
 def _written(answers: Answers, output: Path | None, *, replace: bool) -> Path:
     import os
 
+    from looseends.vehicle.loading import shipped_vehicles
     from looseends.vehicle.own_files import FOLDER_VARIABLE
+    from looseends.vehicle.reading import parse_vehicle
     from looseends.vehicle.tape import taped_vehicle, vehicle_text
-    from looseends.vehicle.vehicle import parse_vehicle, shipped_vehicles
 
     name = answers.texts["name"]
     if name in shipped_vehicles():

@@ -11,7 +11,7 @@ def vehicles(as_json: AsJson = False) -> None:
 
     For each: its id, its name and how it is built.
     """
-    from looseends.vehicle.vehicle import load_vehicles  # numpy: --help need not wait for it
+    from looseends.vehicle.loading import load_vehicles  # numpy: --help need not wait for it
 
     known = load_vehicles().values()
     if as_json:

@@ -17,9 +17,10 @@ from looseends.diagnosis.tabulate import tabulate, tabulate_all, usual_setups
 from looseends.errors import LooseEndsError
 from looseends.mechanics.kernel.warm import is_compiled, warm_up
 from looseends.vehicle.build import holding_of
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FOLDER_VARIABLE
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 Progress = Callable[[str, int, int], None]
 """Called with words, steps done and steps in all."""

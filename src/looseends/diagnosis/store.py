@@ -23,9 +23,9 @@ from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.reduction import ReducedStroke
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck, PreparedStroke
-from looseends.vehicle.vehicle import load_vehicles
 
 _ROOMS = ("mechanics", "catalogue", "vehicle")
 _OWN = (

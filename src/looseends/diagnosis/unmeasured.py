@@ -111,13 +111,13 @@ def doubt_words(doubt: Doubt, vehicle: Vehicle) -> Text:
 
 def cause_words(cause: str, vehicle: Vehicle) -> str:
     """A cause of doubt in words."""
-    groups = groups_of(vehicle)
+    groups = groups_of(vehicle.points)
     return groups[cause].words if cause in groups else say("the number {name}", name=cause)
 
 
 def measure_words(cause: str, vehicle: Vehicle) -> str:
     """What to measure against a cause of doubt."""
-    groups, questions = groups_of(vehicle), load_questions()
+    groups, questions = groups_of(vehicle.points), load_questions()
     if cause in groups:
         return groups[cause].measure
     if cause in questions:

@@ -7,16 +7,14 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib import resources
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from looseends.errors import InputError
 from looseends.mechanics.constants import GRAVITY
 from looseends.vehicle.layout_types import Layout, LayoutSpring
-
-if TYPE_CHECKING:
-    from looseends.vehicle.vehicle import Vehicle
+from looseends.vehicle.vehicle import Vehicle
 
 _APART_MM = 1.0
 _WHEELBASE_SLIP_MM = 15.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -15,9 +15,7 @@ from looseends.errors import InputError
 from looseends.mechanics.bodies import GROUND
 from looseends.vehicle.compose import FRAME
 from looseends.vehicle.layout_types import Direction, Given, Layout, Place
-
-if TYPE_CHECKING:
-    from looseends.vehicle.vehicle import Vehicle
+from looseends.vehicle.vehicle import Vehicle
 
 _SHORTEST_AXIS = 0.999
 """Length [mm] below which two points give no direction; a unit vector passes."""

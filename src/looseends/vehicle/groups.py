@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import TYPE_CHECKING
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.entry import Entry, by_id, toml_entries
 from looseends.vehicle.layout_types import ENDS, End
-
-if TYPE_CHECKING:
-    from looseends.vehicle.vehicle import Vehicle
 
 RIDES = ("hub", "frame", "arm", "strut")
 """What a group goes with when the vehicle stands higher; the last two lie between hub and frame."""
@@ -56,9 +52,9 @@ def load_groups() -> Mapping[str, PointGroup]:
     return by_id([_group(entry) for entry in entries], file.name, "group")
 
 
-def groups_of(vehicle: Vehicle) -> dict[str, PointGroup]:
-    """The groups of which a vehicle has points, by id."""
-    return groups_with({stem_of(name) for name in vehicle.points})
+def groups_of(points: Iterable[str]) -> dict[str, PointGroup]:
+    """The groups of which a vehicle with these points, named with their sides, has some, by id."""
+    return groups_with({stem_of(name) for name in points})
 
 
 def groups_with(points: Collection[str]) -> dict[str, PointGroup]:

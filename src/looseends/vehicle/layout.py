@@ -53,13 +53,23 @@ _TABLES = (
 )  # fmt: skip
 
 
-@cache
 def load_layouts() -> Mapping[str, Layout]:
     """All layouts that ship with the package, by id."""
+    return {layout_id: load_layout(layout_id) for layout_id in layout_ids()}
+
+
+@cache
+def layout_ids() -> tuple[str, ...]:
+    """Ids of the layouts that ship with the package, in order: the names of their files."""
     folder = resources.files("looseends.vehicle") / "data" / "layouts"
-    files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
-    layouts = [parse_layout(f.read_text(encoding="utf-8"), f.name) for f in files]
-    return {layout.id: layout for layout in layouts}
+    return tuple(sorted(f.name.removesuffix(".toml") for f in folder.iterdir() if f.name.endswith(".toml")))
+
+
+@cache
+def load_layout(layout_id: str) -> Layout:
+    """The layout of an id that `layout_ids` lists."""
+    file = resources.files("looseends.vehicle") / "data" / "layouts" / f"{layout_id}.toml"
+    return parse_layout(file.read_text(encoding="utf-8"), file.name)
 
 
 def parse_layout(text: str, file: str) -> Layout:

@@ -63,7 +63,7 @@ def moved(vehicle: Vehicle, moves: Mapping[str, GroupMove], shares: Mapping[str,
     What has no side moves with the side on which it lies, and in the middle plane along it only.
     """
     points, layout = dict(vehicle.points), vehicle.layout
-    groups, taken = groups_of(vehicle), set[str]()
+    groups, taken = groups_of(vehicle.points), set[str]()
     for name, move in moves.items():
         mine = [p for p in vehicle.points if stem_of(p) in groups[name].points and p not in taken]
         taken |= set(mine)

@@ -23,12 +23,13 @@ from looseends.mechanics.settle import gaps_in, settle
 from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_clearances
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.carrying import Preload
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.mobility import refuse_immobile
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen, nominal_specimen
 from looseends.vehicle.strokes import offered, stroke_forces, stroke_watches
-from looseends.vehicle.vehicle import Vehicle, load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 
 Worn = Mapping[tuple[str, Axis], float]
 """Worn clearance, total travel [mm], by part id and axis."""
@@ -85,6 +86,21 @@ def nominal_preload(vehicle_id: str, raised_mm: float = 0.0) -> Preload:
 def _nominal_preload(vehicle_id: str, content: str, raised_mm: float) -> Preload:
     """`content` tells a file that was changed meanwhile."""
     vehicle = load_vehicles()[vehicle_id]
+    specimen = nominal_specimen(vehicle)
+    refuse_immobile(vehicle, specimen)
+    return carrying_preload(vehicle, specimen, raised_mm)
+
+
+def preload_of(vehicle: Vehicle, raised_mm: float = 0.0) -> Preload:
+    """Preload of the nominal specimen of a vehicle as it stands here, with what was altered for one question only.
+
+    Raises
+    ------
+    MechanicsError
+        If a body of it is held by nothing, or a wheel cannot bounce or be steered.
+    """
+    if load_vehicles().get(vehicle.id) == vehicle:
+        return nominal_preload(vehicle.id, raised_mm)
     specimen = nominal_specimen(vehicle)
     refuse_immobile(vehicle, specimen)
     return carrying_preload(vehicle, specimen, raised_mm)

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from looseends.catalogue.entry import Entry
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
 from looseends.vehicle.groups import PointGroup, groups_of
-
-if TYPE_CHECKING:
-    from looseends.vehicle.vehicle import Vehicle
 
 MOST_MM, MOST_DEG, MOST_SHARE = 60.0, 15.0, 0.6
 """A spread beyond these is another layout rather than another vehicle. Assumed."""
@@ -36,10 +32,10 @@ class Spread:
     numbers: Mapping[str, float]
 
 
-def read_spread(values: object, vehicle: Vehicle, file: str) -> Spread | None:
-    """The spread that a vehicle file's table `[spread]` gives; None without one. `file` names the vehicle in errors.
+def read_spread(values: object, points: Iterable[str], numbers: Collection[str], file: str) -> Spread | None:
+    """The spread that the table `[spread]` of a vehicle with these points and numbers gives; None without one.
 
-    A group that is left out has its own usual spread, a number none.
+    `file` names the vehicle in errors. A group that is left out has its own usual spread, a number none.
 
     Raises
     ------
@@ -50,12 +46,12 @@ def read_spread(values: object, vehicle: Vehicle, file: str) -> Spread | None:
         return None
     if not isinstance(values, dict):
         raise InputError(f"{file}: spread must be a table [spread], found {values!r}.")
-    known = groups_of(vehicle)
+    known = groups_of(points)
     for name in values:
         if name not in known and name != "numbers":
             raise InputError(unknown_name_sentence("group", name, {*known, "numbers"}, where=f"{file}, spread"))
     groups = {name: _group(values.get(name, {}), group, f"{file}, spread") for name, group in known.items()}
-    return Spread(groups, _numbers(values.get("numbers", {}), vehicle, f"{file}, spread"))
+    return Spread(groups, _numbers(values.get("numbers", {}), numbers, f"{file}, spread"))
 
 
 def _group(values: object, group: PointGroup, where: str) -> GroupSpread:
@@ -71,11 +67,11 @@ def _group(values: object, group: PointGroup, where: str) -> GroupSpread:
     return GroupSpread(common, own, math.radians(lean))
 
 
-def _numbers(values: object, vehicle: Vehicle, where: str) -> dict[str, float]:
+def _numbers(values: object, known: Collection[str], where: str) -> dict[str, float]:
     if not isinstance(values, dict):
         raise InputError(f"{where}: numbers must be a table, found {values!r}.")
     for name in values:
-        if name not in vehicle.numbers:
-            raise InputError(unknown_name_sentence("number", name, vehicle.numbers, where=f"{where}, numbers"))
+        if name not in known:
+            raise InputError(unknown_name_sentence("number", name, known, where=f"{where}, numbers"))
     entry = Entry(where, "numbers", values)
     return {name: entry.number(name, minimum=0.0, maximum=MOST_SHARE) for name in values}

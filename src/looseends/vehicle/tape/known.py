@@ -17,7 +17,9 @@ def unknown_shafts(vehicle: Vehicle) -> tuple[PointGroup, ...]:
         return ()
     leans = {name: spread.lean for name, spread in vehicle.spread.groups.items()}
     return tuple(
-        group for name, group in groups_of(vehicle).items() if group.turned and leans[name] > math.radians(_KNOWN_DEG)
+        group
+        for name, group in groups_of(vehicle.points).items()
+        if group.turned and leans[name] > math.radians(_KNOWN_DEG)
     )
 
 
@@ -28,7 +30,7 @@ def widest_groups(vehicle: Vehicle, count: int) -> tuple[tuple[PointGroup, float
     """
     if vehicle.spread is None:
         return ()
-    groups = groups_of(vehicle)
+    groups = groups_of(vehicle.points)
     found = [(groups[name], math.hypot(s.common, s.own)) for name, s in vehicle.spread.groups.items()]
     counting = [(group, mm) for group, mm in found if "drawing" not in group.measure]
     return tuple(sorted(counting, key=lambda pair: -pair[1])[:count])

@@ -11,7 +11,7 @@ from typing import Literal
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.entry import Entry, by_id, toml_entries
 from looseends.vehicle.groups import load_groups
-from looseends.vehicle.layout import load_layouts
+from looseends.vehicle.layout import layout_ids
 
 Kind = Literal["name", "layout", "choice", "length", "mass", "angle", "tire", "vin"]
 KINDS: tuple[Kind, ...] = ("name", "layout", "choice", "length", "mass", "angle", "tire", "vin")
@@ -75,7 +75,7 @@ def _question(entry: Entry) -> Question:
             raise entry.refuse("fixes", "a list of groups of groups.toml")
     layouts = entry.texts("layouts") if entry.has("layouts") else ()
     for layout in layouts:
-        if layout not in load_layouts():
+        if layout not in layout_ids():
             raise entry.refuse("layouts", "a list of layouts")
     question = Question(
         id=entry.text("id"),

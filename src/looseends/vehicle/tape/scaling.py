@@ -11,7 +11,7 @@ import numpy as np
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.checking import ALWAYS_NEEDED, OF_EACH_END, OPTIONAL, needed_numbers
 from looseends.vehicle.groups import PointGroup, groups_with, load_groups
-from looseends.vehicle.layout import load_layouts
+from looseends.vehicle.layout import load_layout
 from looseends.vehicle.layout_types import ENDS, Layout
 from looseends.vehicle.tape.answers import Answers
 from looseends.vehicle.tape.lengths import with_measured_parts
@@ -61,7 +61,7 @@ def taped_vehicle(answers: Answers) -> TapedVehicle:
                     into[name] = frame.placed(name, np.array(data[table][name], dtype=float), group)
     numbers = _numbers(answers, tire)
     with_measured_parts(answers, points, center, numbers)
-    layouts = [load_layouts()[template.layout(end)] for end in ENDS]
+    layouts = [load_layout(template.layout(end)) for end in ENDS]
     own = {end: vehicle_data(template.vehicles[end]) for end in ENDS}
     return TapedVehicle(
         answers=answers,
@@ -143,7 +143,7 @@ def _numbers(answers: Answers, tire: Tire) -> dict[str, float]:
     own, template = answers.numbers, answers.template
     numbers: dict[str, float] = {}
     for end in ENDS:
-        data, layout = vehicle_data(template.vehicles[end])["numbers"], load_layouts()[template.layout(end)]
+        data, layout = vehicle_data(template.vehicles[end])["numbers"], load_layout(template.layout(end))
         wanted = needed_numbers(layout) - {*ALWAYS_NEEDED} | {f"{end}_{name}" for name in OF_EACH_END}
         wanted |= {*ALWAYS_NEEDED, *OPTIONAL} if end == "front" else set()
         numbers |= {name: float(data[name]) for name in data if name in wanted}
