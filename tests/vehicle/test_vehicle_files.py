@@ -87,7 +87,7 @@ WRONG = {
         f'x.toml, numbers: "rebound_stop_gap_mm" is missing; the layout {LAYOUT} needs it',
     ),
     "missing number of a guide": (
-        "sway_bar_rate = 3.0e7\n",
+        "sway_bar_rate = 6.5e6\n",
         "",
         f'x.toml, numbers: "sway_bar_rate" is missing; the layout {LAYOUT} needs it',
     ),
