@@ -149,23 +149,23 @@ def shown(vehicle: Vehicle, found: Tried, part: str, axis: Axis, watches: Sequen
     """What some watches show of one part at its reject clearance, dead zones read by gauge.
 
     The watch is the best of them; the chance is that any of them shows it, grease and rust hiding all alike, as in the
-    diagnosis.
+    diagnosis. Looks at one vehicle go together: what presses its joint shut hides it from all of them.
     """
     clearance = reject_clearance(vehicle.parts[part], axis)
     change = np.array([member.changes([{(part, axis): clearance}])[0] for member in found.members])
     places = places_of(found.setup)
-    best, missed = Shown("", 0.0, 0.0), 1.0
+    best, missed = Shown("", 0.0, 0.0), np.ones(len(found.members))
     for name in watches:
         k = found.watches.index(name)
         share = float(np.median(change[:, k, FREE]) / clearance)
-        chance = _chance(found.sound[:, k], change[:, k], places[name].gauge_resolution_mm)
-        missed *= 1.0 - chance
-        best = max(best, Shown(name, chance, share), key=lambda each: (round(each.chance, 3), each.share))
-    return replace(best, chance=(1.0 - load_beliefs().masked_chance) * (1.0 - missed))
+        called = _called(found.sound[:, k], change[:, k], places[name].gauge_resolution_mm)
+        missed = missed * (1.0 - called)
+        best = max(best, Shown(name, float(np.mean(called)), share), key=lambda each: (round(each.chance, 3), each.share))
+    return replace(best, chance=(1.0 - load_beliefs().masked_chance) * float(np.mean(1.0 - missed)))
 
 
-def _chance(sound: Array, change: Array, resolution: float) -> float:
-    """Chance from what sound vehicles show (m, 2) and by how much each changes with the part worn (m, 2) [mm].
+def _called(sound: Array, change: Array, resolution: float) -> Array:
+    """Chance (m,) of each vehicle from what sound ones show (m, 2) and by how much each changes with the part worn [mm].
 
     The reading must lie above those of sound vehicles by two of their standard deviations, as in the diagnosis.
     """
@@ -176,7 +176,7 @@ def _chance(sound: Array, change: Array, resolution: float) -> float:
     worn_spread = np.hypot(spread, b.share_of_change * change)
     read, deviation = gauge.expected(np.maximum(sound.mean(axis=0) + change, 0.0), worn_spread)
     called = ndtr((read - foreseen - _NOTICED * uncertain) / deviation)
-    return float(np.mean(above_false(called, ndtr(-_NOTICED))))
+    return np.asarray(above_false(called, ndtr(-_NOTICED)))
 
 
 def both_sides(setup: Setup) -> tuple[Setup, ...]:
