@@ -19,9 +19,12 @@ from looseends.diagnosis.ensemble import poses_about
 from looseends.diagnosis.likelihood import FREE, GaugeReading
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import reject_clearance
-from looseends.errors import MechanicsError
+from looseends.mechanics.assembly import assemble
 from looseends.mechanics.bodies import Array
+from looseends.mechanics.elements import PointJoint, rows
+from looseends.mechanics.reduction import factor
 from looseends.vehicle.build import holding_of
+from looseends.vehicle.compose import FRAME
 from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.shake import Held, hold, nominal_preload, prepare_held
@@ -31,6 +34,9 @@ from looseends.vehicle.vehicle import Vehicle, load_vehicles
 
 MEMBERS = 24
 """Vehicles drawn of each kind."""
+
+_HELPER = 100.0
+"""Stiffness [N/mm] of the arms with which a helper holds a part still; assumed."""
 
 _NOTICED = 2.0
 """As in the diagnosis: a reading stands out when it lies so many standard deviations above a sound vehicle's."""
@@ -69,16 +75,24 @@ def usual_setup(check: str, support: str, **other: str) -> Setup:
 
 
 @cache
-def tried(vehicle_id: str, setup: Setup) -> Tried | None:
-    """The check set up on the ensemble; None where the vehicle has nothing that it grips, or does not settle."""
+def tried(vehicle_id: str, setup: Setup, helper: tuple[str, str] | None = None) -> Tried | None:
+    """The check set up on the ensemble; None where the vehicle has nothing that it grips.
+
+    `helper`: the body that a helper holds still besides, and the point at which he does.
+
+    Raises
+    ------
+    MechanicsError
+        If a vehicle of the ensemble does not settle: what it would show is then not known, so nothing is.
+    """
     vehicle = load_vehicles()[vehicle_id]
     check = resolve_check(load_catalogue().checks[setup.check], setup.side)
     if not offers(vehicle, check):
         return None
-    try:
-        everyone = _held(vehicle_id, _as_held(vehicle, setup))
-    except MechanicsError:
-        return None
+    everyone = _held(vehicle_id, _as_held(vehicle, setup))
+    if helper is not None:
+        drawn_ones = (drawn for drawn, _ in _drawn(vehicle_id))
+        everyone = tuple(_helped(d, held, *helper) for d, held in zip(drawn_ones, everyone, strict=True))
     members = tuple(
         Solver(drawn, specimen, prepare_held(drawn, held, setup, force_share=share))
         for (drawn, specimen), held, share in zip(_drawn(vehicle_id), everyone, _forces(setup), strict=True)
@@ -124,6 +138,14 @@ def _held(vehicle_id: str, setup: Setup) -> tuple[Held, ...]:
     return tuple(
         hold(drawn, specimen, setup, preload, poses_about(drawn, nominal)) for drawn, specimen in _drawn(vehicle_id)
     )
+
+
+def _helped(vehicle: Vehicle, held: Held, body: str, at: str) -> Held:
+    """The vehicle with a helper who takes hold of a body as it rests, and so leaves its pose as it is."""
+    hand = PointJoint("helper", FRAME, body, vehicle.point(at), np.eye(3), np.full(3, _HELPER), np.zeros(3))
+    hand = replace(hand, offset=-rows(hand, held.poses).offset)
+    mechanism = replace(held.mechanism, elements=(*held.mechanism.elements, hand))
+    return replace(held, mechanism=mechanism, factors=factor(assemble(mechanism, held.poses)))
 
 
 def places_of(setup: Setup) -> dict[str, WatchPlace]:
