@@ -182,12 +182,13 @@ def shown(vehicle: Vehicle, found: Tried, part: str, axis: Axis, watches: Sequen
         share = float(np.median(change[:, k, FREE]) / clearance)
         called = _called(found.sound[:, k], change[:, k], places[name].gauge_resolution_mm)
         missed = missed * (1.0 - called)
-        best = max(best, Shown(name, float(np.mean(called)), share), key=lambda each: (round(each.chance, 3), each.share))
+        found_here = Shown(name, float(np.mean(called)), share)
+        best = max(best, found_here, key=lambda each: (round(each.chance, 3), each.share))
     return replace(best, chance=(1.0 - load_beliefs().masked_chance) * float(np.mean(1.0 - missed)))
 
 
 def _called(sound: Array, change: Array, resolution: float) -> Array:
-    """Chance (m,) of each vehicle from what sound ones show (m, 2) and by how much each changes with the part worn [mm].
+    """Chance (m,) of each vehicle from what sound ones show (m, 2) and by how much each changes worn (m, 2) [mm].
 
     The reading must lie above those of sound vehicles by two of their standard deviations, as in the diagnosis.
     """

@@ -168,8 +168,8 @@ def test_bar_force_of_the_check_lifts_the_hanging_wheel_but_not_the_vehicle() ->
 @pytest.mark.parametrize("side", SIDES)
 def test_a_pressed_ball_rolls_up_a_socket_worn_across_and_back_but_is_not_free(side: Side) -> None:
     """At rest the spring presses the ball onto its stud's axis, at the bottom of the socket; a push across rolls it up
-    the wall, and the spring brings it back: movement that rises with the push from zero, so none of it counts as play. Wear along the stud as
-    well makes the wall steeper.
+    the wall, and the spring brings it back: movement that rises with the push from zero, so none of it counts as play.
+    Wear along the stud as well makes the wall steeper.
     """
     part, worn, along = f"lower-ball-joint-{side}", 0.8, 0.2
     check = prepared("wheel39", "frame", side)
