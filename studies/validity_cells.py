@@ -134,7 +134,7 @@ def answer(cell: Mapping[str, Any], vehicle: Vehicle, part: str) -> Answer:
     adds: dict[str, float] = {}
     # What a P asks for may be another support: then that one stands for it.
     for setup in both_sides(usual_setup(cell["check"], cell.get("condition_support", cell["support"]))):
-        found = tried(vehicle.id, setup)
+        found = tried(vehicle.id, setup, tuple(cell["condition_held"]) if "condition_held" in cell else None)
         if found is not None:
             seen.append(shown(vehicle, found, part, axis, own_watches(found, part, axis)))
             adds = adds or _adds(cell, vehicle, found)

@@ -19,9 +19,12 @@ from looseends.diagnosis.ensemble import poses_about
 from looseends.diagnosis.likelihood import FREE, GaugeReading
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import reject_clearance
-from looseends.errors import MechanicsError
+from looseends.mechanics.assembly import assemble
 from looseends.mechanics.bodies import Array
+from looseends.mechanics.elements import PointJoint, rows
+from looseends.mechanics.reduction import factor
 from looseends.vehicle.build import holding_of
+from looseends.vehicle.compose import FRAME
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup, Side
@@ -32,6 +35,9 @@ from looseends.vehicle.vehicle import Vehicle
 
 MEMBERS = 24
 """Vehicles drawn of each kind."""
+
+_HELPER = 100.0
+"""Stiffness [N/mm] of the arms with which a helper holds a part still; assumed."""
 
 _NOTICED = 2.0
 """As in the diagnosis: a reading stands out when it lies so many standard deviations above a sound vehicle's."""
@@ -70,16 +76,24 @@ def usual_setup(check: str, support: str, **other: str) -> Setup:
 
 
 @cache
-def tried(vehicle_id: str, setup: Setup) -> Tried | None:
-    """The check set up on the ensemble; None where the vehicle has nothing that it grips, or does not settle."""
+def tried(vehicle_id: str, setup: Setup, helper: tuple[str, str] | None = None) -> Tried | None:
+    """The check set up on the ensemble; None where the vehicle has nothing that it grips.
+
+    `helper`: the body that a helper holds still besides, and the point at which he does.
+
+    Raises
+    ------
+    MechanicsError
+        If a vehicle of the ensemble does not settle: what it would show is then not known, so nothing is.
+    """
     vehicle = load_vehicles()[vehicle_id]
     check = resolve_check(load_catalogue().checks[setup.check], setup.side)
     if not offers(vehicle, check):
         return None
-    try:
-        everyone = _held(vehicle_id, _as_held(vehicle, setup))
-    except MechanicsError:
-        return None
+    everyone = _held(vehicle_id, _as_held(vehicle, setup))
+    if helper is not None:
+        drawn_ones = (drawn for drawn, _ in _drawn(vehicle_id))
+        everyone = tuple(_helped(d, held, *helper) for d, held in zip(drawn_ones, everyone, strict=True))
     members = tuple(
         Solver(drawn, specimen, prepare_held(drawn, held, setup, force_share=share))
         for (drawn, specimen), held, share in zip(_drawn(vehicle_id), everyone, _forces(setup), strict=True)
@@ -127,6 +141,14 @@ def _held(vehicle_id: str, setup: Setup) -> tuple[Held, ...]:
     )
 
 
+def _helped(vehicle: Vehicle, held: Held, body: str, at: str) -> Held:
+    """The vehicle with a helper who takes hold of a body as it rests, and so leaves its pose as it is."""
+    hand = PointJoint("helper", FRAME, body, vehicle.point(at), np.eye(3), np.full(3, _HELPER), np.zeros(3))
+    hand = replace(hand, offset=-rows(hand, held.poses).offset)
+    mechanism = replace(held.mechanism, elements=(*held.mechanism.elements, hand))
+    return replace(held, mechanism=mechanism, factors=factor(assemble(mechanism, held.poses)))
+
+
 def places_of(setup: Setup) -> dict[str, WatchPlace]:
     """Watches of a check as it is done, by name."""
     check = resolve_check(load_catalogue().checks[setup.check], setup.side)
@@ -150,23 +172,24 @@ def shown(vehicle: Vehicle, found: Tried, part: str, axis: Axis, watches: Sequen
     """What some watches show of one part at its reject clearance, dead zones read by gauge.
 
     The watch is the best of them; the chance is that any of them shows it, grease and rust hiding all alike, as in the
-    diagnosis.
+    diagnosis. Looks at one vehicle go together: what presses its joint shut hides it from all of them.
     """
     clearance = reject_clearance(vehicle.parts[part], axis)
     change = np.array([member.changes([{(part, axis): clearance}])[0] for member in found.members])
     places = places_of(found.setup)
-    best, missed = Shown("", 0.0, 0.0), 1.0
+    best, missed = Shown("", 0.0, 0.0), np.ones(len(found.members))
     for name in watches:
         k = found.watches.index(name)
         share = float(np.median(change[:, k, FREE]) / clearance)
-        chance = _chance(found.sound[:, k], change[:, k], places[name].gauge_resolution_mm)
-        missed *= 1.0 - chance
-        best = max(best, Shown(name, chance, share), key=lambda each: (round(each.chance, 3), each.share))
-    return replace(best, chance=(1.0 - load_beliefs().masked_chance) * (1.0 - missed))
+        called = _called(found.sound[:, k], change[:, k], places[name].gauge_resolution_mm)
+        missed = missed * (1.0 - called)
+        found_here = Shown(name, float(np.mean(called)), share)
+        best = max(best, found_here, key=lambda each: (round(each.chance, 3), each.share))
+    return replace(best, chance=(1.0 - load_beliefs().masked_chance) * float(np.mean(1.0 - missed)))
 
 
-def _chance(sound: Array, change: Array, resolution: float) -> float:
-    """Chance from what sound vehicles show (m, 2) and by how much each changes with the part worn (m, 2) [mm].
+def _called(sound: Array, change: Array, resolution: float) -> Array:
+    """Chance (m,) of each vehicle from what sound ones show (m, 2) and by how much each changes worn (m, 2) [mm].
 
     The reading must lie above those of sound vehicles by two of their standard deviations, as in the diagnosis.
     """
@@ -177,7 +200,7 @@ def _chance(sound: Array, change: Array, resolution: float) -> float:
     worn_spread = np.hypot(spread, b.share_of_change * change)
     read, deviation = gauge.expected(np.maximum(sound.mean(axis=0) + change, 0.0), worn_spread)
     called = ndtr((read - foreseen - _NOTICED * uncertain) / deviation)
-    return float(np.mean(above_false(called, ndtr(-_NOTICED))))
+    return np.asarray(above_false(called, ndtr(-_NOTICED)))
 
 
 def both_sides(setup: Setup) -> tuple[Setup, ...]:

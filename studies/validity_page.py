@@ -34,6 +34,10 @@ layout yet.
 - **~** A vehicle misses the letter's bound by at most five in a hundred. Which one, and why, stands below.
 - **‡** Computed under the condition that is named below.
 
+Only free movement counts, not what springs back. A ball that a spring presses into a socket worn across its stud, as
+under hanging wheels, rolls a few tenths of a millimetre up the socket's wall under a shake at 3 and 9 o'clock and comes
+back: the load is the spring there, none of it is free, and it counts for nothing in this table.
+
 What a vehicle's maker says about checking comes before this table.
 """
 

@@ -6,18 +6,21 @@ Expected letters: common practice, no source, written down in validity_cells.tom
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from looseends.errors import MechanicsError
 from looseends.vehicle.loading import load_vehicles
 from studies.layout_words import WORDS
 from studies.validity_cells import Answer, answer, computed_cells, on_the_border, place, vehicles_of, waits
+from studies.validity_chances import shown, tried, usual_setup
 from studies.validity_drills import computed_drills, looked_at
 from studies.validity_page import PAGE, page, recorded
 
-MOST_EXCEPTIONS = 7
-"""Plain ones; five were wished for before eleven of the fifteen vehicles had come."""
+MOST_EXCEPTIONS = 5
+"""Cells that some vehicle answers otherwise, plainly or on the border; so many were allowed for beforehand."""
 RESULT = recorded()
 CELLS = computed_cells()
 STUDIED = {found["vehicle"] for found in RESULT["cells"]}
@@ -84,7 +87,7 @@ def test_no_vehicle_or_layout_has_come_since_the_study() -> None:
 
 
 def test_few_cells_are_exceptions_and_each_says_more_than_a_word() -> None:
-    excused = [cell["exception"] for cell in CELLS if "exception" in cell]
+    excused = [cell[key] for cell in CELLS for key in ("exception", "borderline") if key in cell]
     assert len(excused) <= MOST_EXCEPTIONS
     assert all(len(words.split()) > 15 for words in excused)
 
@@ -107,9 +110,50 @@ def test_only_what_cannot_show_is_left_to_the_check_itself() -> None:
 
 
 def test_a_condition_belongs_to_a_part_of_the_truth() -> None:
-    conditional = [cell for cell in CELLS if "condition_support" in cell]
+    conditional = [cell for cell in CELLS if {"condition_support", "condition_held"} & set(cell)]
     assert conditional
     assert all(cell["expected"] == "P" and cell["condition"] for cell in conditional)
+
+
+def test_a_helper_at_the_pitman_arm_keeps_the_gear_from_floating() -> None:
+    """Common practice, no source: hold the arm still, or nothing loads the gear and its lash does not show."""
+    setup = usual_setup("gear-lash", "axle")
+    vehicle = load_vehicles()["quay-tractor"]
+    alone, helped = (
+        shown(vehicle, found, "steering-gear", "radial", ("steering-gear",)).share
+        for found in (tried(vehicle.id, setup), tried(vehicle.id, setup, ("pitman-arm", "pitman-ball")))
+        if found is not None
+    )
+    assert abs(alone) < 0.1
+    assert helped > 0.8
+
+
+def test_a_helper_takes_hold_of_a_vehicle_as_it_rests() -> None:
+    """Where nothing is turned over, his hand changes nothing: he neither lifts nor presses."""
+    setup = usual_setup("bj-axial", "arm")
+    before, after = tried("yard-pickup", setup), tried("yard-pickup", setup, ("pitman-arm", "pitman-ball"))
+    assert before is not None and after is not None
+    k = before.watches.index("lower-ball-joint-left")
+    assert after.sound[:, k] == pytest.approx(before.sound[:, k], abs=0.01)
+
+
+def test_a_vehicle_that_does_not_settle_is_not_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    def restless(*_: object) -> None:
+        raise MechanicsError("the vehicle does not settle")
+
+    monkeypatch.setattr("studies.validity_chances.hold", restless)
+    with pytest.raises(MechanicsError, match="does not settle"):
+        tried("pilots-sedan", replace(usual_setup("sway", "frame"), brake="on"))
+
+
+def test_looks_at_one_vehicle_do_not_make_up_for_each_other() -> None:
+    """A bar wound hard on half of the vehicles hides their links from both looks: two looks show half, not more."""
+    found = tried("yard-pickup", usual_setup("sway", "frame"))
+    assert found is not None
+    vehicle, link = load_vehicles()["yard-pickup"], "sway-bar-link-left"
+    one, both = (shown(vehicle, found, link, "radial", names).chance for names in ((link,), (link, "link-rise")))
+    alone = shown(vehicle, found, link, "radial", ("link-rise",)).chance
+    assert one < both < 1.0 - (1.0 - one) * (1.0 - alone) - 0.05
 
 
 def test_every_word_for_a_layout_is_known() -> None:

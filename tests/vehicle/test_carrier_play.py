@@ -163,3 +163,19 @@ def test_bar_force_of_the_check_lifts_the_hanging_wheel_but_not_the_vehicle() ->
     (stroke,) = load_catalogue().checks["bj-axial"].strokes
     assert hanging < stroke.force < 0.2 * yard_pickup().numbers["front_corner_kg"] * GRAVITY
     assert np.isclose(hanging, 51.0 * GRAVITY, rtol=0.1), "knuckle, hub and wheel: about 51 kg"
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_a_pressed_ball_rolls_up_a_socket_worn_across_and_back_but_is_not_free(side: Side) -> None:
+    """At rest the spring presses the ball onto its stud's axis, at the bottom of the socket; a push across rolls it up
+    the wall, and the spring brings it back: movement that rises with the push from zero, so none of it counts as play.
+    Wear along the stud as well makes the wall steeper.
+    """
+    part, worn, along = f"lower-ball-joint-{side}", 0.8, 0.2
+    check = prepared("wheel39", "frame", side)
+    sound, loose = (movement(shaken(check, w), part) for w in ({}, {(part, "radial"): worn}))
+    rolled = loose.total - sound.total
+    assert 0.1 < rolled < 0.5 * worn
+    assert loose.free < 0.01
+    deeper = movement(shaken(check, {(part, "radial"): worn, (part, "axial"): 2.0 * along}), part)
+    assert deeper.total - sound.total < 0.9 * rolled

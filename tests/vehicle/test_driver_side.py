@@ -13,9 +13,11 @@ from looseends.mechanics.bodies import rotation_vector
 from looseends.mechanics.model import Force
 from looseends.mechanics.settle import settle
 from looseends.vehicle.build import build_mechanism
+from looseends.vehicle.carrying import Preload
 from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import SIDES
+from looseends.vehicle.specimen import Specimen
+from looseends.vehicle.vehicle import SIDES, Vehicle
 from tests.vehicle.other_vehicles import NAMES, OUT, held, preload, seen, shake_39, specimen, vehicle, vehicle_text
 
 
@@ -63,10 +65,14 @@ def test_what_the_left_wheel_shows_steered_from_the_left_the_right_one_shows_ste
 
 def sense(name: str, driver: Literal["left", "right"]) -> float:
     """Turns of the steering wheel, seen from the seat, per turn of the left knuckle, as a push at the wheels steers."""
-    whole, setup = vehicle(name, driver), Setup("", "frame", None, "free", "off", 0.0)
-    mechanism = build_mechanism(whole, specimen(name, driver), setup, preload(name, driver))
+    return turns(vehicle(name, driver), specimen(name, driver), preload(name, driver))
+
+
+def turns(whole: Vehicle, sound: Specimen, pushed: Preload) -> float:
+    """The same of any vehicle."""
+    mechanism = build_mechanism(whole, sound, Setup("", "frame", None, "free", "off", 0.0), pushed)
     axis = whole.direction(("column-lower", "rim-center"), None)
-    turns = []
+    found = []
     for force in (-60.0, 60.0):
         pushes = [
             Force(f"hub-{side}", whole.point(f"tread-{end}-{side}"), sign * force * OUT)
@@ -75,8 +81,8 @@ def sense(name: str, driver: Literal["left", "right"]) -> float:
         ]
         poses = settle(mechanism, forces=tuple(pushes), tolerance=1e-3).poses
         knuckle, wheel = (rotation_vector(poses[body].rotation) for body in ("knuckle-left", "column-shaft"))
-        turns.append((knuckle[2], wheel @ axis / np.linalg.norm(axis)))
-    return float((turns[1][1] - turns[0][1]) / (turns[1][0] - turns[0][0]))
+        found.append((knuckle[2], wheel @ axis / np.linalg.norm(axis)))
+    return float((found[1][1] - found[0][1]) / (found[1][0] - found[0][0]))
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -5,15 +5,20 @@ Effects of the trade: common practice, no source. Figures: proportions from memo
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from looseends.catalogue.types import Axis
+from looseends.errors import InputError
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.believable import refuse_unbelievable
 from looseends.vehicle.setup import Side
+from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.vehicle import SIDES
-from tests.vehicle.other_vehicles import UP, Push, held, no_clearance, seen, shake_39, vehicle
-from tests.vehicle.test_driver_side import sense
+from tests.vehicle.other_vehicles import UP, Push, held, no_clearance, preload, seen, shake_39, vehicle
+from tests.vehicle.test_driver_side import sense, turns
 from tests.vehicle.test_layouts_fronts import axis_points
 
 
@@ -105,6 +110,21 @@ def test_a_drag_link_level_with_the_track_bar_steers_little_as_the_axle_drops() 
 def test_turning_the_wheel_against_the_clock_steers_to_the_left(name: str) -> None:
     """Between 10 and 20 turns of the steering wheel for one of the road wheel; from memory of assisted steerings."""
     assert 10.0 < sense(name, "left") < 20.0
+
+
+def test_a_rack_ahead_of_the_axle_steers_to_the_left_as_well_with_a_minus_in_its_file() -> None:
+    behind = vehicle("harbour-runabout")
+    moved = {
+        name: (-x, y, z) if name.startswith(("tie-rod-outer", "rack-end", "rack-mount", "rack-pinion")) else (x, y, z)
+        for name, (x, y, z) in behind.points.items()
+    }
+    ahead = replace(behind, points=moved, numbers={**behind.numbers, "rack_mm_per_turn": -48.0})
+    sound = nominal_specimen(behind)
+    assert turns(ahead, sound, preload(behind.id)) == pytest.approx(sense(behind.id, "left"), rel=0.3)
+    refuse_unbelievable(ahead, "x.toml")
+    wrong = replace(ahead, numbers={**ahead.numbers, "rack_mm_per_turn": -4.8})
+    with pytest.raises(InputError, match=r"rack_mm_per_turn must be from 15 to 200, or negative, found -4\.8"):
+        refuse_unbelievable(wrong, "x.toml")
 
 
 def at_ball(worn: str) -> float:

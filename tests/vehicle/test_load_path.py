@@ -131,3 +131,40 @@ def test_leaves_that_hang_are_spent_and_loaded_ones_are_not() -> None:
 def test_every_kind_of_spring_has_a_caution_that_defers_to_the_maker() -> None:
     assert {spring_kind(whole) for whole in load_vehicles().values()} <= {each.spring for each in dangers()}
     assert all("maker's procedure" in each.text and each.source for each in dangers())
+
+
+CARRYING = [(name, "lower-ball-joint") for name in ("yard-pickup", "pilots-sedan", "customs-wagon", "beach-patrol")]
+CARRYING += [(name, "upper-carrier-ball-joint") for name in ("stores-van", "line-handler")]
+
+
+@pytest.mark.parametrize(("name", "part"), CARRYING)
+def test_the_stud_says_how_the_carrier_bears_its_load_and_its_figure_agrees(name: str, part: str) -> None:
+    """Pulled out: a joint in tension, whose own figures count; all others are pressed in."""
+    figure = vehicle(name).parts[f"{part}-left"].figure
+    assert figure is not None
+    wanted = "pulled out" if figure.id.endswith("-tension") else "pressed in"
+    assert load(name, "wheels", part).seating == wanted
+
+
+def test_hanging_wheels_keep_the_ball_where_it_was_against_a_stop_on_the_arm_and_not_where_the_shock_is_the_stop() -> (
+    None
+):
+    """The difference between an X and a P of the trade's table."""
+    for name, same in (("yard-pickup", True), ("pilots-sedan", True), ("beach-patrol", False)):
+        on_wheels, hanging = (load(name, support, "lower-ball-joint").seating for support in ("wheels", "frame"))
+        assert (on_wheels == hanging) == same
+
+
+def test_a_ball_that_carries_nothing_is_held_nowhere() -> None:
+    assert load("yard-pickup", "arm", "upper-ball-joint").state == "U"
+    assert load("yard-pickup", "arm", "upper-ball-joint").seating is None
+
+
+def test_a_stand_under_the_arm_presses_the_knuckle_of_a_strut_onto_its_ball() -> None:
+    assert load("harbour-runabout", "arm", "lower-follower-ball-joint").seating == "pressed in"
+
+
+def test_off_the_load_the_wheel_hangs_on_the_other_side_of_the_socket() -> None:
+    """A stand under the arm takes the spring off: the wheel's weight then pulls the ball down again."""
+    on, off = (load("pilots-sedan", support, "lower-ball-joint").seating for support in ("wheels", "arm"))
+    assert {on, off} == {"pulled out", "pressed in"}

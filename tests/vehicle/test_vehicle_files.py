@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from importlib import resources
 
@@ -9,6 +10,7 @@ import pytest
 
 from looseends.errors import InputError
 from looseends.vehicle.layout import load_layouts
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.reading import parse_vehicle
 
 TEXT = (resources.files("looseends.vehicle") / "data" / "vehicles" / "yard-pickup.toml").read_text(encoding="utf-8")
@@ -87,7 +89,7 @@ WRONG = {
         f'x.toml, numbers: "rebound_stop_gap_mm" is missing; the layout {LAYOUT} needs it',
     ),
     "missing number of a guide": (
-        "sway_bar_rate = 3.0e7\n",
+        "sway_bar_rate = 6.5e6\n",
         "",
         f'x.toml, numbers: "sway_bar_rate" is missing; the layout {LAYOUT} needs it',
     ),
@@ -248,3 +250,13 @@ def test_the_maker_is_named_for_the_axes_that_the_maker_gives() -> None:
 def test_text_that_is_no_toml_is_named() -> None:
     with pytest.raises(InputError, match=r"^x\.toml: not a TOML file: "):
         parse_vehicle("points = [", "x.toml")
+
+
+@pytest.mark.parametrize("name", [name for name, v in load_vehicles().items() if "sway_bar_rate" in v.numbers])
+def test_a_sway_bar_is_as_stiff_as_a_round_bar_that_fits_the_vehicle(name: str) -> None:
+    """G π d⁴ / 32 L (strength of materials), 100 mm longer between its bends than between its clamps; such bars are 20
+    to 34 mm thick (from memory)."""
+    vehicle = load_vehicles()[name]
+    length = 2.0 * float(vehicle.point("sway-bar-bushing-left")[1]) + 100.0
+    thick = (32.0 * length * vehicle.numbers["sway_bar_rate"] / (math.pi * 78500.0)) ** 0.25
+    assert 20.0 < thick < 34.0

@@ -45,7 +45,7 @@ def settle(
     forces: tuple[Force, ...] = (),
     *,
     tolerance: float = 1e-6,
-    most: int = 200,
+    most: int = 600,
 ) -> Settled:
     """Poses in which the mechanism rests, from `start` (the design poses if None), to `tolerance` [mm].
 

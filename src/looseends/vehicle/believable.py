@@ -76,11 +76,11 @@ def refuse_unbelievable(vehicle: Vehicle, file: str) -> None:
 def _check_ranges(numbers: Mapping[str, float], file: str) -> None:
     for name, value in numbers.items():
         for ending, (least, most) in _data()["numbers"].items():
-            whole = name == ending or name.endswith(f"_{ending}")
-            if whole and not least <= value <= most:
+            whole, either = name == ending or name.endswith(f"_{ending}"), ending in _data()["either_way"]
+            if whole and not least <= (abs(value) if either else value) <= most:
                 raise InputError(
-                    f"{file}, numbers: {name} must be from {least:g} to {most:g}, found {value:g}"
-                    f"{_other_unit(name, value, least, most)}"
+                    f"{file}, numbers: {name} must be from {least:g} to {most:g}{', or negative' if either else ''}, "
+                    f"found {value:g}{_other_unit(name, value, least, most)}"
                 )
 
 

@@ -198,7 +198,8 @@ def _needs(table: Mapping[str, Any]) -> LayoutNeeds:
 def _joint(e: Mapping[str, Any]) -> LayoutJoint:
     axis, at, apart = _direction(e["axis"]), _place(e["at"]), e.get("apart_mm", 0.0)
     ends, offset, seat = (e["id"], e["part"], e["sided"], e["a"], e["b"]), float(e["offset_mm"]), e.get("seat_N", 0.0)
-    return LayoutJoint(*ends, at, axis, offset, apart, seat)
+    stud = _direction(e["stud"]) if "stud" in e else None
+    return LayoutJoint(*ends, at, axis, offset, apart, seat, stud=stud)
 
 
 def _stop(e: Mapping[str, Any]) -> LayoutStop:

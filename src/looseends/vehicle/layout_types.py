@@ -32,6 +32,7 @@ class LayoutJoint:
     `apart` [mm] is how far b stands off a along the axis, or along `apart_along`, beyond where it was drawn (a block
     between the two).
     `seat` [N] is the force that friction holds before the joint gives way within its clearance.
+    `stud` is the way that a ball's stud points, from the ball to its taper in b.
     """
 
     id: str
@@ -45,6 +46,7 @@ class LayoutJoint:
     apart: Given
     seat: Given
     apart_along: Direction | None = None
+    stud: Direction | None = None
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,9 @@ LoadState = Literal["L", "R", "H", "U"]
 """What a joint carries: the vehicle's weight (L), a spring against a stop (R), what hangs on it (H), next to
 nothing (U)."""
 
+Seating = Literal["pressed in", "pulled out"]
+"""Where the load holds a ball: a joint loaded in compression, or in tension, whose ball worn through comes out."""
+
 _LOADED, _FREE = 1.6, 0.4
 """A joint is loaded from so many times the weight of wheel and knuckle on, and free up to so much of it; assumed."""
 
@@ -33,7 +36,9 @@ class JointLoad:
     """What a joint of the knuckle carries as the vehicle is held.
 
     `down` [N] presses the knuckle down along the joint's line (negative: holds it up), `across` [N] to the side;
-    `hanging` [N] is the weight of wheel and knuckle, which both together are laid against.
+    `hanging` [N] is the weight of wheel and knuckle, which both together are laid against. `seating` says whether the
+    load presses the ball into its housing or pulls it toward the stud's opening; None where it carries next to nothing
+    or the layout does not say which way the stud points.
     """
 
     part: str
@@ -41,6 +46,7 @@ class JointLoad:
     across: float
     hanging: float
     state: LoadState
+    seating: Seating | None = None
 
 
 def carrying_bodies(vehicle: Vehicle) -> set[str]:
@@ -130,7 +136,18 @@ def joint_load(vehicle: Vehicle, held: Held, part: Part) -> JointLoad:
     hanging = GRAVITY * sum(b.mass for b in vehicle.layout.bodies if b.id in ("hub", _KNUCKLE))
     state = _state(held, float(np.linalg.norm(force)) / hanging, part.side)
     across = float(np.linalg.norm(force - along * line))
-    return JointLoad(part.id, -along if line[2] > 0.0 else along, across, hanging, state)
+    down = -along if line[2] > 0.0 else along
+    return JointLoad(part.id, down, across, hanging, state, _seating(vehicle, part, turned.T @ force, state))
+
+
+def _seating(vehicle: Vehicle, part: Part, force: Array, state: LoadState) -> Seating | None:
+    """From the force [N] (3,) on the knuckle, in which the stud sits: along the stud it presses the ball in."""
+    stud = next(
+        (j.stud for j in vehicle.layout.joints if named(j.id, part.side if j.sided else None) in part.joints), None
+    )
+    if stud is None or state == "U":
+        return None
+    return "pressed in" if float(force @ vehicle.direction(stud, part.side)) > 0.0 else "pulled out"
 
 
 def _state(held: Held, times: float, side: Side | None) -> LoadState:
