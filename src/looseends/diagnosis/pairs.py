@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from itertools import combinations, product
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
+from looseends.catalogue.types import Axis
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.superposed import Superposed
 from looseends.diagnosis.table import PairCorrection
 from looseends.mechanics.bodies import Array
 
-_COUNTS = 0.05
-"""Two parts interact where both together show something else than the sum by this [mm]."""
+_COUNTS, _COUNTS_SHARE = 0.05, 0.02
+"""Two parts interact where both together show something else than the sum by this [mm], and by this share of what the
+sound vehicle moves there in all: a gauge that is set up anew, and the judging of a dead zone, are off by more."""
 
-_HINTS = 0.02
-"""Two parts are looked at further where in the middle or at their largest they show something else by this [mm]."""
+_DOUBT = 0.1
+"""A guess is solved where it lacks this share of what counts, since an answer may lie ten times as far off."""
 
-_STRONG = 0.1
-"""A correction that reaches this [mm] is solved between the knots that stand for all, too."""
-
-_STRAIGHT, _STRAIGHT_SHARE = 0.01, 0.02
-"""A correction counts as straight between knots where it lies off by this [mm] and this share of itself at most."""
-
-_SCREENED = 0.05
-"""Two parts are solved together where the change of force at one by the other could move it by this [mm]."""
+_OF_ITSELF = 0.02
+"""Where this share [1] of a correction is more than what counts, so much may be lacking instead."""
 
 
 def tabulate_pairs(
@@ -34,132 +32,167 @@ def tabulate_pairs(
 ) -> dict[tuple[str, str], PairCorrection]:
     """Corrections of all pairs that interact; `singles` part id -> change (s, k, 2), missing where there is none.
 
-    The forces in the joints tell which may: where one part's wear leaves the force at another's joints as it was, the
-    other goes the same way as alone. Only the others are solved, first in four states, then on the grid.
+    Where the sum of both parts' answers is itself an answer, they do not interact (`superposed`). The others are solved
+    at some crossings of clearances; between these, answers are drawn straight, and solved where that is no answer.
     """
-    reach = _reach(solver, states)
-    pairs = {}
-    for a, b in combinations(range(len(states)), 2):
-        strokes = set(np.flatnonzero(np.maximum(reach[a, b], reach[b, a]) > _SCREENED).tolist())
-        grids = _grids(solver, states[a], states[b], singles, strokes) if strokes else {}
-        if grids:
-            pairs[states[a].part.id, states[b].part.id] = PairCorrection(grids, states[a].index, states[b].index)
-    return pairs
+    index = {s.part.id: s.index for s in states}
+    grids: dict[tuple[str, str], dict[tuple[int, int], Array]] = {}
+    for number in range(len(solver.prepared.strokes)):
+        at = solver.stroke_of == number
+        stroke = _Stroke(
+            Superposed(solver, number),
+            np.maximum(_COUNTS, _COUNTS_SHARE * solver.sound[at, 0]),
+            {part: change[:, at] for part, change in singles.items()},
+        )
+        for first, others in _suspects(stroke, states):
+            for grid in _corrected(stroke, first, others):
+                of_pair = grids.setdefault((first.part.id, grid.second.states.part.id), {})
+                axes = grid.first.axis, grid.second.axis
+                whole = of_pair.setdefault(axes, np.zeros((*grid.correction.shape[:2], len(at), 2)))
+                whole[:, :, at] = grid.correction
+    return {(a, b): PairCorrection(of_pair, index[a], index[b]) for (a, b), of_pair in grids.items()}
 
 
-def _reach(solver: Solver, states: Sequence[PartStates]) -> Array:
-    """How far (parts, parts, strokes) [mm] a second part's largest clearance could move otherwise because of a first.
+@dataclass(frozen=True)
+class _Stroke:
+    """One stroke, what counts at each of its watches (k,) [mm], and the single parts' changes (s, k, 2) there."""
 
-    A touching joint stands in the direction of its force: what turns the force turns it, and what takes the force away
-    frees it.
+    sums: Superposed
+    counts: Array
+    singles: Mapping[str, Array]
+
+    def doubtful(self, change: Array, wider: Array, correction: Array | float = 0.0) -> NDArray[np.bool_]:
+        """Which of n guesses must be solved; `correction` (n, k, 2) [mm] is what they say of their pairs."""
+        counts = self.counts[:, None]
+        lack = self.sums.lack(change, wider) / np.maximum(counts, _OF_ITSELF / _DOUBT * np.abs(correction))
+        return np.asarray(np.max(lack, axis=(1, 2)) > _DOUBT)
+
+
+class _Axis:
+    """One part with one axis worn and no other: `numbers` of its n states by rising clearance, and what they show."""
+
+    def __init__(self, stroke: _Stroke, states: PartStates, axis: int) -> None:
+        self.states, self.axis, self.numbers = states, axis, _alone(states, axis)
+        self.change, self.wider = stroke.sums.alone(states, self.numbers.tolist())
+        alone = stroke.singles.get(states.part.id)
+        self.shown = np.zeros((len(self.numbers), len(stroke.counts), 2)) if alone is None else alone[self.numbers]
+        self.some = _some(len(self.numbers))
+        knots = np.concatenate([[0.0], states.knots[axis]])
+        self.straight = _interpolation(knots, knots[[0, *(self.some + 1)]])
+
+
+@dataclass
+class _Grid:
+    """Two axes; `correction` (n + 1, m + 1, k, 2) over sound and their states, as far as it is known.
+
+    `beyond`: what the answers are beyond the sums of both, over sound and the some states of each.
     """
-    sound = solver.joint_forces([{}])[0]
-    trials = [s.worn(state) for s in states for state in _trials(s)]
-    worn = solver.joint_forces(trials).reshape(len(states), -1, *sound.shape)
-    reach = np.zeros((len(states), len(states), len(sound) // 2))
-    for column, s in enumerate(states):
-        joints = solver.unknowns_of(s.part)
-        largest = max(float(knots[-1]) for knots in s.knots) / 2.0
-        for unknowns in joints:
-            change = np.linalg.norm((worn - sound)[..., unknowns], axis=-1)
-            size = np.maximum(*(np.linalg.norm(forces[..., unknowns], axis=-1) for forces in (worn, sound)))
-            share = np.minimum(change / np.maximum(size, 1.0), 2.0).max(axis=1)
-            reach[:, column] = np.maximum(reach[:, column], largest * np.maximum(share[:, ::2], share[:, 1::2]))
-    return reach
+
+    first: _Axis
+    second: _Axis
+    correction: Array
+    beyond: Array = field(default_factory=lambda: np.zeros(0))
+
+    def sums(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> tuple[Array, Array]:
+        """Change and semi-axes (n, ...) with both worn, in so many pairs of states, as the sums of both say."""
+        a, b = self.first, self.second
+        return a.change[rows] + b.change[columns], a.wider[rows] + b.wider[columns]
+
+    def drawn_beyond(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Array:
+        """What answers are beyond the sums (n, 2, 4, p), drawn straight between those that are known."""
+        if not self.beyond.size:
+            return np.zeros_like(self.first.change[rows])
+        weights = self.first.straight[rows + 1, :, None] * self.second.straight[columns + 1, None, :]
+        return np.asarray(np.tensordot(weights, self.beyond, axes=2))
 
 
-def _grids(
-    solver: Solver, first: PartStates, second: PartStates, singles: Mapping[str, Array], strokes: set[int]
-) -> dict[tuple[int, int], Array]:
-    alike, crossed = _pairs_of_trials(first, second)
-    seen = _corrections(solver, first, second, singles, alike, strokes)
-    if float(np.max(np.abs(seen), initial=0.0)) < _HINTS:
-        return {}
-    seen = np.concatenate([seen, _corrections(solver, first, second, singles, crossed, strokes)])
-    if float(np.max(np.abs(seen), initial=0.0)) < _COUNTS:
-        return {}
-    strokes = solver.strokes_moved(np.max(np.abs(seen), axis=0), 0.5 * _COUNTS)
-    grids = {}
-    for a, b in product(range(len(first.axes)), range(len(second.axes))):
-        grid = _grid(solver, (first, a), (second, b), singles, strokes)
-        if grid is not None:
-            grids[a, b] = grid
+def _suspects(stroke: _Stroke, states: Sequence[PartStates]) -> Iterator[tuple[PartStates, list[PartStates]]]:
+    """Each part, and the later ones for which the sum of both is in doubt, in the middle or at their largest."""
+    trials = [stroke.sums.alone(s, (s.middle, len(s.weight) - 1)) for s in states]
+    change, wider = (np.stack(found) for found in zip(*trials, strict=True))
+    a, b = np.triu_indices(len(states), 1)
+    doubtful = np.zeros(len(a), dtype=bool)
+    for trial in (0, 1):
+        doubtful |= stroke.doubtful(change[a, trial] + change[b, trial], wider[a, trial] + wider[b, trial])
+    for first in range(len(states)):
+        yield states[first], [states[other] for other in b[doubtful & (a == first)]]
+
+
+def _corrected(stroke: _Stroke, first: PartStates, others: Sequence[PartStates]) -> list[_Grid]:
+    """Corrections of one part with each of some others, on every two axes; without those too small to count."""
+    rows = [_Axis(stroke, first, axis) for axis in range(len(first.axes))] if others else []
+    columns = [_Axis(stroke, other, axis) for other in others for axis in range(len(other.axes))]
+    grids = [_Grid(a, b, _nothing(a, b, stroke)) for a, b in product(rows, columns)]
+    some = [_crossed(grid.first.some, grid.second.some) for grid in grids]
+    for grid, where, beyond in _solved(stroke, grids, some):
+        known = np.zeros((len(grid.first.numbers) + 1, len(grid.second.numbers) + 1, *beyond.shape[1:]))
+        known[where[0] + 1, where[1] + 1] = beyond
+        grid.beyond = known[np.ix_([0, *(grid.first.some + 1)], [0, *(grid.second.some + 1)])]
+    grids = [grid for grid in grids if np.any(np.abs(grid.correction) > stroke.counts[:, None])]
+    for grid in grids:
+        known = grid.correction[np.ix_([0, *(grid.first.some + 1)], [0, *(grid.second.some + 1)])]
+        grid.correction = np.einsum("ir,jc,rckm->ijkm", grid.first.straight, grid.second.straight, known)
+    _solved(stroke, grids, [_between(grid) for grid in grids])
     return grids
 
 
-def _grid(
-    solver: Solver,
-    first: tuple[PartStates, int],
-    second: tuple[PartStates, int],
-    singles: Mapping[str, Array],
-    strokes: set[int],
-) -> Array | None:
-    """Correction over one axis of each part (n + 1, m + 1, k, 2), 0 where one is sound; None where it is small.
+_Where = tuple[NDArray[np.intp], NDArray[np.intp]]
+"""Pairs of states: places among the first axis's and among the second's."""
 
-    Solved at some knots of each; where it is strong, also between these, and at every knot if it is not straight there.
+
+def _solved(stroke: _Stroke, grids: Sequence[_Grid], where: Sequence[_Where]) -> list[tuple[_Grid, _Where, Array]]:
+    """Solve the doubtful ones of some pairs of states of each grid, and enter their corrections.
+
+    Returns the grids with any, which pairs they are, and what their answers are beyond the sums (n, 2, 4, p).
     """
-    (a, axis_a), (b, axis_b) = first, second
-    rows, columns = _alone(a, axis_a), _alone(b, axis_b)
-    knots = a.knots[axis_a], b.knots[axis_b]
-    solved = np.full((len(rows), len(columns), len(solver.watches), 2), np.nan)
-
-    def solve(which: tuple[NDArray[np.intp], ...]) -> None:
-        states = [(int(rows[i]), int(columns[j])) for i, j in zip(*which, strict=True)]
-        solved[which] = _corrections(solver, a, b, singles, states, strokes)
-
-    few = _some(len(rows)), _some(len(columns))
-    solve(_crossed(*few))
-    grid = _filled(solved[np.ix_(*few)], *knots, few)
-    largest = float(np.nanmax(np.abs(solved), initial=0.0))
-    if largest < _COUNTS:
-        return None
-    if largest <= _STRONG:
-        return grid
-    between = _crossed(*[np.setdiff1d(np.arange(len(k)), some) for k, some in zip(knots, few, strict=True)])
-    solve(between)
-    off = np.abs(solved[between] - grid[1:, 1:][between])
-    if np.all(off <= _STRAIGHT + _STRAIGHT_SHARE * np.abs(solved[between])):
-        return grid
-    solve(np.nonzero(np.isnan(solved[..., 0, 0])))
-    return np.pad(solved, ((1, 0), (1, 0), (0, 0), (0, 0)))
+    if not grids:
+        return []
+    sums = [grid.sums(*pairs) for grid, pairs in zip(grids, where, strict=True)]
+    change, wider = (np.concatenate(found) for found in zip(*sums, strict=True))
+    guess = change + np.concatenate([grid.drawn_beyond(*pairs) for grid, pairs in zip(grids, where, strict=True)])
+    entered = [grid.correction[i + 1, j + 1] for grid, (i, j) in zip(grids, where, strict=True)]
+    doubtful = stroke.doubtful(guess, wider, np.concatenate(entered))
+    if not np.any(doubtful):
+        return []
+    owner = np.repeat(np.arange(len(grids)), [len(rows) for rows, _ in where])[doubtful]
+    rows, columns = (np.concatenate(found)[doubtful] for found in zip(*where, strict=True))
+    worn = [_worn(grids[k], i, j) for k, i, j in zip(owner, rows, columns, strict=True)]
+    answers, moved = stroke.sums.solved(worn, guess[doubtful])
+    beyond, found = answers - change[doubtful], []
+    for k in np.unique(owner):
+        grid, own = grids[k], owner == k
+        i, j = rows[own], columns[own]
+        grid.correction[i + 1, j + 1] = moved[own] - grid.first.shown[i] - grid.second.shown[j]
+        found.append((grid, (i, j), beyond[own]))
+    return found
 
 
-def _crossed(rows: NDArray[np.intp], columns: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Places of every crossing of some rows with some columns, one list each."""
+def _worn(grid: _Grid, row: int, column: int) -> dict[tuple[str, Axis], float]:
+    a, b = grid.first, grid.second
+    return {**a.states.worn(int(a.numbers[row])), **b.states.worn(int(b.numbers[column]))}
+
+
+def _nothing(a: _Axis, b: _Axis, stroke: _Stroke) -> Array:
+    return np.zeros((len(a.numbers) + 1, len(b.numbers) + 1, len(stroke.counts), 2))
+
+
+def _between(grid: _Grid) -> _Where:
+    """All pairs of states but those of some with some."""
+    rest = np.ones((len(grid.first.numbers), len(grid.second.numbers)), dtype=bool)
+    rest[np.ix_(grid.first.some, grid.second.some)] = False
+    rows, columns = np.nonzero(rest)
+    return rows, columns
+
+
+def _crossed(rows: NDArray[np.intp], columns: NDArray[np.intp]) -> _Where:
+    """Every crossing of some rows with some columns."""
     first, second = np.meshgrid(rows, columns, indexing="ij")
     return first.ravel(), second.ravel()
 
 
-def _corrections(
-    solver: Solver,
-    first: PartStates,
-    second: PartStates,
-    singles: Mapping[str, Array],
-    states: Sequence[tuple[int, int]],
-    strokes: set[int],
-) -> Array:
-    """Change with both worn less the changes of each alone (n, k, 2) [mm], in so many pairs of states."""
-    both = solver.changes([{**first.worn(i), **second.worn(j)} for i, j in states], strokes)
-    for part, place in ((first, 0), (second, 1)):
-        alone = singles.get(part.part.id)
-        if alone is not None:
-            both = both - alone[[pair[place] for pair in states]]
-    return np.where(np.isin(solver.stroke_of, list(strokes))[None, :, None], both, 0.0)
-
-
 def _some(count: int) -> NDArray[np.intp]:
-    """Numbers of knots that stand for all, close together where wear is usual: two small, the middle, the largest."""
-    return np.unique([0, min(1, count - 1), count // 2, count - 1])
-
-
-def _filled(solved: Array, first: Array, second: Array, where: tuple[NDArray[np.intp], NDArray[np.intp]]) -> Array:
-    """Correction at sound and at every knot (n + 1, m + 1, k, 2) from the solved ones, straight between."""
-    padded = np.pad(solved, ((1, 0), (1, 0), (0, 0), (0, 0)))
-    along, across = (
-        _interpolation(np.concatenate([[0.0], knots]), np.concatenate([[0.0], knots[chosen]]))
-        for knots, chosen in zip((first, second), where, strict=True)
-    )
-    return np.asarray(np.einsum("ir,jc,rckm->ijkm", along, across, padded))
+    """Places of states that are solved first: a small one, the middle and the largest."""
+    return np.unique([min(1, count - 1), count // 2, count - 1])
 
 
 def _interpolation(at: Array, knots: Array) -> Array:
@@ -172,14 +205,3 @@ def _alone(states: PartStates, axis: int) -> NDArray[np.intp]:
     others = [a for a in range(len(states.axes)) if a != axis]
     alone = np.flatnonzero(np.all(states.index[:, others] < 0, axis=1) & (states.index[:, axis] >= 0))
     return np.asarray(alone[np.argsort(states.index[alone, axis])])
-
-
-def _pairs_of_trials(first: PartStates, second: PartStates) -> tuple[list[tuple[int, int]], list[tuple[int, int]]]:
-    """Both in the middle and both at their largest; and one in the middle with the other at its largest."""
-    (a, b), (c, d) = _trials(first), _trials(second)
-    return [(a, c), (b, d)], [(a, d), (b, c)]
-
-
-def _trials(states: PartStates) -> tuple[int, int]:
-    """The state with every axis at its middle knot, and the largest."""
-    return states.middle, len(states.weight) - 1

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from looseends.catalogue.types import Axis
 from looseends.mechanics.bodies import Array
-from looseends.mechanics.clearance import ClearanceArrays, axis_unknowns, stacked
+from looseends.mechanics.clearance import ClearanceArrays, axis_unknowns
 from looseends.mechanics.travel import StrokeAnswers, solve_strokes, stroke_clearances
 from looseends.vehicle.shake import PreparedCheck, answer_stroke
 from looseends.vehicle.specimen import Specimen
-from looseends.vehicle.vehicle import Part, Vehicle
+from looseends.vehicle.vehicle import Vehicle
 
 Worn = Mapping[tuple[str, Axis], float]
 """Worn clearance, total travel [mm], by part id and axis."""
@@ -30,6 +30,11 @@ def _by_part(worn: Worn) -> list[_Alone]:
     return [frozenset(axes) for axes in parts.values()]
 
 
+def ends_of(answers: StrokeAnswers) -> Array:
+    """Clearance taken up [mm], joint force [N] and slope [mm] of n answers at both ends (n, 2, 3, p)."""
+    return np.stack([np.stack([end.g, end.f, end.slope], axis=1) for end in (answers.first, answers.last)], axis=1)
+
+
 class Solver:
     """Exact movements of one prepared check on one specimen.
 
@@ -40,9 +45,10 @@ class Solver:
     def __init__(self, vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck) -> None:
         self.vehicle, self.prepared = vehicle, prepared
         sound = specimen.clearances(vehicle, {})
-        self._sound = [stroke_clearances(stroke.reduced, sound) for stroke in prepared.strokes]
+        self.sound_clearances = [stroke_clearances(stroke.reduced, sound) for stroke in prepared.strokes]
         self._answers = [answer_stroke(stroke, sound) for stroke in prepared.strokes]
         self._alone: list[dict[_Alone, NDArray[np.float64]]] = [{} for _ in prepared.strokes]
+        self._sound_ends: dict[int, Array] = {}
         self._unknowns: dict[tuple[str, Axis], NDArray[np.intp]] = {}
         self.watches = tuple(name for stroke in prepared.strokes for name in stroke.reduced.watch_names)
         self.stroke_of: NDArray[np.intp] = np.repeat(
@@ -59,7 +65,7 @@ class Solver:
         moved = np.tile(self.sound, (len(worn_sets), 1, 1))
         for number in range(len(self.prepared.strokes)):
             if strokes is None or number in strokes:
-                answers = self._solved(number, worn_sets)
+                answers = self.solved(number, worn_sets)
                 at = self.stroke_of == number
                 moved[:, at, 0], moved[:, at, 1] = answers.total, answers.free
         return moved
@@ -68,57 +74,71 @@ class Solver:
         """Change (n, k, 2) [mm] of every watch against the sound vehicle."""
         return np.asarray(self.many(worn_sets, strokes) - self.sound)
 
-    def joint_forces(self, worn_sets: Sequence[Worn]) -> Array:
-        """Forces (n, e, p) [N] on all clearance unknowns at both ends of every stroke, first and last in turn."""
-        ends = []
-        for number in range(len(self.prepared.strokes)):
-            answers = self._solved(number, worn_sets)
-            ends += [answers.first.f, answers.last.f]
-        return np.stack(ends, axis=1)
+    def alone(self, number: int, worn_sets: Sequence[Worn]) -> Array:
+        """Change (n, 2, 3, p) against sound of the answers in one stroke, each set of one part; kept ones as they are.
 
-    def unknowns_of(self, part: Part) -> list[NDArray[np.intp]]:
-        """Places of each of a part's joints among the clearance unknowns, the same in every stroke."""
-        joints = self.prepared.strokes[0].reduced.joints
-        return [np.arange(joints[joint].start, joints[joint].stop) for joint in part.joints]
+        At the first and the last end: clearance taken up [mm], joint force [N], and what more of the first the load
+        takes up for each of its shares [mm].
+        """
+        known, keys = self._alone[number], [frozenset(worn.items()) for worn in worn_sets]
+        missing = [worn for worn, key in zip(worn_sets, keys, strict=True) if key not in known]
+        if missing:
+            self.solved(number, missing)
+        return np.stack([known[key] for key in keys]) - self.sound_ends(number)
+
+    def sound_ends(self, number: int) -> Array:
+        """The sound vehicle's answer (2, 3, p) in one stroke, as in `alone`."""
+        if number not in self._sound_ends:
+            self._sound_ends[number] = ends_of(self.solved(number, [{}]))[0]
+        return self._sound_ends[number]
+
+    def semi_axes(self, number: int, worn_sets: Sequence[Worn]) -> Array:
+        """Semi-axes (n, p) [mm] of all clearance unknowns with these parts worn."""
+        semi = np.tile(self.sound_clearances[number].semi, (len(worn_sets), 1))
+        for row, worn in zip(semi, worn_sets, strict=True):
+            for (part, axis), travel in worn.items():
+                row[self._unknowns_along(part, axis)] = travel / 2.0
+        return np.asarray(semi)
 
     def strokes_moved(self, change: Array, least: float) -> set[int]:
         """Strokes in which a change (k, 2) of the movements is larger than `least` [mm]."""
         return {int(number) for number in self.stroke_of[np.any(np.abs(change) > least, axis=1)]}
 
-    def _solved(self, number: int, worn_sets: Sequence[Worn]) -> StrokeAnswers:
-        stroke = self.prepared.strokes[number]
-        clearances: ClearanceArrays = stacked(self._sound[number], len(worn_sets))
-        for row, worn in zip(clearances.semi, worn_sets, strict=True):
-            for (part, axis), travel in worn.items():
-                row[self._unknowns_along(part, axis)] = travel / 2.0
+    def solved(self, number: int, worn_sets: Sequence[Worn], start: Array | None = None) -> StrokeAnswers:
+        """Answers in one stroke; `start` (n, 2, 2, p), a guess of g and f at both ends, saves time."""
+        stroke, sound = self.prepared.strokes[number], self.sound_clearances[number]
+        n = len(worn_sets)
+        clearances = ClearanceArrays(
+            self.semi_axes(number, worn_sets), np.tile(sound.seats, (n, 1)), np.tile(sound.softness, (n, 1))
+        )
         by_part = [_by_part(worn) for worn in worn_sets]
-        start = self._guesses(number, by_part)
+        guess = self._guesses(number, by_part) if start is None else start
         answers = solve_strokes(
             stroke.reduced,
             clearances,
             stroke.first_share,
             stroke.last_share,
-            ((start[0], start[1]), (start[2], start[3])),
+            ((guess[:, 0, 0], guess[:, 0, 1]), (guess[:, 1, 0], guess[:, 1, 1])),
         )
         self._remember(number, by_part, answers)
         return answers
 
     def _guesses(self, number: int, by_part: Sequence[Sequence[_Alone]]) -> Array:
-        """g and f of the first end and of the last (4, n, p): sound, and what each part was found to change alone."""
+        """g and f at both ends (n, 2, 2, p): sound, and what each part was found to change alone."""
         sound, alone = self._answers[number], self._alone[number]
-        base = np.stack([sound.first.g, sound.first.f, sound.last.g, sound.last.f])
-        start = np.tile(base[:, None], (1, len(by_part), 1))
-        for row, parts in enumerate(by_part):
+        base = np.stack([np.stack([end.g, end.f]) for end in (sound.first, sound.last)])
+        start = np.tile(base, (len(by_part), 1, 1, 1))
+        for row, parts in zip(start, by_part, strict=True):
             for part in parts:
                 if part in alone:
-                    start[:, row] += alone[part] - base
+                    row += alone[part][:, :2] - base
         return start
 
     def _remember(self, number: int, by_part: Sequence[Sequence[_Alone]], answers: StrokeAnswers) -> None:
-        ends = (answers.first.g, answers.first.f, answers.last.g, answers.last.f)
-        for row, parts in enumerate(by_part):
-            if len(parts) == 1:
-                self._alone[number][parts[0]] = np.stack([end[row] for end in ends])
+        single = [row for row, parts in enumerate(by_part) if len(parts) == 1]
+        if single:
+            for row, ends in zip(single, ends_of(answers)[single], strict=True):
+                self._alone[number][by_part[row][0]] = ends.copy()
 
     def _unknowns_along(self, part: str, axis: Axis) -> NDArray[np.intp]:
         """Unknowns that a part's clearance on one axis bounds, of all its joints."""

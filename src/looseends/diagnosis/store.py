@@ -33,6 +33,7 @@ _OWN = (
     "states.py",
     "table.py",
     "solver.py",
+    "superposed.py",
     "singles.py",
     "pairs.py",
     "ensemble.py",
