@@ -28,7 +28,9 @@ def compiled_sums(function: Function) -> Function:
 
 
 def _compiled(function: Function, **options: Any) -> Function:
-    options |= {"error_model": "numpy", "nogil": True}
+    # No counting of references: the kernel makes no array of its own, and what it works in outlives each call. Counting
+    # took as long as the mathematics of a small problem, and a third of the time to compile.
+    options |= {"error_model": "numpy", "nogil": True, "_nrt": False}
     if _FOLDER is None:
         # Nowhere to write: compiled anew at every start, but it works.
         return cast(Function, numba.njit(**options)(function))
