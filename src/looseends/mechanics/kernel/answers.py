@@ -25,7 +25,7 @@ _ROUNDS = 100
 class Answers:
     """Answers to n problems of p unknowns.
 
-    g (n, p) [mm] clearances taken up; f (n, p) [N] joint forces; slope (n, p) [mm] dg per unit of `df`, zero without one;
+    g (n, p) [mm] clearances taken up; f (n, p) [N] joint forces; slope (n, p) [mm] dg per unit of `df`, if it is given;
     scaled_gap (n,) of each certificate; fallback (n,): solved by the general cone solver.
     """
 

@@ -22,6 +22,11 @@ def compiled(function: Function) -> Function:
     return _compiled(function)
 
 
+def compiled_within(function: Function) -> Function:
+    """The same for what has one caller: it is compiled as a part of that one, once instead of at every level."""
+    return _compiled(function, inline="always")
+
+
 def compiled_sums(function: Function) -> Function:
     """The same for long sums, whose terms may be added in any order."""
     return _compiled(function, fastmath=_REORDERED)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel.blocks import Blocks
-from looseends.mechanics.kernel.compiled import compiled, compiled_sums
+from looseends.mechanics.kernel.compiled import compiled, compiled_sums, compiled_within
 from looseends.mechanics.kernel.vectors import add_three, fill
 
 INSIDE, TOUCHING, HELD = 0, 1, 2
@@ -131,7 +131,7 @@ def on_face(row: Array, column: NDArray[intp], direction: Array, first: int, m: 
         out[w] = d0[w] * row[c] + d1[w] * row[c + 1] + d2[w] * row[c + 2]
 
 
-@compiled
+@compiled_within
 def _add_seat(h: Array, blocks: Blocks, face: Face, b: int, v: int, out: Array) -> None:
     """Add what the seat of a block inside bends between its direction v and those from there on."""
     s = blocks.starts[b]

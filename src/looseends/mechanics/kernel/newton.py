@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel.blocks import Blocks
-from looseends.mechanics.kernel.compiled import compiled
+from looseends.mechanics.kernel.compiled import compiled, compiled_within
 from looseends.mechanics.kernel.descent import gap_and_scale, sweep
 from looseends.mechanics.kernel.face import HELD, INSIDE, TOUCHING, Face, face_matrix, face_slope, find_face, spread
 from looseends.mechanics.kernel.room import Room
@@ -65,7 +65,7 @@ class Space(NamedTuple):
     pinned: NDArray[bool_]
 
 
-@compiled
+@compiled_within
 def space_in(room: Room, n: int, b: int) -> Space:
     """The part of a room for n - 2 unknowns in b blocks."""
     rows, numbers = room.rows, room.numbers
@@ -131,7 +131,7 @@ def _gradient(P: Array, q: Array, h: Array, r: Array) -> None:
     add_product(r, P, h, 1.0)
 
 
-@compiled
+@compiled_within
 def _refine(P: Array, q: Array, h: Array, blocks: Blocks, gap: float, space: Space) -> None:
     """A last whole Newton step from a gradient computed anew, where energies no longer tell; kept if it closes the gap.
 
@@ -158,7 +158,7 @@ def _refine(P: Array, q: Array, h: Array, blocks: Blocks, gap: float, space: Spa
         _gradient(P, q, h, space.r)
 
 
-@compiled
+@compiled_within
 def newton_round(P: Array, h: Array, blocks: Blocks, damping: float, space: Space) -> int:
     """Newton steps from face to face until one goes through.
 
@@ -187,7 +187,7 @@ def newton_round(P: Array, h: Array, blocks: Blocks, damping: float, space: Spac
     return fell
 
 
-@compiled
+@compiled_within
 def _step_until_lower(P: Array, h: Array, blocks: Blocks, space: Space, m: int) -> int:
     """Take the step x whole, else shortened, else up to the first wall; taken is only what lowers the energy."""
     share, room = 1.0, -1.0
@@ -239,7 +239,7 @@ def _retracted(P: Array, h: Array, blocks: Blocks, space: Space) -> float:
     return change
 
 
-@compiled
+@compiled_within
 def _pin_first_met(h: Array, blocks: Blocks, space: Space) -> float:
     """Share of the step d up to the first wall that a block inside meets, 1 if none; those that meet it are pinned."""
     room = 1.0

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.constants import GAP_TOLERANCE, OPEN_CONTACT_LIMIT, ROUNDING
 from looseends.mechanics.kernel.blocks import Blocks
-from looseends.mechanics.kernel.compiled import compiled, compiled_sums
+from looseends.mechanics.kernel.compiled import compiled_sums, compiled_within
 from looseends.mechanics.kernel.descent import gap_and_scale
 from looseends.mechanics.kernel.face import face_matrix, find_face, on_face, spread
 from looseends.mechanics.kernel.newton import Space, least_energy, space_in
@@ -60,7 +60,7 @@ class Scaled(NamedTuple):
     scale: Array
 
 
-@compiled
+@compiled_within
 def answer(batch: Batch, i: int, room: Room, g: Array, f: Array, slope: Array, rounds: int) -> float:
     """Solve problem i; g, f and slope (p,) are filled; the energy-scaled gap, infinite where something ran away."""
     scaled = _scaled(batch, i, room)
@@ -79,7 +79,7 @@ def answer(batch: Batch, i: int, room: Room, g: Array, f: Array, slope: Array, r
     return gap
 
 
-@compiled
+@compiled_within
 def _certified(batch: Batch, i: int, room: Room, scaled: Scaled, h: Array, space: Space, g: Array, f: Array) -> float:
     """Fill g and f (p,) from h; the energy-scaled gap. space.r becomes the gradient that f leaves."""
     p = scaled.keep.shape[0]
@@ -97,7 +97,7 @@ def _certified(batch: Batch, i: int, room: Room, scaled: Scaled, h: Array, space
     return gap / _energy_in_play(batch, i, scaled.blocks, h, g, f, room)
 
 
-@compiled
+@compiled_within
 def _within_far_walls(blocks: Blocks, h: Array) -> bool:
     """Whether what has no wall of its own stays within the far one that the certificate counts with."""
     for b in range(blocks.starts.shape[0]):
@@ -109,7 +109,7 @@ def _within_far_walls(blocks: Blocks, h: Array) -> bool:
     return True
 
 
-@compiled
+@compiled_within
 def _rounded(batch: Batch, i: int, scaled: Scaled, r: Array, g: Array) -> float:
     """The share of the gap [N·mm] that a far wall makes of the last digits of a force: no force, so no gap.
 
@@ -135,7 +135,7 @@ def _rounded(batch: Batch, i: int, scaled: Scaled, r: Array, g: Array) -> float:
     return total
 
 
-@compiled
+@compiled_within
 def _scaled(batch: Batch, i: int, room: Room) -> Scaled:
     semi, rows, numbers, flags = batch.semi[i], room.rows, room.numbers, room.flags
     keep, scale = numbers[5], rows[11]
@@ -176,7 +176,7 @@ def _scaled(batch: Batch, i: int, room: Room) -> Scaled:
     return Scaled(P, q, h, blocks, keep[:n], scale[:n])
 
 
-@compiled
+@compiled_within
 def _begin(batch: Batch, i: int, scaled: Scaled, h: Array) -> None:
     """Start from a like answer: each ball that carried force on its own wall along that force, the rest put inside."""
     blocks = scaled.blocks
@@ -205,7 +205,7 @@ def _forces(batch: Batch, i: int, g: Array, f: Array) -> None:
     add_product(f, batch.S, g, -1.0)
 
 
-@compiled
+@compiled_within
 def _energy_in_play(batch: Batch, i: int, blocks: Blocks, h: Array, g: Array, f: Array, room: Room) -> float:
     """What the gap is measured against [N·mm]: the same as `certificate.certify` counts."""
     p = g.shape[0]
@@ -241,7 +241,7 @@ def _energy_in_play(batch: Batch, i: int, blocks: Blocks, h: Array, g: Array, f:
     return max(in_play, 1e-5 * (abs(whole) + abs(along)), 1e-9)
 
 
-@compiled
+@compiled_within
 def _slope(batch: Batch, scaled: Scaled, h: Array, space: Space, slope: Array) -> None:
     """dg for the change df of the load, with the same blocks touching, sliding and held."""
     fill(space.pinned, False)

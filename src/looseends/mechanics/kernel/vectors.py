@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel.compiled import compiled, compiled_sums
@@ -52,7 +55,7 @@ def copy_into(target: Array, source: Array) -> None:
 
 
 @compiled
-def fill(target: Array, value: float) -> None:
+def fill(target: NDArray[Any], value: float) -> None:
     """Every number of target (n,) becomes value."""
     for i in range(target.shape[0]):
         target[i] = value
