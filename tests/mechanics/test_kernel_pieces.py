@@ -48,6 +48,16 @@ def _padded(*arrays: Array) -> list[Array]:
     return [np.pad(array, (0, 2)) for array in arrays]
 
 
+def _space(p: int) -> Space:
+    """Where a problem of p unknowns in these blocks is worked on, laid out by Python."""
+    return Space(*inspect.unwrap(space_in)(new_room(p), p + 2, len(SIZES)))
+
+
+def _padded(*arrays: Array) -> list[Array]:
+    """With the two zeros that the kernel has behind its unknowns."""
+    return [np.pad(array, (0, 2)) for array in arrays]
+
+
 def _matrix(rng: np.random.Generator, p: int, rank: int) -> Array:
     Z = rng.normal(size=(rank, p)) * 10.0 ** rng.uniform(-1.0, 1.0, p)
     return np.asarray(Z.T @ Z)
