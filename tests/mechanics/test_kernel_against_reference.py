@@ -278,3 +278,8 @@ def test_what_moves_far_for_hardly_any_force_is_brought_to_its_certificate() -> 
     answers = problems.solved()
     assert answers.fallback[0]
     assert problems.certificate(0, answers.g[0]).holds
+
+
+def test_a_ball_soft_one_way_and_stiff_another_is_set_exactly_enough() -> None:
+    """A multiplier found to a share of the stiff direction alone would throw the kernel off its way near the end."""
+    assert not draw("full", 500_003, count=50, joints=40).only(13).solved().fallback[0]

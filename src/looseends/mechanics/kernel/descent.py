@@ -12,8 +12,8 @@ from looseends.mechanics.kernel.vectors import add_scaled, add_three
 
 _ROUNDING = 1e-13
 _STEPS = 30
-_EXACT = 1e-9
-"""Share to which a multiplier is found: the error of the energy is that of the place, squared."""
+_EXACT = 1e-12
+"""A multiplier is found once its next step would change the length of h by less than this share."""
 
 
 @compiled
@@ -103,7 +103,7 @@ def ball_least(
         w2 = h2 - l20 * h0 - l21 * w1
         slope = h0 * h0 * i0 + w1 * w1 * i1 + w2 * w2 * i2  # minus half of the derivative of |h|² by the multiplier
         new = _next_multiplier(m, length, square, slope, seat, bounded)
-        if abs(new - m) <= _EXACT * (a00 + m):
+        if abs(new - m) * slope <= _EXACT * square:
             break
         m = new
     length = np.sqrt(h0 * h0 + h1 * h1 + h2 * h2)
