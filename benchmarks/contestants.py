@@ -12,18 +12,20 @@ from unittest.mock import patch
 
 import clarabel
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.mechanics.lash_conic import interior_point
 from looseends.mechanics.lash_scaled import Scaled
 from tests.mechanics.lash_problems import Problems
 from tests.mechanics.test_kernel_independent import by_slsqp
 
-_REPEATED = 100
+_TOGETHER = 100
+"""Problems in a batch."""
 
 
 @dataclass
 class Times:
-    """Seconds a problem of one size, each list over the same problems in the same order."""
+    """Seconds a problem of one size: each list over the same draws in the same order, each number a draw's mean."""
 
     kernel_call: list[float] = field(default_factory=list)
     kernel_batch: list[float] = field(default_factory=list)
@@ -48,26 +50,27 @@ def seconds(work: Callable[[], object], repeats: int = 3) -> float:
 def race(problems: Problems, times: Times, singles: int, slsqp: bool) -> None:
     """All contestants on one draw, in turn, so that a busy machine hits all alike.
 
-    The whole draw goes through the kernel once, for its fallbacks; the first `singles` problems go through everybody,
-    through the kernel alone and many times over in one batch.
+    The whole draw goes through the kernel once, for its fallbacks; the first `singles` problems that have anything to
+    solve go through everybody one by one, and through the kernel in one batch too, taking turns.
     """
     answers = problems.solved()
     times.problems += len(problems)
     times.fallbacks += int(np.sum(answers.fallback))
-    for i in range(singles):
-        alone, repeated = problems.only(i), _repeated(problems, i)
-        times.kernel_batch.append(seconds(repeated.solved, 5) / len(repeated))
-        times.kernel_call.append(seconds(alone.solved))
-        whole, own, solve = _conic(problems, i)
-        times.conic_call.append(whole)
-        times.conic_own.append(own)
-        times.conic_solve.append(solve)
-        times.slsqp.append(seconds(partial(by_slsqp, problems, i), 1) if slsqp and i == 0 else np.nan)
+    chosen = np.flatnonzero(np.any(problems.semi > 0.0, axis=1))[:singles]
+    if not chosen.size:
+        return
+    together = _rows(problems, np.resize(chosen, _TOGETHER // len(chosen) * len(chosen)))
+    times.kernel_batch.append(seconds(together.solved, 5) / len(together))
+    times.kernel_call.append(float(np.mean([seconds(problems.only(i).solved) for i in chosen])))
+    whole, own, solve = np.mean([_conic(problems, i) for i in chosen], axis=0)
+    times.conic_call.append(whole)
+    times.conic_own.append(own)
+    times.conic_solve.append(solve)
+    times.slsqp.append(seconds(partial(by_slsqp, problems, chosen[0]), 1) if slsqp else np.nan)
 
 
-def _repeated(problems: Problems, i: int) -> Problems:
-    """Problem i many times over: so the time of a call and of its set-up hardly counts."""
-    rows = np.full(_REPEATED, i)
+def _rows(problems: Problems, rows: NDArray[np.intp]) -> Problems:
+    """Those problems in that order. None stands twice in a row: the kernel must not know the next by the last."""
     return replace(
         problems,
         loads=problems.loads[rows],

@@ -270,3 +270,16 @@ def test_a_wrong_answer_would_be_told() -> None:
         assert wrong.scaled_gap > GAP_TOLERANCE
         f = problems.loads[i] - problems.stiffness(i) @ answers.g[i]
         assert float(np.min(support_gaps(problems.blocks, answers.g[i], f, problems.semi[i]))) > -1e-6
+
+
+def test_what_moves_far_for_hardly_any_force_is_brought_to_its_certificate() -> None:
+    """Forces of a hundredth of a newton beside stiffnesses of ten thousand, and joints on their walls without force."""
+    problems = draw("free mechanism", 1_000_236, count=10).only(8)
+    answers = problems.solved()
+    assert answers.fallback[0]
+    assert problems.certificate(0, answers.g[0]).holds
+
+
+def test_a_ball_soft_one_way_and_stiff_another_is_set_exactly_enough() -> None:
+    """A multiplier found to a share of the stiff direction alone would throw the kernel off its way near the end."""
+    assert not draw("full", 500_003, count=50, joints=40).only(13).solved().fallback[0]

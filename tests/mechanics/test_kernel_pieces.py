@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import inspect
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -12,8 +14,16 @@ from looseends.mechanics.clearance import Block
 from looseends.mechanics.kernel.blocks import Blocks
 from looseends.mechanics.kernel.descent import ball_least, gap_and_scale, sweep
 from looseends.mechanics.kernel.face import HELD, INSIDE, TOUCHING, face_matrix, face_slope, find_face, spread
-from looseends.mechanics.kernel.newton import new_space
-from looseends.mechanics.kernel.vectors import PIVOT, add_scaled, factor_in_place, solve_in_place
+from looseends.mechanics.kernel.newton import Space, space_in
+from looseends.mechanics.kernel.room import new_room
+from looseends.mechanics.kernel.vectors import (
+    PIVOT,
+    add_product,
+    add_scaled,
+    add_three,
+    factor_in_place,
+    solve_in_place,
+)
 from looseends.mechanics.sweeps import least_in_ball, swept
 
 SIZES = (3, 2, 3, 1, 1, 3, 1, 2)
@@ -26,6 +36,26 @@ def _blocks(seats: Array) -> Blocks:
     line = np.arange(len(SIZES)) == LINE
     bounded = ~line & (np.arange(len(SIZES)) != 7)
     return Blocks(np.array(STARTS, dtype=np.intp), np.array(SIZES, dtype=np.intp), line, bounded, seats)
+
+
+def _space(p: int) -> Space:
+    """Where a problem of p unknowns in these blocks is worked on, laid out by Python."""
+    return Space(*inspect.unwrap(space_in)(new_room(p), p + 2, len(SIZES)))
+
+
+def _padded(*arrays: Array) -> list[Array]:
+    """With the two zeros that the kernel has behind its unknowns."""
+    return [np.pad(array, (0, 2)) for array in arrays]
+
+
+def _space(p: int) -> Space:
+    """Where a problem of p unknowns in these blocks is worked on, laid out by Python."""
+    return Space(*inspect.unwrap(space_in)(new_room(p), p + 2, len(SIZES)))
+
+
+def _padded(*arrays: Array) -> list[Array]:
+    """With the two zeros that the kernel has behind its unknowns."""
+    return [np.pad(array, (0, 2)) for array in arrays]
 
 
 def _matrix(rng: np.random.Generator, p: int, rank: int) -> Array:
@@ -73,9 +103,11 @@ def test_one_sweep_is_the_readable_sweep(seed: int) -> None:
     P, q = _matrix(rng, p, p + 2), 5.0 * rng.normal(size=p)
     seats = np.where(np.arange(len(SIZES)) == LINE, 0.0, rng.choice([0.0, 1.0], len(SIZES)))
     blocks = _blocks(seats)
-    h, r = np.zeros(p), q.copy()
+    full, h, r = _padded(P, np.zeros(p), q)
     multipliers = seats.copy()
-    sweep(P, r, h, blocks, multipliers)
+    sweep(full, r, h, blocks, multipliers)
+    assert not np.any(h[p:]) and not np.any(r[p:])
+    h, r = h[:p], r[:p]
     kinds = [
         Block("half-line" if n == LINE else "ball", s, s + k)
         for n, (s, k) in enumerate(zip(STARTS, SIZES, strict=True))
@@ -93,6 +125,13 @@ def test_sums_and_triangles_agree_with_numpy(n: int) -> None:
     add_scaled(target, source, -0.7)
     assert target == pytest.approx(expected, rel=1e-14, abs=1e-15)
     H = _matrix(rng, n, n + 5)
+    sums = source.copy()
+    add_product(sums, H, expected * (np.arange(n) % 7 < 3), -2.0)
+    assert sums == pytest.approx(source - 2.0 * H @ (expected * (np.arange(n) % 7 < 3)), rel=1e-12, abs=1e-10)
+    if n >= 3:
+        sums = source.copy()
+        add_three(sums, H, n - 3, 0.5, -1.5, 3.0)
+        assert sums == pytest.approx(source + np.array([0.5, -1.5, 3.0]) @ H[n - 3 :], rel=1e-12, abs=1e-12)
     R = np.zeros((n + 2, n + 2))  # the kernel's room is larger than what it uses
     R[:n, :n] = np.triu(H)
     factor_in_place(R, n, np.zeros(n + 2))
@@ -149,18 +188,19 @@ def _energy_along(P: Array, q: Array, blocks: Blocks, h: Array, d: Array) -> flo
 def test_face_matrix_and_slope_are_the_derivatives_of_the_energy_along_the_wall(seed: int) -> None:
     """Central differences along curves that follow the balls' walls."""
     P, q, blocks, h, r = _at(seed)
-    space = new_space(len(h), len(SIZES))
-    m = find_face(r, h, blocks, space.pinned, space.face)
+    space = _space(len(h))
+    full, r, at = _padded(P, r, h)
+    m = find_face(r, at, blocks, space.pinned, space.face)
     pressed = INSIDE if seed % 2 else HELD
     assert list(space.face.state) == [TOUCHING, TOUCHING, INSIDE, HELD, pressed, INSIDE, INSIDE, INSIDE]
-    face_matrix(P, h, blocks, space.face, m, PIVOT, space.row, space.H)
-    face_slope(r, h, blocks, space.face, m, space.x)
+    face_matrix(full, at, blocks, space.face, m, PIVOT, space.row, space.H)
+    face_slope(r, at, blocks, space.face, m, space.x)
     H = np.triu(space.H[:m, :m])
     H += np.triu(H, 1).T
     for x in np.random.default_rng(seed).normal(size=(10, m)):
-        spread(x, 1.0, blocks, space.face, m, space.d)
-        step = 1e-4
-        low, middle, high = (_energy_along(P, q, blocks, h, t * step * space.d) for t in (-1, 0, 1))
+        spread(x, 1.0, space.face, m, space.d)
+        step, d = 1e-4, space.d[: len(h)]
+        low, middle, high = (_energy_along(P, q, blocks, h, t * step * d) for t in (-1, 0, 1))
         assert (high - low) / (2.0 * step) == pytest.approx(-float(space.x[:m] @ x), rel=1e-5, abs=1e-4)
         assert (high - 2.0 * middle + low) / step**2 == pytest.approx(float(x @ H @ x), rel=1e-5, abs=1e-3)
 

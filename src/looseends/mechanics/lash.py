@@ -18,7 +18,7 @@ from looseends.mechanics.bodies import Array
 from looseends.mechanics.certificate import Certificate, certify
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import OPEN_CONTACT_LIMIT
-from looseends.mechanics.lash_conic import interior_point
+from looseends.mechanics.lash_conic import CLOSE, CLOSEST, interior_point
 from looseends.mechanics.lash_newton import newton_step, optimality_matrix, resting_blocks, solved
 from looseends.mechanics.lash_scaled import Scaled
 from looseends.mechanics.sweeps import swept
@@ -70,14 +70,14 @@ def solve_lash(
         warm = task.polished(_started(problem, start), 10)
         if warm.certificate.holds:
             return warm
-    for even in (True, False):
-        cold = task.polished(interior_point(problem, even=even), 12)
+    for even, tolerance in ((True, CLOSE), (False, CLOSE), (False, CLOSEST)):
+        cold = task.polished(interior_point(problem, even=even, tolerance=tolerance), 12)
         if cold.certificate.holds:
             return cold
     if np.all(np.isfinite(problem.P)) and np.all(np.isfinite(problem.q)):
         h = problem.projected(problem.scaled(np.nan_to_num(cold.g)))
         h = swept(problem.P, problem.q, problem.blocks, h, _SWEEPS, problem.seats, problem.radii)
-        cold = task.polished(h, 12)
+        cold = min(cold, task.polished(h, 12), key=lambda solution: solution.certificate.scaled_gap)
         if cold.certificate.holds:
             return cold
     away = problem.index.lengths(problem.scaled(cold.g)) > OPEN_CONTACT_LIMIT

@@ -12,12 +12,16 @@ from scipy import sparse
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.lash_scaled import Scaled
 
+CLOSE, CLOSEST = 1e-11, 1e-14
+"""Where the solver ends, as a share of the largest stiffness or load in the problem."""
 
-def interior_point(problem: Scaled, *, even: bool) -> Array:
+
+def interior_point(problem: Scaled, *, even: bool, tolerance: float = CLOSE) -> Array:
     """Least h by a general cone solver.
 
     `even` counts each block in the root of its own energy, so that metres and hundredths of a millimetre of clearance
-    may stand side by side; without it the sets are of one size, which suits clearances that are all tiny.
+    may stand side by side; without it the sets are of one size, which suits clearances that are all tiny. Where joints
+    move far for hardly any force, the energy in play is so small a share of the stiffest that only `CLOSEST` will do.
     """
     stiffest = np.maximum.reduceat(np.diag(problem.P), problem.index.starts)
     size = np.sqrt(np.where((stiffest > 0.0) & even, stiffest, 1.0))
@@ -43,7 +47,7 @@ def interior_point(problem: Scaled, *, even: bool) -> Array:
     if not rows.cones:
         return np.asarray(np.linalg.lstsq(P, -q, rcond=1e-12)[0] / each)
     unit = max(float(np.max(np.diag(P))), float(np.max(np.abs(q))), 1e-30)
-    return problem.projected(rest + rows.least(P / unit, q / unit)[: problem.size] / each)
+    return problem.projected(rest + rows.least(P / unit, q / unit, tolerance)[: problem.size] / each)
 
 
 @dataclass
@@ -60,14 +64,14 @@ class _Rows:
         self.picked.extend(unknowns)
         self.right.extend(right)
 
-    def least(self, P: Array, q: Array) -> Array:
+    def least(self, P: Array, q: Array, tolerance: float) -> Array:
         """The x (len(q),) of least ½ xᵀP x + qᵀx."""
         rows = [row for row, unknown in enumerate(self.picked) if unknown is not None]
         columns = [unknown for unknown in self.picked if unknown is not None]
         A = sparse.csc_matrix((-np.ones(len(rows)), (rows, columns)), shape=(len(self.picked), len(q)))
         settings = clarabel.DefaultSettings()
         settings.verbose = False
-        settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = 1e-11
+        settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = tolerance
         settings.max_threads = 1
         solver = clarabel.DefaultSolver(sparse.csc_matrix(np.triu(P)), q, A, np.array(self.right), self.cones, settings)
         return np.array(solver.solve().x)

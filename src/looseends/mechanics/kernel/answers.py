@@ -15,6 +15,7 @@ from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import GAP_TOLERANCE
 from looseends.mechanics.kernel.compiled import compiled
 from looseends.mechanics.kernel.problem import Batch, answer
+from looseends.mechanics.kernel.room import Room, new_room
 from looseends.mechanics.lash import solve_lash, tangent
 
 _ROUNDS = 100
@@ -24,7 +25,7 @@ _ROUNDS = 100
 class Answers:
     """Answers to n problems of p unknowns.
 
-    g (n, p) [mm] clearances taken up; f (n, p) [N] joint forces; slope (n, p) [mm] dg per unit of `df`;
+    g (n, p) [mm] clearances taken up; f (n, p) [N] joint forces; slope (n, p) [mm] dg per unit of `df`, if it is given;
     scaled_gap (n,) of each certificate; fallback (n,): solved by the general cone solver.
     """
 
@@ -72,7 +73,7 @@ def solve_many(
         np.ascontiguousarray(semi),
         np.zeros((n, len(blocks))) if seats is None else np.ascontiguousarray(seats),
         np.zeros((n, p)) if softness is None else np.ascontiguousarray(softness),
-        np.zeros(p) if df is None else np.ascontiguousarray(df),
+        np.zeros(0) if df is None else np.ascontiguousarray(df),
         np.zeros((0, p)) if start is None else np.ascontiguousarray(np.nan_to_num(start[0])),
         np.zeros((0, p)) if start is None else np.ascontiguousarray(np.nan_to_num(start[1])),
         np.array([block.start for block in blocks], dtype=np.intp),
@@ -116,23 +117,25 @@ def _solve(batch: Batch, answers: Answers, threads: int) -> None:
     n = len(answers.g)
     out = (answers.g, answers.f, answers.slope, answers.scaled_gap)
     if threads == 1 or n < 2 * threads:
-        _each(batch, 0, 1, *out)
+        _each(batch, 0, 1, new_room(batch.S.shape[0]), *out)
         return
+    rooms = [new_room(batch.S.shape[0]) for _ in range(threads)]
     with ThreadPoolExecutor(threads) as pool:
-        for done in [pool.submit(_each, batch, first, threads, *out) for first in range(threads)]:
+        for done in [pool.submit(_each, batch, first, threads, room, *out) for first, room in enumerate(rooms)]:
             done.result()
 
 
 @compiled
-def _each(batch: Batch, first: int, step: int, g: Array, f: Array, slope: Array, scaled_gap: Array) -> None:
+def _each(batch: Batch, first: int, step: int, room: Room, g: Array, f: Array, slope: Array, scaled_gap: Array) -> None:
     for i in range(first, g.shape[0], step):
-        scaled_gap[i] = answer(batch, i, g[i], f[i], slope[i], _ROUNDS)
+        scaled_gap[i] = answer(batch, i, room, g[i], f[i], slope[i], _ROUNDS)
 
 
 def _by_general_solver(batch: Batch, blocks: Sequence[Block], i: int, answers: Answers) -> None:
     S = batch.S + np.diag(batch.softness[i])
     solution = solve_lash(S, batch.loads[i], blocks, batch.semi[i], seats=batch.seats[i])
     answers.g[i], answers.f[i] = solution.g, solution.f
-    answers.slope[i] = tangent(S, blocks, batch.semi[i], solution, batch.df, batch.seats[i])
+    if batch.df.size:
+        answers.slope[i] = tangent(S, blocks, batch.semi[i], solution, batch.df, batch.seats[i])
     answers.scaled_gap[i] = solution.certificate.scaled_gap
     answers.fallback[i] = True

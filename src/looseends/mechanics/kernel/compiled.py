@@ -22,13 +22,20 @@ def compiled(function: Function) -> Function:
     return _compiled(function)
 
 
+def compiled_within(function: Function) -> Function:
+    """The same for what has one caller: it is compiled as a part of that one, once instead of at every level."""
+    return _compiled(function, inline="always")
+
+
 def compiled_sums(function: Function) -> Function:
     """The same for long sums, whose terms may be added in any order."""
     return _compiled(function, fastmath=_REORDERED)
 
 
 def _compiled(function: Function, **options: Any) -> Function:
-    options |= {"error_model": "numpy", "nogil": True}
+    # No counting of references: the kernel makes no array of its own, and what it works in outlives each call. Counting
+    # took as long as the mathematics of a small problem, and a third of the time to compile.
+    options |= {"error_model": "numpy", "nogil": True, "_nrt": False}
     if _FOLDER is None:
         # Nowhere to write: compiled anew at every start, but it works.
         return cast(Function, numba.njit(**options)(function))

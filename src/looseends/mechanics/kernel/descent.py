@@ -8,10 +8,12 @@ from looseends.mechanics.bodies import Array
 from looseends.mechanics.constants import OPEN_CONTACT_LIMIT
 from looseends.mechanics.kernel.blocks import Blocks
 from looseends.mechanics.kernel.compiled import compiled
-from looseends.mechanics.kernel.vectors import add_scaled
+from looseends.mechanics.kernel.vectors import add_scaled, add_three
 
 _ROUNDING = 1e-13
 _STEPS = 30
+_EXACT = 1e-12
+"""A multiplier is found once its next step would change the length of h by less than this share."""
 
 
 @compiled
@@ -27,23 +29,23 @@ def sweep(P: Array, r: Array, h: Array, blocks: Blocks, multipliers: Array) -> N
                 _move(P, r, h, s, max(0.0, h[s] - r[s] / P[s, s]))
             continue
         # Gradient of this block with its own part of h taken back.
-        c0, c1, c2 = r[s], 0.0, 0.0
+        c0, c1, c2 = r[s] - P[s, s] * h[s], 0.0, 0.0
         if k > 1:
-            c1 = r[s + 1]
+            c0 -= P[s, s + 1] * h[s + 1]
+            c1 = r[s + 1] - P[s + 1, s] * h[s] - P[s + 1, s + 1] * h[s + 1]
         if k > 2:
-            c2 = r[s + 2]
-        for i in range(k):
-            c0 -= P[s, s + i] * h[s + i]
-            if k > 1:
-                c1 -= P[s + 1, s + i] * h[s + i]
-            if k > 2:
-                c2 -= P[s + 2, s + i] * h[s + i]
+            c0 -= P[s, s + 2] * h[s + 2]
+            c1 -= P[s + 1, s + 2] * h[s + 2]
+            c2 = r[s + 2] - P[s + 2, s] * h[s] - P[s + 2, s + 1] * h[s + 1] - P[s + 2, s + 2] * h[s + 2]
         h0, h1, h2, multipliers[b] = ball_least(P, s, k, c0, c1, c2, blocks.seats[b], blocks.bounded[b], multipliers[b])
-        _move(P, r, h, s, h0)
-        if k > 1:
-            _move(P, r, h, s + 1, h1)
+        if k == 1:
+            _move(P, r, h, s, h0)
+            continue
+        change = h2 - h[s + 2] if k > 2 else 0.0
+        add_three(r, P, s, h0 - h[s], h1 - h[s + 1], change)
+        h[s], h[s + 1] = h0, h1
         if k > 2:
-            _move(P, r, h, s + 2, h2)
+            h[s + 2] = h2
 
 
 @compiled
@@ -64,7 +66,8 @@ def ball_least(
     seat together, and is searched by Newton's method on the length of h, from the one handed in.
     Source: the trust region subproblem; J. J. Moré, D. C. Sorensen, SIAM J. Sci. Stat. Comput. 4 (1983) 553-572.
     """
-    pull = np.sqrt(c0 * c0 + c1 * c1 + c2 * c2)
+    square = c0 * c0 + c1 * c1 + c2 * c2
+    pull = np.sqrt(square)
     if pull <= seat:
         return 0.0, 0.0, 0.0, multiplier
     if k == 1:
@@ -72,36 +75,39 @@ def ball_least(
     a00, a10, a11 = P[s, s], P[s + 1, s], P[s + 1, s + 1]
     a20, a21, a22 = 0.0, 0.0, 1.0
     trace = a00 + a11
+    along = c0 * (a00 * c0 + 2.0 * a10 * c1) + a11 * c1 * c1
     if k == 3:
         a20, a21, a22 = P[s + 2, s], P[s + 2, s + 1], P[s + 2, s + 2]
         trace += a22
+        along += c2 * (2.0 * (a20 * c0 + a21 * c1) + a22 * c2)
     ridge = _ROUNDING * trace + 1e-14 * pull
     m = max(multiplier, 1e-3 * seat) if bounded or seat > 0.0 else 0.0
+    if bounded and seat == 0.0:
+        # |(P + m)⁻¹c| is at least |c| over the mean of P + m along c, so the multiplier is no smaller than this.
+        m = max(m, pull - along / square)
     h0 = h1 = h2 = 0.0
     for _ in range(_STEPS):
-        l00 = np.sqrt(a00 + ridge + m)
-        l10, l20 = a10 / l00, a20 / l00
-        l11 = np.sqrt(max(a11 + ridge + m - l10 * l10, ridge))
-        l21 = (a21 - l20 * l10) / l11
-        l22 = np.sqrt(max(a22 + ridge + m - l20 * l20 - l21 * l21, ridge))
-        y0 = -c0 / l00
-        y1 = (-c1 - l10 * y0) / l11
-        y2 = (-c2 - l20 * y0 - l21 * y1) / l22
-        h2 = y2 / l22
-        h1 = (y1 - l21 * h2) / l11
-        h0 = (y0 - l10 * h1 - l20 * h2) / l00
+        i0 = 1.0 / (a00 + ridge + m)
+        l10, l20 = a10 * i0, a20 * i0
+        i1 = 1.0 / max(a11 + ridge + m - l10 * a10, ridge)
+        b21 = a21 - l20 * a10
+        l21 = b21 * i1
+        i2 = 1.0 / max(a22 + ridge + m - l20 * a20 - l21 * b21, ridge)
+        y1 = -c1 + l10 * c0
+        h2 = (-c2 + l20 * c0 - l21 * y1) * i2
+        h1 = y1 * i1 - l21 * h2
+        h0 = -c0 * i0 - l10 * h1 - l20 * h2
         square = h0 * h0 + h1 * h1 + h2 * h2
         length = np.sqrt(square)
-        w0 = h0 / l00
-        w1 = (h1 - l10 * w0) / l11
-        w2 = (h2 - l20 * w0 - l21 * w1) / l22
-        slope = w0 * w0 + w1 * w1 + w2 * w2  # minus half of the derivative of |h|² by the multiplier
+        w1 = h1 - l10 * h0
+        w2 = h2 - l20 * h0 - l21 * w1
+        slope = h0 * h0 * i0 + w1 * w1 * i1 + w2 * w2 * i2  # minus half of the derivative of |h|² by the multiplier
         new = _next_multiplier(m, length, square, slope, seat, bounded)
-        if abs(new - m) <= 1e-15 * (a00 + m):
+        if abs(new - m) * slope <= _EXACT * square:
             break
         m = new
     length = np.sqrt(h0 * h0 + h1 * h1 + h2 * h2)
-    if bounded and length > 1.0 - 1e-12:
+    if bounded and length > 1.0 - 10.0 * _EXACT:
         return h0 / length, h1 / length, h2 / length, m
     return h0, h1, h2, m
 

@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel.blocks import Blocks
-from looseends.mechanics.kernel.compiled import compiled
+from looseends.mechanics.kernel.compiled import compiled, compiled_within
 from looseends.mechanics.kernel.descent import gap_and_scale, sweep
 from looseends.mechanics.kernel.face import HELD, INSIDE, TOUCHING, Face, face_matrix, face_slope, find_face, spread
-from looseends.mechanics.kernel.vectors import PIVOT, add_scaled, factor_in_place, solve_in_place
+from looseends.mechanics.kernel.room import Room
+from looseends.mechanics.kernel.vectors import PIVOT, add_product, copy_into, factor_in_place, fill, solve_in_place
 
 _CLOSED = 1e-14
 """Share of what the walls hold below which the gap is rounding."""
@@ -46,37 +47,46 @@ _TOGETHER = 1.01
 
 
 class Space(NamedTuple):
-    """Room to work in: gradient r, steps and their products (p,), matrix (p, p), the face, pins (b,)."""
+    """Where one problem is worked on: gradient r, steps and their products (n,), matrix (n, n), the face, pins (b,).
+
+    n is the number of unknowns and two that are zero in all: three are read at once from any unknown on. `multipliers`
+    (b,) are the balls' last ones, `before` (n,) is a point to come back to.
+    """
 
     r: Array
     x: Array
     d: Array
     Pd: Array
     row: Array
+    before: Array
+    multipliers: Array
     H: Array
     face: Face
     pinned: NDArray[bool_]
 
 
-@compiled
-def new_space(p: int, b: int) -> Space:
-    """Room for p unknowns in b blocks."""
-    face = Face(np.zeros(b, np.int8), np.zeros(b), np.zeros(p, np.intp), np.zeros(p, np.intp), np.zeros((p, 3)))
-    return Space(
-        np.empty(p), np.empty(p), np.empty(p), np.empty(p), np.empty(p), np.empty((p, p)), face, np.zeros(b, np.bool_)
-    )
+@compiled_within
+def space_in(room: Room, n: int, b: int) -> Space:
+    """The part of a room for n - 2 unknowns in b blocks."""
+    rows, numbers = room.rows, room.numbers
+    face = Face(numbers[0][:b], rows[0][:b], numbers[1][: b + 1], numbers[2][:n], rows[1:4])
+    r, x, d, Pd, row, before = rows[4][:n], rows[5][:n], rows[6][:n], rows[7][:n], rows[8][:n], rows[9][:n]
+    for vector in (r, x, d, Pd, row, before):
+        fill(vector, 0.0)
+    return Space(r, x, d, Pd, row, before, rows[10][:b], room.H, face, room.flags[0][:b])
 
 
 @compiled
 def least_energy(P: Array, q: Array, blocks: Blocks, h: Array, rounds: int, patient: bool, space: Space) -> int:
-    """h (p,) becomes the least point of ½ hᵀP h + qᵀh + seats over the blocks, from the feasible h handed in.
+    """h (n,) becomes the least point of ½ hᵀP h + qᵀh + seats over the blocks, from the feasible h handed in.
 
     `patient`: descent between all steps, and no end while there is hope; else it ends as soon as steps are short.
     The number of rounds taken; whether the answer is good is for the certificate to say. space.r holds P h + q then.
     """
     r = space.r
     _gradient(P, q, h, r)
-    multipliers = blocks.seats.copy()
+    multipliers = space.multipliers
+    copy_into(multipliers, blocks.seats)
     if patient or _longest(h) == 0.0:
         sweep(P, r, h, blocks, multipliers)
     best, patience, settled, sweeps = 1e300, 0, 0, 1
@@ -117,46 +127,45 @@ def _longest(d: Array) -> float:
 
 @compiled
 def _gradient(P: Array, q: Array, h: Array, r: Array) -> None:
-    r[:] = q
-    for i in range(h.shape[0]):
-        if h[i] != 0.0:
-            add_scaled(r, P[i], h[i])
+    copy_into(r, q)
+    add_product(r, P, h, 1.0)
 
 
-@compiled
+@compiled_within
 def _refine(P: Array, q: Array, h: Array, blocks: Blocks, gap: float, space: Space) -> None:
     """A last whole Newton step from a gradient computed anew, where energies no longer tell; kept if it closes the gap.
 
     What far walls make of the last digits of a force is all that is left here.
     """
-    before = h.copy()
+    before = space.before
+    copy_into(before, h)
     _gradient(P, q, h, space.r)
-    space.pinned[:] = False
+    fill(space.pinned, False)
     m = find_face(space.r, h, blocks, space.pinned, space.face)
     if m > 0:
         face_matrix(P, h, blocks, space.face, m, PIVOT, space.row, space.H)
         face_slope(space.r, h, blocks, space.face, m, space.x)
         factor_in_place(space.H, m, space.row)
         solve_in_place(space.H, space.x, m)
-        spread(space.x, 1.0, blocks, space.face, m, space.d)
+        spread(space.x, 1.0, space.face, m, space.d)
         _retracted(P, h, blocks, space)
         for i in range(h.shape[0]):
             h[i] += space.d[i]
         _gradient(P, q, h, space.r)
     closer, _ = gap_and_scale(space.r, h, blocks)
     if not closer < gap:
-        h[:] = before
+        copy_into(h, before)
         _gradient(P, q, h, space.r)
 
 
-@compiled
+@compiled_within
 def newton_round(P: Array, h: Array, blocks: Blocks, damping: float, space: Space) -> int:
     """Newton steps from face to face until one goes through.
 
     _THROUGH if the first step went through whole, _TO_WALL if the energy fell at all, _NOTHING if not.
     """
     fell = _NOTHING
-    space.pinned[:] = False
+    fill(space.pinned, False)
     pinned = 0
     for attempt in range(blocks.starts.shape[0] + 1):
         m = find_face(space.r, h, blocks, space.pinned, space.face)
@@ -169,19 +178,21 @@ def newton_round(P: Array, h: Array, blocks: Blocks, damping: float, space: Spac
         outcome = _step_until_lower(P, h, blocks, space, m)
         if outcome != _NOTHING:
             fell = _THROUGH if attempt == 0 and outcome == _THROUGH else _TO_WALL
-        count = int(np.sum(space.pinned))
+        count = 0
+        for b in range(blocks.starts.shape[0]):
+            count += space.pinned[b]
         if outcome >= _SHORTENED or count == pinned:
             return fell
         pinned = count
     return fell
 
 
-@compiled
+@compiled_within
 def _step_until_lower(P: Array, h: Array, blocks: Blocks, space: Space, m: int) -> int:
     """Take the step x whole, else shortened, else up to the first wall; taken is only what lowers the energy."""
     share, room = 1.0, -1.0
     for trial in range(_TRIALS):
-        spread(space.x, share, blocks, space.face, m, space.d)
+        spread(space.x, share, space.face, m, space.d)
         if _retracted(P, h, blocks, space) < 0.0:
             for i in range(h.shape[0]):
                 h[i] += space.d[i]
@@ -191,7 +202,7 @@ def _step_until_lower(P: Array, h: Array, blocks: Blocks, space: Space, m: int) 
             return _TO_WALL if share == room else _SHORTENED
         share *= _SHORTER
         if room < 0.0 and trial == _BENT:
-            spread(space.x, 1.0, blocks, space.face, m, space.d)
+            spread(space.x, 1.0, space.face, m, space.d)
             room = _pin_first_met(h, blocks, space)
             if room < 1e-15:
                 return _NOTHING
@@ -221,16 +232,14 @@ def _retracted(P: Array, h: Array, blocks: Blocks, space: Space) -> float:
                 d[i] = (h[i] + d[i]) / length - h[i]
             length = 1.0
         change += blocks.seats[b] * (length - np.sqrt(before))
-    Pd[:] = 0.0
-    for i in range(h.shape[0]):
-        if d[i] != 0.0:
-            add_scaled(Pd, P[i], d[i])
+    fill(Pd, 0.0)
+    add_product(Pd, P, d, 1.0)
     for i in range(h.shape[0]):
         change += d[i] * (space.r[i] + 0.5 * Pd[i])
     return change
 
 
-@compiled
+@compiled_within
 def _pin_first_met(h: Array, blocks: Blocks, space: Space) -> float:
     """Share of the step d up to the first wall that a block inside meets, 1 if none; those that meet it are pinned."""
     room = 1.0

@@ -11,11 +11,20 @@ from numpy.typing import NDArray
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.constants import GAP_TOLERANCE, OPEN_CONTACT_LIMIT, ROUNDING
 from looseends.mechanics.kernel.blocks import Blocks
-from looseends.mechanics.kernel.compiled import compiled, compiled_sums
+from looseends.mechanics.kernel.compiled import compiled_sums, compiled_within
 from looseends.mechanics.kernel.descent import gap_and_scale
-from looseends.mechanics.kernel.face import face_matrix, find_face, spread
-from looseends.mechanics.kernel.newton import Space, least_energy, new_space
-from looseends.mechanics.kernel.vectors import PIVOT, add_scaled, factor_in_place, solve_in_place
+from looseends.mechanics.kernel.face import face_matrix, find_face, on_face, spread
+from looseends.mechanics.kernel.newton import Space, least_energy, space_in
+from looseends.mechanics.kernel.room import Room
+from looseends.mechanics.kernel.vectors import (
+    PIVOT,
+    add_product,
+    add_scaled,
+    copy_into,
+    factor_in_place,
+    fill,
+    solve_in_place,
+)
 
 _LOADED = 1e-6
 """A ball of a start that carries more energy than this [N·mm] starts on its wall."""
@@ -38,53 +47,57 @@ class Batch(NamedTuple):
 
 
 class Scaled(NamedTuple):
-    """One problem without its locked axes: P, q and blocks in h, and the way back: g[keep] = scale × h."""
+    """One problem without its locked axes: P, q and blocks in h, h itself, and the way back: g[keep] = scale × h.
+
+    Behind the unknowns P, q and h have two that are zero, as in `newton.Space`.
+    """
 
     P: Array
     q: Array
+    h: Array
     blocks: Blocks
     keep: NDArray[intp]
     scale: Array
 
 
-@compiled
-def answer(batch: Batch, i: int, g: Array, f: Array, slope: Array, rounds: int) -> float:
+@compiled_within
+def answer(batch: Batch, i: int, room: Room, g: Array, f: Array, slope: Array, rounds: int) -> float:
     """Solve problem i; g, f and slope (p,) are filled; the energy-scaled gap, infinite where something ran away."""
-    scaled = _scaled(batch, i)
-    p = scaled.q.shape[0]
-    h = np.zeros(p)
-    space = new_space(p, scaled.blocks.starts.shape[0])
+    scaled = _scaled(batch, i, room)
+    p, h = scaled.keep.shape[0], scaled.h
+    space = space_in(room, p + 2, scaled.blocks.starts.shape[0])
     if batch.start_g.shape[0] > 0:
         _begin(batch, i, scaled, h)
     gap = np.inf
     for attempt in range(2):
         least_energy(scaled.P, scaled.q, scaled.blocks, h, rounds, attempt > 0, space)
-        gap = _certified(batch, i, scaled, h, space, g, f)
+        gap = _certified(batch, i, room, scaled, h, space, g, f)
         if gap <= GAP_TOLERANCE:
             break
-    if p > 0:
+    if p > 0 and batch.df.shape[0] > 0:
         _slope(batch, scaled, h, space, slope)
     return gap
 
 
-@compiled
-def _certified(batch: Batch, i: int, scaled: Scaled, h: Array, space: Space, g: Array, f: Array) -> float:
+@compiled_within
+def _certified(batch: Batch, i: int, room: Room, scaled: Scaled, h: Array, space: Space, g: Array, f: Array) -> float:
     """Fill g and f (p,) from h; the energy-scaled gap. space.r becomes the gradient that f leaves."""
-    for v in range(h.shape[0]):
+    p = scaled.keep.shape[0]
+    for v in range(p):
         g[scaled.keep[v]] = scaled.scale[v] * h[v]
     _forces(batch, i, g, f)
-    if h.shape[0] == 0:
+    if p == 0:
         return 0.0
-    for v in range(h.shape[0]):
+    for v in range(p):
         space.r[v] = -scaled.scale[v] * f[scaled.keep[v]]
     if not _within_far_walls(scaled.blocks, h):
         return np.inf
     gap, _ = gap_and_scale(space.r, h, scaled.blocks)
     gap -= _rounded(batch, i, scaled, space.r, g)
-    return gap / _energy_in_play(batch, i, scaled.blocks, h, g, f)
+    return gap / _energy_in_play(batch, i, scaled.blocks, h, g, f, room)
 
 
-@compiled
+@compiled_within
 def _within_far_walls(blocks: Blocks, h: Array) -> bool:
     """Whether what has no wall of its own stays within the far one that the certificate counts with."""
     for b in range(blocks.starts.shape[0]):
@@ -96,7 +109,7 @@ def _within_far_walls(blocks: Blocks, h: Array) -> bool:
     return True
 
 
-@compiled
+@compiled_within
 def _rounded(batch: Batch, i: int, scaled: Scaled, r: Array, g: Array) -> float:
     """The share of the gap [N·mm] that a far wall makes of the last digits of a force: no force, so no gap.
 
@@ -122,24 +135,11 @@ def _rounded(batch: Batch, i: int, scaled: Scaled, r: Array, g: Array) -> float:
     return total
 
 
-@compiled
-def _scaled(batch: Batch, i: int) -> Scaled:
-    semi = batch.semi[i]
-    count = blocks = 0
-    for b in range(batch.starts.shape[0]):
-        inside = 0
-        for v in range(batch.starts[b], batch.stops[b]):
-            inside += semi[v] > 0.0
-        count += inside
-        blocks += inside > 0
-    keep, scale = np.empty(count, np.intp), np.empty(count)
-    arrays = Blocks(
-        np.empty(blocks, np.intp),
-        np.empty(blocks, np.intp),
-        np.empty(blocks, np.bool_),
-        np.empty(blocks, np.bool_),
-        np.empty(blocks),
-    )
+@compiled_within
+def _scaled(batch: Batch, i: int, room: Room) -> Scaled:
+    semi, rows, numbers, flags = batch.semi[i], room.rows, room.numbers, room.flags
+    keep, scale = numbers[5], rows[11]
+    arrays = Blocks(numbers[3], numbers[4], flags[1], flags[2], rows[12])
     n = at = 0
     for b in range(batch.starts.shape[0]):
         first, radius = n, 0.0
@@ -157,16 +157,26 @@ def _scaled(batch: Batch, i: int) -> Scaled:
             arrays.bounded[at] = not endless and not batch.half_line[b]
             arrays.seats[at] = batch.seats[i, b] * (radius if radius > 0.0 else 1.0)
             at += 1
-    P, q = np.empty((count, count)), np.empty(count)
-    for v in range(count):
-        q[v] = -scale[v] * batch.loads[i, keep[v]]
-        for w in range(count):
-            P[v, w] = scale[v] * scale[w] * batch.S[keep[v], keep[w]]
-        P[v, v] += scale[v] * scale[v] * batch.softness[i, keep[v]]
-    return Scaled(P, q, arrays, keep, scale)
+    P, q, h = room.P, rows[13][: n + 2], rows[14][: n + 2]
+    fill(q, 0.0)
+    fill(h, 0.0)
+    for v in range(n):
+        row, factor, target = batch.S[keep[v]], scale[v], P[v]
+        q[v] = -factor * batch.loads[i, keep[v]]
+        for w in range(n):
+            target[w] = factor * scale[w] * row[keep[w]]
+        target[v] += factor * factor * batch.softness[i, keep[v]]
+        target[n] = target[n + 1] = 0.0
+    for v in range(n, n + 2):
+        for w in range(n + 2):
+            P[v, w] = 0.0
+    blocks = Blocks(
+        arrays.starts[:at], arrays.sizes[:at], arrays.half_line[:at], arrays.bounded[:at], arrays.seats[:at]
+    )
+    return Scaled(P, q, h, blocks, keep[:n], scale[:n])
 
 
-@compiled
+@compiled_within
 def _begin(batch: Batch, i: int, scaled: Scaled, h: Array) -> None:
     """Start from a like answer: each ball that carried force on its own wall along that force, the rest put inside."""
     blocks = scaled.blocks
@@ -190,19 +200,18 @@ def _begin(batch: Batch, i: int, scaled: Scaled, h: Array) -> None:
 @compiled_sums
 def _forces(batch: Batch, i: int, g: Array, f: Array) -> None:
     """f = load - S g - softness g: what the joints' walls and seats carry."""
-    f[:] = batch.loads[i]
     for v in range(g.shape[0]):
-        if g[v] != 0.0:
-            add_scaled(f, batch.S[v], -g[v])
-            f[v] -= batch.softness[i, v] * g[v]
+        f[v] = batch.loads[i, v] - batch.softness[i, v] * g[v]
+    add_product(f, batch.S, g, -1.0)
 
 
-@compiled
-def _energy_in_play(batch: Batch, i: int, blocks: Blocks, h: Array, g: Array, f: Array) -> float:
+@compiled_within
+def _energy_in_play(batch: Batch, i: int, blocks: Blocks, h: Array, g: Array, f: Array, room: Room) -> float:
     """What the gap is measured against [N·mm]: the same as `certificate.certify` counts."""
     p = g.shape[0]
-    locked = batch.loads[i].copy()
-    moved = g.copy()
+    locked, moved = room.rows[15][:p], room.rows[16][:p]
+    copy_into(locked, batch.loads[i])
+    copy_into(moved, g)
     pressed = 0.0
     for b in range(batch.starts.shape[0]):
         v = batch.starts[b]
@@ -232,22 +241,19 @@ def _energy_in_play(batch: Batch, i: int, blocks: Blocks, h: Array, g: Array, f:
     return max(in_play, 1e-5 * (abs(whole) + abs(along)), 1e-9)
 
 
-@compiled
+@compiled_within
 def _slope(batch: Batch, scaled: Scaled, h: Array, space: Space, slope: Array) -> None:
     """dg for the change df of the load, with the same blocks touching, sliding and held."""
-    space.pinned[:] = False
+    fill(space.pinned, False)
     m = find_face(space.r, h, scaled.blocks, space.pinned, space.face)
     if m == 0:
         return
     face_matrix(scaled.P, h, scaled.blocks, space.face, m, PIVOT, space.row, space.H)
     factor_in_place(space.H, m, space.row)
-    for v in range(m):
-        s = scaled.blocks.starts[space.face.owner[v]]
-        total = 0.0
-        for k in range(scaled.blocks.sizes[space.face.owner[v]]):
-            total += space.face.direction[v, k] * scaled.scale[s + k] * batch.df[scaled.keep[s + k]]
-        space.x[v] = total
+    for v in range(scaled.keep.shape[0]):
+        space.d[v] = scaled.scale[v] * batch.df[scaled.keep[v]]
+    on_face(space.d, space.face.column, space.face.direction, 0, m, space.x)
     solve_in_place(space.H, space.x, m)
-    spread(space.x, 1.0, scaled.blocks, space.face, m, space.d)
-    for v in range(scaled.q.shape[0]):
+    spread(space.x, 1.0, space.face, m, space.d)
+    for v in range(scaled.keep.shape[0]):
         slope[scaled.keep[v]] = scaled.scale[v] * space.d[v]

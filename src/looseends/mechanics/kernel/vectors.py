@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.mechanics.bodies import Array
-from looseends.mechanics.kernel.compiled import compiled_sums
+from looseends.mechanics.kernel.compiled import compiled, compiled_sums
 
 PIVOT = 1e-12
 """A pivot below this share of its own diagonal is a free mechanism; it is raised to that, which changes steps only."""
@@ -16,6 +19,46 @@ def add_scaled(target: Array, source: Array, factor: float) -> None:
     """target += factor × source, both (n,)."""
     for i in range(target.shape[0]):
         target[i] += factor * source[i]
+
+
+@compiled_sums
+def add_three(target: Array, P: Array, s: int, f0: float, f1: float, f2: float) -> None:
+    """target (n,) += the rows s, s + 1 and s + 2 of P (n, n), each times its factor."""
+    first, second, third = P[s], P[s + 1], P[s + 2]
+    for i in range(target.shape[0]):
+        target[i] += f0 * first[i] + f1 * second[i] + f2 * third[i]
+
+
+@compiled_sums
+def add_product(target: Array, S: Array, x: Array, factor: float) -> None:
+    """target (n,) += factor × S x for a symmetric S (n, n), by four rows at once; rows of zeros in x are passed by."""
+    n = x.shape[0]
+    i = 0
+    while i + 4 <= n:
+        x0, x1, x2, x3 = factor * x[i], factor * x[i + 1], factor * x[i + 2], factor * x[i + 3]
+        if x0 != 0.0 or x1 != 0.0 or x2 != 0.0 or x3 != 0.0:
+            r0, r1, r2, r3 = S[i], S[i + 1], S[i + 2], S[i + 3]
+            for k in range(n):
+                target[k] += x0 * r0[k] + x1 * r1[k] + x2 * r2[k] + x3 * r3[k]
+        i += 4
+    while i < n:
+        if x[i] != 0.0:
+            add_scaled(target, S[i], factor * x[i])
+        i += 1
+
+
+@compiled
+def copy_into(target: Array, source: Array) -> None:
+    """target becomes source, both (n,). A slice assigned would bring the text of an error, slow to compile."""
+    for i in range(target.shape[0]):
+        target[i] = source[i]
+
+
+@compiled
+def fill(target: NDArray[Any], value: float) -> None:
+    """Every number of target (n,) becomes value."""
+    for i in range(target.shape[0]):
+        target[i] = value
 
 
 @compiled_sums
