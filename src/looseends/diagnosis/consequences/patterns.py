@@ -93,7 +93,9 @@ def _sign(entry: Entry) -> TireSign:
 @cache
 def load_tire_signs() -> dict[str, TireSign]:
     """The tire signs that ship with the package."""
-    text = (resources.files("looseends.diagnosis") / "data" / "tire_signs.toml").read_text(encoding="utf-8")
+    text = (resources.files("looseends.diagnosis.consequences") / "data" / "tire_signs.toml").read_text(
+        encoding="utf-8"
+    )
     return read_tire_signs(text)
 
 

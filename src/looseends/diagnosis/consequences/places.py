@@ -103,7 +103,9 @@ def _place_kind(entry: Entry) -> PlaceKind:
 @cache
 def load_places() -> dict[str, PlaceKind]:
     """The watched places that ship with the package."""
-    text = (resources.files("looseends.diagnosis") / "data" / "watched_places.toml").read_text(encoding="utf-8")
+    text = (resources.files("looseends.diagnosis.consequences") / "data" / "watched_places.toml").read_text(
+        encoding="utf-8"
+    )
     return read_places(text)
 
 

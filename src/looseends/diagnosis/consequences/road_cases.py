@@ -81,5 +81,7 @@ def _case(entry: Entry) -> RoadCase:
 @cache
 def load_road_cases() -> dict[str, RoadCase]:
     """The road load cases that ship with the package."""
-    text = (resources.files("looseends.diagnosis") / "data" / "road_cases.toml").read_text(encoding="utf-8")
+    text = (resources.files("looseends.diagnosis.consequences") / "data" / "road_cases.toml").read_text(
+        encoding="utf-8"
+    )
     return read_road_cases(text)
