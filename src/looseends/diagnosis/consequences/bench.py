@@ -26,7 +26,7 @@ _AT_ONCE = 256
 _Key = frozenset[tuple[tuple[str, str], float]]
 
 
-def _no_progress(doing: str, done: int, total: int) -> None:
+def untold(doing: str, done: int, total: int) -> None:
     """Nobody is told."""
 
 
@@ -35,7 +35,7 @@ class Bench:
     """One vehicle; keeps how it is held and every answer, so that ledgers and repairs share them."""
 
     vehicle: Vehicle
-    progress: Progress = _no_progress
+    progress: Progress = untold
     _held: dict[Setup, Held] = field(default_factory=dict)
     _solvers: dict[Setup, Solver] = field(default_factory=dict)
     _answers: dict[Setup, dict[_Key, Array]] = field(default_factory=dict)

@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.consequences.shapley import MOST_PARTS
-from looseends.diagnosis.posterior import Explanation, Posterior
+from looseends.diagnosis.posterior import Posterior
 from looseends.errors import InputError
+from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Vehicle
 
 Clearances = Mapping[tuple[str, Axis], float]
 """Worn clearance, total travel [mm], by part id and axis."""
 
-LEADING_SETS = 10
-"""Explanations that are averaged over, the most probable first. Assumed: what is behind them hardly counts."""
+LEAST_PART = 0.05
+"""Chance of being worn below which a part is taken as sound, so that play is not shared with what nobody suspects.
+Assumed: as a part with less may be called sound."""
 
-STATES_PER_SET = 16
-"""States that are taken of one explanation at most, the most probable first. Assumed."""
+STATES_PER_SET = 24
+"""States that are taken of one set of worn parts at most, the most probable first. Assumed."""
 
 ENOUGH_OF_SET = 0.95
-"""Share of an explanation's weight at which fewer states are enough. Assumed."""
+"""Share of a set's weight at which fewer states are enough. Assumed."""
+
+LEAST_SET = 0.002
+"""Probability of a set of worn parts below which it is left out of the averages. Assumed: it hardly counts."""
 
 
 @dataclass(frozen=True)
@@ -54,29 +59,29 @@ class Case:
 
 @dataclass(frozen=True)
 class Cases:
-    """Ways the vehicle may be worn, and the probability that they cover of all there are."""
+    """Ways the vehicle may be worn, and the probability that they cover of all there are.
+
+    `sets` are the probabilities of the sets of worn parts that the cases stand for, `marginals` the chances that a part
+    is worn and `none` the chance that no part is, all as the whole posterior has them.
+    """
 
     cases: tuple[Case, ...]
     covered: float
+    sets: Mapping[frozenset[str], float]
+    marginals: Mapping[str, float]
+    none: float
 
     @property
     def parts(self) -> tuple[str, ...]:
         """Ids of all parts that are worn in any case, the most probable first."""
-        weight: dict[str, float] = {}
-        for case in self.cases:
-            for part in case.worn:
-                weight[part] = weight.get(part, 0.0) + case.weight
-        return tuple(sorted(weight, key=lambda part: (-weight[part], part)))
-
-    def chance(self, part: str) -> float:
-        """Weight of the cases in which a part is worn."""
-        return sum(case.weight for case in self.cases if part in case.worn)
+        found = {part for case in self.cases for part in case.worn}
+        return tuple(sorted(found, key=lambda part: (-self.marginals[part], part)))
 
     def of_set(self, parts: frozenset[str]) -> Cases:
         """Only the cases in which exactly these parts are worn, as if that were known."""
         taken = [case for case in self.cases if set(case.worn) == parts]
         total = sum(case.weight for case in taken)
-        return Cases(tuple(Case(case.worn, case.weight / total) for case in taken), self.covered * total)
+        return replace(self, cases=tuple(Case(case.worn, case.weight / total) for case in taken))
 
     def only(self, parts: frozenset[str]) -> Cases:
         """The same cases with no other parts worn than these; those that become alike are one."""
@@ -84,21 +89,17 @@ class Cases:
         for case in self.cases:
             worn = frozenset((part, wear) for part, wear in case.worn.items() if part in parts)
             weight[worn] = weight.get(worn, 0.0) + case.weight
-        return Cases(tuple(Case(dict(worn), share) for worn, share in weight.items()), self.covered)
+        return replace(self, cases=tuple(Case(dict(worn), share) for worn, share in weight.items()))
 
     @property
     def leading_set(self) -> frozenset[str]:
-        """The set of worn parts with the most weight."""
-        weight: dict[frozenset[str], float] = {}
-        for case in self.cases:
-            worn = frozenset(case.worn)
-            weight[worn] = weight.get(worn, 0.0) + case.weight
-        return max(weight, key=lambda worn: weight[worn])
+        """The most probable set of worn parts."""
+        return max(self.sets, key=lambda worn: self.sets[worn])
 
 
 def known(worn: Worn) -> Cases:
     """The one case of wear that is known."""
-    return Cases((Case(worn, 1.0),), 1.0)
+    return Cases((Case(worn, 1.0),), 1.0, {frozenset(worn): 1.0}, dict.fromkeys(worn, 1.0), float(not worn))
 
 
 def clearances(worn: Worn, only: frozenset[str] | None = None) -> dict[tuple[str, Axis], float]:
@@ -130,33 +131,54 @@ def refuse_unfit(vehicle: Vehicle, parts: Sequence[str]) -> None:
 
 
 def cases_of(posterior: Posterior) -> Cases:
-    """The leading explanations of a posterior, each in its leading states; as many as have 8 parts between them.
+    """The ways in which the suspected parts may be worn: their sets, each in its leading states.
 
+    Suspected are at most 8 parts, the most probable, each with a chance of `LEAST_PART`; the others are taken as sound.
     Weights are made to add up to 1; `covered` is what they added up to before.
     """
-    found: list[Case] = []
-    parts: set[str] = set()
-    for explanation, probability in posterior.leading(LEADING_SETS):
-        if len(parts | set(explanation.parts)) > MOST_PARTS:
-            break
-        parts |= set(explanation.parts)
-        found += [Case(worn, probability * share) for worn, share in _states(explanation, posterior)]
+    marginals = {part: posterior.marginal(part) for part in posterior.states}
+    order = sorted(marginals, key=lambda part: -marginals[part])[:MOST_PARTS]
+    kept = {part: marginals[part] for part in order if marginals[part] >= LEAST_PART}
+    sets = _weights_by_set(posterior, kept)
+    chances = {frozenset(parts): float(weights.sum()) for parts, weights in sets.items()}
+    least = min(LEAST_SET, max(chances.values()))
+    found = [
+        Case(worn, weight)
+        for parts, weights in sets.items()
+        if chances[frozenset(parts)] >= least
+        for worn, weight in _leading_states(parts, weights, posterior)
+    ]
     covered = sum(case.weight for case in found)
-    return Cases(tuple(Case(case.worn, case.weight / covered) for case in found), covered)
+    cases = tuple(Case(case.worn, case.weight / covered) for case in found)
+    none = sum(p for e, p in posterior.leading(len(posterior.explanations)) if not e.parts)
+    return Cases(cases, covered, chances, kept, none)
 
 
-def _states(explanation: Explanation, posterior: Posterior) -> list[tuple[dict[str, PartWear], float]]:
-    weights = explanation.states
-    if not explanation.parts:
-        return [({}, 1.0)]
+def _weights_by_set(posterior: Posterior, kept: Collection[str]) -> dict[tuple[str, ...], Array]:
+    """Weights of the states (s,), (s, t) ... of each set of kept parts, whatever else is worn beside them."""
+    found: dict[tuple[str, ...], Array] = {}
+    for explanation, probability in posterior.leading(len(posterior.explanations)):
+        own = tuple(part for part in explanation.parts if part in kept)
+        others = tuple(axis for axis, part in enumerate(explanation.parts) if part not in kept)
+        weights = probability * (explanation.states.sum(axis=others) if others else explanation.states)
+        found[own] = found.get(own, np.zeros(1)) + weights
+    return found
+
+
+def _leading_states(
+    parts: tuple[str, ...], weights: Array, posterior: Posterior
+) -> list[tuple[dict[str, PartWear], float]]:
+    """The most probable states of a set as worn parts, with their weights."""
+    if not parts:
+        return [({}, float(weights.sum()))]
     taken, total = [], 0.0
     for flat in np.argsort(-weights, axis=None)[:STATES_PER_SET]:
         place = tuple(int(i) for i in np.unravel_index(flat, weights.shape))
         worn: dict[tuple[str, Axis], float] = {}
-        for part, state in zip(explanation.parts, place, strict=True):
+        for part, state in zip(parts, place, strict=True):
             worn.update(posterior.states[part].worn(state))
         taken.append((part_wears(worn), float(weights[place])))
         total += float(weights[place])
-        if total >= ENOUGH_OF_SET:
+        if total >= ENOUGH_OF_SET * float(weights.sum()):
             break
     return taken
