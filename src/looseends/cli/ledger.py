@@ -13,7 +13,7 @@ _QUIET_S = 2.0
 
 
 def ledger(visit: VisitFile, as_json: AsJson = False) -> None:
-    """Say what the worn parts of a visit do: their shares of the play, the repair, the road.
+    """Share out the play of a visit's worn parts.
 
     Each worn part's share of the free travel at the wheels and at the steering wheel's rim; what is left once some of
     them are replaced; the smallest repair after which every joint and the linkage pass, and where the play moves then;
