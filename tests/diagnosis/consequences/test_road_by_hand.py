@@ -143,14 +143,14 @@ def test_exact_rolling_tires_keep_the_upright_rate_and_a_hundredth_of_the_rest()
     vehicle, case = yard_pickup(), load_road_cases()["straight"]
     mechanism = rolling_mechanism(vehicle, nominal(), nominal_preload(vehicle.id), case)
     tire = next(element for element in mechanism.elements if element.name == "tire-left")
-    assert tire.stiffness == pytest.approx([2.0, 1.6, 230.0])  # type: ignore[union-attr]
-    assert tire.rotational_stiffness == pytest.approx([0.0, 0.0, 6.0e4])  # type: ignore[union-attr]
+    assert tire.stiffness == pytest.approx([2.0, 1.6, 230.0])
+    assert tire.rotational_stiffness == pytest.approx([0.0, 0.0, 6.0e4])
 
 
 def test_exact_toe_in_is_positive_on_both_sides_and_so_is_a_top_that_leans_out() -> None:
     """x forward, y left, z up: a left wheel toes in by turning to the right, about -z; its top leans out about -x."""
     turns = wheel_turns(yard_pickup())
-    signs = {name: ratio.terms[0].lever for name, (ratio,) in turns.items()}  # type: ignore[union-attr]
+    signs = {name: ratio.terms[0].lever for name, (ratio,) in turns.items()}
     assert (signs["toe front left"], signs["toe front right"]) == (-1.0, 1.0)
     assert (signs["camber front left"], signs["camber front right"]) == (-1.0, 1.0)
 
