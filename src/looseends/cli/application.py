@@ -13,6 +13,7 @@ from looseends.cli.demo import demo
 from looseends.cli.detect import detect
 from looseends.cli.handover import handover
 from looseends.cli.judge import judge
+from looseends.cli.ledger import ledger
 from looseends.cli.next_check import next_check
 from looseends.cli.parts import parts
 from looseends.cli.prepare import prepare
@@ -47,6 +48,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "detect": detect,
     "route": route,
     "judge": judge,
+    "ledger": ledger,
     "next": next_check,
     "handover": handover,
     "demo": demo,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from looseends.cli.progress import progress_shown
 
 if TYPE_CHECKING:
-    from looseends.inspection.types import Judgement
+    from looseends.inspection.types import Judgement, Visit
     from looseends.language import Speech
 
 
@@ -22,16 +22,29 @@ def judged_visit(visit_file: Path) -> Judgement:
         If the file is not a visit as docs/visit-file.md describes it.
     """
     # numpy, scipy and the catalogue: --help need not wait for them.
-    from looseends.catalogue import load_catalogue
     from looseends.diagnosis import default_store, judge_visit
+    from looseends.vehicle.loading import load_vehicles
+
+    visit = recorded_visit(visit_file)
+    with progress_shown() as report:
+        return judge_visit(visit, load_vehicles()[visit.vehicle], store=default_store(), progress=report)
+
+
+def recorded_visit(visit_file: Path) -> Visit:
+    """The visit that a file records.
+
+    Raises
+    ------
+    InputError
+        If the file is not a visit as docs/visit-file.md describes it.
+    """
+    from looseends.catalogue import load_catalogue
     from looseends.inspection import read_visit
     from looseends.vehicle.loading import ReadWhenAsked, load_vehicles
 
     vehicles = load_vehicles()
     part_ids = ReadWhenAsked({name: partial(_part_ids, name) for name in vehicles})
-    visit = read_visit(visit_file, catalogue=load_catalogue(), part_ids=part_ids, vehicle_ids=tuple(vehicles))
-    with progress_shown() as report:
-        return judge_visit(visit, vehicles[visit.vehicle], store=default_store(), progress=report)
+    return read_visit(visit_file, catalogue=load_catalogue(), part_ids=part_ids, vehicle_ids=tuple(vehicles))
 
 
 def _part_ids(vehicle_id: str) -> tuple[str, ...]:

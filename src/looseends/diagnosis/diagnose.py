@@ -46,8 +46,10 @@ class Diagnosed:
     posterior: Posterior
 
 
-def diagnose(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None) -> Diagnosed:
-    """The posterior of a visit with all that it was taken from.
+def diagnose(
+    visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None, usual: bool = True
+) -> Diagnosed:
+    """The posterior of a visit with all that it was taken from; `usual`: with the tables of the usual setups too.
 
     Tables that the store lacks are computed first, with progress.
 
@@ -59,13 +61,13 @@ def diagnose(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Pro
     beliefs = load_beliefs()
     states, prior = believed_before(visit, vehicle_states(vehicle, beliefs), beliefs)
     checks = tuple(with_true_stand(done, vehicle) for done in visit.checks)
-    usual = usual_setups(vehicle)
-    prepare_tables(vehicle, store=store, progress=progress, setups=[*usual, *(c.setup for c in checks)])
+    others = usual_setups(vehicle) if usual else ()
+    prepare_tables(vehicle, store=store, progress=progress, setups=[*others, *(c.setup for c in checks)])
     own = {c.number: table_for(vehicle, c.setup, store) for c in checks}
     clues = clues_of(checks, own, states, beliefs, visit.replaced)
     first = posterior(states, prior, clues, beliefs)
     final = weighed_again(first, vehicle, clues, beliefs)
-    tables = {setup: table_for(vehicle, setup, store) for setup in usual}
+    tables = {setup: table_for(vehicle, setup, store) for setup in others}
     return Diagnosed(visit, vehicle, beliefs, checks, tables, {s.part.id: s for s in states}, clues, final)
 
 
