@@ -139,7 +139,7 @@ def result(scores: Sequence[Mapping[str, Score]]) -> dict[str, Any]:
         "title": "Vehicles that are known by tape",
         "about": (
             "Drawn yard pickups, whose joint centers lie elsewhere than those of the template that the diagnosis "
-            "believes in; none, one or two parts worn, the same in every row; all else as in studies/truth.py. Where "
+            "believes in; none, one or two parts worn, alike in every row; all else as in studies/truth.py. Where "
             f"the structure is kept each group of joint centers moves as one, {OWN_MM:g} mm of it on each side for "
             f"itself, and shafts and axes lean by {LEAN_DEG:g} degree; else each end of a shaft or an axis moves for "
             f"itself, so that short shafts lean by many degrees. Read by gauge, in {len(SETUPS)} setups of the front "
@@ -147,10 +147,14 @@ def result(scores: Sequence[Mapping[str, Score]]) -> dict[str, Any]:
             f"{SHOWN:.0%} or more. Best check right: {PARTS} such parts of each vehicle are looked for, each at its "
             "reject clearance, and the check that the template calls best counts as right if its chance to see the "
             f"part on the true vehicle lies within {100 * NEARLY:g} points of the best check's there. This measure was "
-            "set before the run."
+            "set before the run." + _stopped(len(scores))
         ),
         "rows": {name: summary([score for score in scores if name in score], name) for name in names},
     }
+
+
+def _stopped(count: int) -> str:
+    return "" if count == COUNT else f" Stopped after {count} of {COUNT} vehicles, for want of processor time."
 
 
 def _told(words: str, done: int, steps: int) -> None:

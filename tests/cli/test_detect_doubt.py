@@ -70,7 +70,7 @@ def test_text_and_record_name_the_one_measurement(
     assert record["measure_next"] == "idler-shaft"
     print_doubt(found, vehicle)
     said = " ".join(capsys.readouterr().out.split())
-    assert "give or take 0.20 mm; 80% of the doubt hangs on what was not measured, 75% from" in said
+    assert "give or take 0.20 mm; 80 % of the doubt hangs on what was not measured, 75 % from" in said
     assert said.rstrip(".").endswith(load_groups()["idler-shaft"].measure)
 
 

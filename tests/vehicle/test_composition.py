@@ -14,6 +14,7 @@ from looseends.vehicle.layout import load_layouts, parse_layout
 from looseends.vehicle.layout_types import Layout, LayoutBody
 
 FRONT, STEERING, REAR = "double-arm-lower-bar", "parallelogram-box", "leaf-axle"
+DRAG_LINK = "drag-link-longitudinal"
 
 
 def layout(name: str) -> Layout:
@@ -127,19 +128,19 @@ def test_a_support_that_says_how_the_others_stand_needs_no_word_of_them() -> Non
             'x.toml, spring "leaf-front-half": needs either beam with four numbers or rates with six',
         ),
         (
-            STEERING,
+            DRAG_LINK,
             'part = "steering-gear"\n',
             "",
             'x.toml, ratio "gear-mesh": needs either part or stiffness_N_per_mm',
         ),
         (
-            STEERING,
+            DRAG_LINK,
             'kind = "turn"',
             'kind = "twist"',
             "x.toml, ratio \"gear-mesh\": kind must be one of turn, shift, found 'twist'",
         ),
         (
-            STEERING,
+            DRAG_LINK,
             'kind = "turn"',
             'kind = "shift"',
             'x.toml, ratio "gear-mesh": a term of kind "shift" needs the key "at"',

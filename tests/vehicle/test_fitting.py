@@ -7,7 +7,7 @@ import re
 import pytest
 
 from looseends.errors import InputError
-from looseends.vehicle.layout import load_layouts, parse_layout
+from looseends.vehicle.layout import load_layout, load_layouts, parse_layout
 from looseends.vehicle.reading import parse_vehicle
 from tests.vehicle.other_vehicles import vehicle, vehicle_text
 
@@ -87,3 +87,10 @@ def test_a_vehicle_without_its_damper_has_neither_its_part_nor_its_line(name: st
     assert "steering-damper" in vehicle(name).parts
     assert "steering-damper" not in whole.parts
     assert "steering damper" not in {line.name for line in whole.layout.lines}
+
+
+def test_an_own_entry_stands_in_place_of_the_shared_one_of_its_name() -> None:
+    own = load_layout("double-arm-lower-bar")
+    knuckles = [body.mass for body in own.bodies if body.id == "knuckle"]
+    assert knuckles == [15.0]
+    assert [body.mass for body in load_layout("double-arm-upper-bar").bodies if body.id == "knuckle"] == [13.0]

@@ -60,7 +60,8 @@ def _dropped(table: str, names: list[str], entries: list[Any], file: str) -> lis
 def include_shared(data: dict[str, Any], file: str) -> None:
     """Put the entries of the shared files that `data` includes behind its own; `file` names it in errors.
 
-    What is no list, as the steering wheel, is the layout's own where it gives one.
+    An entry of its own stands in place of a shared one of the same name, as do the steering wheel and what else is no
+    list.
 
     Raises
     ------
@@ -69,7 +70,12 @@ def include_shared(data: dict[str, Any], file: str) -> None:
     """
     for name in data.get("include", ()):
         for key, value in _read("shared", name, "shared file", f"{file}, include").items():
-            data[key] = [*data.get(key, ()), *value] if isinstance(value, list) else data.get(key, value)
+            data[key] = _joined(key, data.get(key, []), value) if isinstance(value, list) else data.get(key, value)
+
+
+def _joined(table: str, own: list[Any], shared: list[Any]) -> list[Any]:
+    names = [_name_of(table, entry) for entry in own]
+    return [*own, *(entry for entry in shared if _name_of(table, entry) not in names)]
 
 
 def _read(under: str, name: str, what: str, where: str) -> dict[str, Any]:
