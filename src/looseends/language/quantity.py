@@ -75,7 +75,8 @@ class Length(Quantity):
         """Decimals in inches."""
         if self.decimals is not None:
             return super().us_decimals()
-        return 3 if abs(self.value) < 10 * MM_PER_INCH else 1
+        inches = self.value / MM_PER_INCH
+        return 3 if abs(inches) < 10 else 0 if math.isclose(inches, round(inches)) else 1
 
     @classmethod
     def read(cls, value: float, resolution_mm: float | None) -> Length:
