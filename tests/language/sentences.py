@@ -12,6 +12,9 @@ from string import Formatter
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
+from looseends.diagnosis.consequences.patterns import load_tire_signs
+from looseends.diagnosis.consequences.places import load_places
+from looseends.diagnosis.consequences.road_cases import load_road_cases
 from looseends.report.template_words import template_sentences
 from looseends.vehicle.loading import load_vehicles
 from tests.house.project_files import PACKAGE
@@ -45,7 +48,7 @@ def neutral(template: str) -> bool:
 @cache
 def sentences() -> dict[str, Found]:
     """All that has something to translate, by its English text."""
-    found = [*_in_source(), *_in_templates(), *_watches(), *_figures(), *_recalled_limits(), *_lines()]
+    found = [*_in_source(), *_in_templates(), *_watches(), *_figures(), *_recalled_limits(), *_lines(), *_roads()]
     by_text: dict[str, Found] = {}
     for entry in found:
         if not neutral(entry.template):
@@ -103,6 +106,18 @@ def _lines() -> Iterator[Found]:
     for vehicle in load_vehicles().values():
         for line in vehicle.layout.lines:
             yield Found(line.name, "", "lines of the underside plan")
+
+
+def _roads() -> Iterator[Found]:
+    """Where play is watched, what the road does, and what tires may show of it."""
+    for place in load_places().values():
+        for side in ("left", "right"):
+            yield Found(place.name.replace("{side}", side), "", "watched_places.toml")
+    for case in load_road_cases().values():
+        yield Found(case.name, "", "road_cases.toml")
+    for sign in load_tire_signs().values():
+        yield Found(sign.words, "", "tire_signs.toml")
+    yield Found("from memory", "", "wear patterns, their status")
 
 
 def _watches() -> Iterator[Found]:

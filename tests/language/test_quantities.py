@@ -62,7 +62,8 @@ def test_the_us_words_give_the_metric_value_back(kind: type[Quantity], value: fl
     [
         (Length(1.5), "1.5 mm", "0.059 in"),
         (Length(1.42, 1), "1.4 mm", "0.056 in"),
-        (Length(508), "508 mm", "20.0 in"),
+        (Length(508), "508 mm", "20 in"),
+        (Length(560), "560 mm", "22.0 in"),
         (Length(1.4, 1, 0.26), "1.4 ± 0.3 mm", "0.055 ± 0.010 in"),
         (Length.read(0.127, 0.01), "0.13 mm", "0.005 in"),
         (Force(150), "150 N", "34 lbf"),

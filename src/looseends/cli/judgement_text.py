@@ -10,7 +10,7 @@ from rich.text import Text
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import LimitStatus, VerdictWord
-from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, VERDICT_WORDS
+from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, VERDICT_WORDS, WatchName
 from looseends.inspection.types import Finding, Grounds, Judgement, NextCheck, Suspect, SystemFinding, Unproven
 from looseends.language import ENGLISH, AsWritten, Minutes, Number, Speech, Value, joined, say
 from looseends.language import Text as Sentence
@@ -89,7 +89,7 @@ def print_next_checks(
             _indented(say("caution: {words}", words=support.caution), out, speech)
             _indented(say("do: {words}", words=how.do), out, speech)
             _indented(say("caution: {words}", words=how.caution), out, speech)
-            _indented(say("watch: {words}", words=check.watches), out, speech)
+            _indented(say("watch: {words}", words=tuple(WatchName(watch) for watch in check.watches)), out, speech)
 
 
 def probability_words(probability: float) -> Sentence:

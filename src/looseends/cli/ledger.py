@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from time import monotonic
 
-from looseends.cli.options import AsJson, VisitFile
+from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VisitFile
 from looseends.cli.output import print_json
 from looseends.cli.progress import Report, progress_shown
+from looseends.language import Speech
 
 _QUIET_S = 2.0
 """Work shorter than this [s] shows no progress."""
 
 
-def ledger(visit: VisitFile, as_json: AsJson = False) -> None:
+def ledger(
+    visit: VisitFile, language: LanguageChoice = "en", units: UnitsChoice = "metric", as_json: AsJson = False
+) -> None:
     """Share out the play of a visit's worn parts.
 
     Each worn part's share of the free travel at the wheels and at the steering wheel's rim; what is left once some of
@@ -45,11 +48,11 @@ def ledger(visit: VisitFile, as_json: AsJson = False) -> None:
         if as_json:
             print_json(nothing_worn_record(record, cases, seen))
         else:
-            print_nothing_worn(record, vehicle, cases, seen)
+            print_nothing_worn(record, vehicle, cases, seen, Speech(language, units))
     elif as_json:
         print_json(ledger_record(record, account))
     else:
-        print_account(record, vehicle, account)
+        print_account(record, vehicle, account, Speech(language, units))
 
 
 def _after_a_while(report: Report) -> Report:

@@ -2,65 +2,125 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import degrees
 
 from rich.console import Console
 
+from looseends.catalogue.causes import Weight
+from looseends.catalogue.sides import sided_name
 from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.patterns import ExpectedPattern
 from looseends.diagnosis.consequences.road import AxleOnRoad, RoadEffects, WheelOnRoad
+from looseends.language import (
+    ENGLISH,
+    Angle,
+    Capital,
+    Length,
+    SideSlip,
+    Speech,
+    Text,
+    Value,
+    joined,
+    known_as,
+    say,
+)
 from looseends.vehicle.vehicle import Vehicle
 
 _SHOWN_DEG = 0.05
 """Angles below this [deg] are not worth a word: an alignment gauge hardly tells them."""
 
 
-def print_road(vehicle: Vehicle, account: Account, out: Console) -> None:
+_WHEELS: Mapping[str, Text] = {"front": say("front wheel"), "rear": say("rear wheel")}
+_TIRES: Mapping[str, Text] = {
+    "both front tires": say("both front tires"),
+    "both rear tires": say("both rear tires"),
+    "left front tire": say("left front tire"),
+    "right front tire": say("right front tire"),
+    "left rear tire": say("left rear tire"),
+    "right rear tire": say("right rear tire"),
+}
+
+
+def print_road(vehicle: Vehicle, account: Account, out: Console, speech: Speech = ENGLISH) -> None:
     """A line for each load case and wheel in which wear does something, then the tires."""
-    out.print("On the road, beside a sound vehicle:", style="bold")
+    out.print(speech.words(say("On the road, beside a sound vehicle:")), style="bold")
     lines = [line for effects in account.road for line in _case_lines(effects)]
-    for line in lines or ["In no load case does a wheel do anything that a gauge would tell from a sound one."]:
-        out.print(f"  {line}")
+    nothing = say("In no load case does a wheel do anything that a gauge would tell from a sound one.")
+    for line in lines or [nothing]:
+        out.print(f"  {speech.words(line)}")
     if account.patterns:
-        out.print("\nOn the tires:", style="bold")
+        out.print()
+        out.print(speech.words(say("On the tires:")), style="bold")
     for expected in account.patterns:
-        out.print(f"  {_pattern_words(vehicle, expected)}")
+        out.print(f"  {speech.words(_pattern_words(vehicle, expected))}")
 
 
-def _case_lines(effects: RoadEffects) -> list[str]:
-    said = [part for wheel in effects.wheels for part in _wheel_words(wheel)]
-    said += [part for axle in effects.axles for part in _axle_words(axle)]
-    return [f"{effects.case.name.capitalize()}: {'; '.join(said)}."] if said else []
+def _case_lines(effects: RoadEffects) -> list[Text]:
+    said: list[Value] = [words for wheel in effects.wheels for words in _wheel_words(wheel)]
+    said += [words for axle in effects.axles for words in _axle_words(axle)]
+    return [say("{case}: {effects}.", case=Capital(effects.case.name), effects=joined(said, "; "))] if said else []
 
 
-def _wheel_words(wheel: WheelOnRoad) -> list[str]:
-    name = f"{wheel.side} {wheel.end} wheel"
+def _wheel_words(wheel: WheelOnRoad) -> list[Text]:
+    name = sided_name(_WHEELS[wheel.end], wheel.side)
     toe, camber, shift = degrees(wheel.toe.added), degrees(wheel.camber.added), degrees(wheel.camber.shift)
     said = []
     if abs(toe) >= _SHOWN_DEG:
-        across = f"{abs(wheel.toe_swing_mm(wheel.toe.added)):.1f} mm across {wheel.diameter_mm:.0f} mm"
-        said.append(f"{name} swings {abs(toe):.2f}° in toe by its play ({across})")
+        said.append(
+            say(
+                "{wheel} swings {angle} in toe by its play ({swing} across {diameter})",
+                wheel=name,
+                angle=Angle(abs(toe), 2),
+                swing=Length(abs(wheel.toe_swing_mm(wheel.toe.added)), 1),
+                diameter=Length(wheel.diameter_mm, 0),
+            )
+        )
     if abs(camber) >= _SHOWN_DEG:
-        said.append(f"{name} tips {abs(camber):.2f}° in camber by its play")
+        said.append(say("{wheel} tips {angle} in camber by its play", wheel=name, angle=Angle(abs(camber), 2)))
     if abs(shift) >= _SHOWN_DEG:
-        said.append(f"{name} leans {abs(shift):.2f}° further {'out' if shift > 0.0 else 'in'} at the top")
+        angle = Angle(abs(shift), 2)
+        if shift > 0.0:
+            said.append(say("{wheel} leans {angle} further out at the top", wheel=name, angle=angle))
+        else:
+            said.append(say("{wheel} leans {angle} further in at the top", wheel=name, angle=angle))
     return said
 
 
-def _axle_words(axle: AxleOnRoad) -> list[str]:
+def _axle_words(axle: AxleOnRoad) -> list[Text]:
     shift = axle.total_toe.shift
     if abs(degrees(shift)) < _SHOWN_DEG:
         return []
-    way = "toe-in" if shift > 0.0 else "toe-out"
-    slip = f"{abs(axle.slip_m_per_km(shift)):.1f} m per km or {abs(axle.slip_ft_per_mile(shift)):.0f} feet per mile"
-    return [f"{axle.end} axle stands {abs(degrees(shift)):.2f}° further {way}, a side slip of {slip}"]
+    moved: dict[str, Value] = {
+        "axle": say("front axle") if axle.end == "front" else say("rear axle"),
+        "angle": Angle(abs(degrees(shift)), 2),
+        "slip": SideSlip(abs(axle.slip_m_per_km(shift)), 1),
+    }
+    if shift > 0.0:
+        return [say("{axle} stands {angle} further toe-in, a side slip of {slip}", **moved)]
+    return [say("{axle} stands {angle} further toe-out, a side slip of {slip}", **moved)]
 
 
-def _pattern_words(vehicle: Vehicle, expected: ExpectedPattern) -> str:
-    parts = ", ".join(vehicle.parts[part].name for part in expected.parts)
+def _pattern_words(vehicle: Vehicle, expected: ExpectedPattern) -> Text:
     pattern = expected.pattern
-    return (
-        f"{expected.where.capitalize()} may come to show {pattern.name} ({pattern.where}): {expected.sign.words}, "
-        f"{abs(expected.angle_deg):.2f}° in {expected.case}. {expected.weight.capitalize()} hint at: {parts} "
-        f"[{pattern.status}; {pattern.source}]."
+    parts = tuple(vehicle.parts[part].name for part in expected.parts)
+    return say(
+        "{tire} may come to show {pattern} ({where}): {sign}, {angle} in {case}. {hint} [{status}; {source}].",
+        tire=Capital(_TIRES[expected.where]),
+        pattern=known_as(pattern.name, es=pattern.spanish),
+        where=pattern.where,
+        sign=expected.sign.words,
+        angle=Angle(abs(expected.angle_deg), 2),
+        case=expected.case,
+        hint=_hint(expected.weight, parts),
+        status=pattern.status,
+        source=pattern.source,
     )
+
+
+def _hint(weight: Weight, parts: Value) -> Text:
+    if weight == "strong":
+        return say("Strong hint at: {parts}", parts=parts)
+    if weight == "medium":
+        return say("Medium hint at: {parts}", parts=parts)
+    return say("Weak hint at: {parts}", parts=parts)

@@ -17,7 +17,9 @@ from looseends.diagnosis.consequences.ledger import Ledger
 from looseends.diagnosis.consequences.moving import PlayMoves
 from looseends.diagnosis.consequences.repair import KeptLimit, Repair, every_repair
 from looseends.diagnosis.consequences.wear import LEAST_PART, Cases
+from looseends.diagnosis.words import SIDES
 from looseends.inspection.types import Visit
+from looseends.language import ENGLISH, AsWritten, Length, Number, Percent, Speech, Text, Value, joined, say, say_count
 from looseends.vehicle.vehicle import Vehicle
 
 _SHOWN_MM = 0.05
@@ -26,76 +28,128 @@ _MOST_ROWS = 16
 _LIKELY = 0.5
 
 
-def print_account(visit: Visit, vehicle: Vehicle, account: Account) -> None:
+def print_account(visit: Visit, vehicle: Vehicle, account: Account, speech: Speech = ENGLISH) -> None:
     """All of it; places that no worn part reaches are left out."""
     out = console()
-    _print_heading(visit, vehicle, out)
-    _print_worn(vehicle, account, out)
+    _print_heading(visit, vehicle, out, speech)
+    _print_worn(vehicle, account, out, speech)
     ledgers = [ledger for ledger in account.ledgers if ledger.total_mm - ledger.sound_mm >= _SHOWN_MM]
     if ledgers:
-        _print_shares(vehicle, ledgers, out)
-        _print_remains(vehicle, ledgers, out)
+        _print_shares(vehicle, ledgers, out, speech)
+        _print_remains(vehicle, ledgers, out, speech)
     else:
-        out.print("No worn part adds free travel that a gauge would show at the wheels or at the rim.\n")
-    _print_repair(vehicle, account, out)
-    print_road(vehicle, account, out)
+        none = say("No worn part adds free travel that a gauge would show at the wheels or at the rim.")
+        out.print(f"{speech.words(none)}\n")
+    _print_repair(vehicle, account, out, speech)
+    print_road(vehicle, account, out, speech)
 
 
-def print_nothing_worn(visit: Visit, vehicle: Vehicle, cases: Cases, seen: Sequence[str]) -> None:
+def print_nothing_worn(
+    visit: Visit, vehicle: Vehicle, cases: Cases, seen: Sequence[str], speech: Speech = ENGLISH
+) -> None:
     """A sentence on why there is no ledger, and what would help."""
     out = console()
-    _print_heading(visit, vehicle, out)
-    suspects = ", ".join(f"{vehicle.parts[part].name} {chance:.2f}" for part, chance in cases.marginals.items())
-    out.print(
-        "No ledger: no set of worn parts explains what was recorded better than none, so there is no play to share "
-        f"out. That no part at all is worn is {probability_words(cases.none)}; "
-        + (f"suspected are {suspects}. " if suspects else f"no part has a chance of {LEAST_PART:g} or more. ")
-        + '"looseends next VISIT" names the check that would tell most.'
-    )
+    _print_heading(visit, vehicle, out, speech)
+    words: list[Value] = [
+        say(
+            "No ledger: no set of worn parts explains what was recorded better than none, so there is no play to "
+            "share out."
+        )
+    ]
+    suspects = tuple(_with_chance(vehicle, part, chance) for part, chance in cases.marginals.items())
+    if suspects:
+        words.append(
+            say(
+                "That no part at all is worn is {chance}; suspected are {parts}.",
+                chance=probability_words(cases.none),
+                parts=suspects,
+            )
+        )
+    else:
+        words.append(
+            say(
+                "That no part at all is worn is {chance}; no part has a chance of {least} or more.",
+                chance=probability_words(cases.none),
+                least=Number(LEAST_PART),
+            )
+        )
+    words.append(say('"looseends next VISIT" names the check that would tell most.'))
+    out.print(speech.words(joined(words)))
     if seen:
         names = _names(vehicle, seen)
-        out.print(f"For what was seen on them, replace all the same: {names}.")
+        out.print(speech.words(say("For what was seen on them, replace all the same: {parts}.", parts=names)))
 
 
-def _print_heading(visit: Visit, vehicle: Vehicle, out: Console) -> None:
-    out.print(f"{vehicle.name}, {visit.date.isoformat()}, {visit.technician}: lash ledger", style="bold")
+def _print_heading(visit: Visit, vehicle: Vehicle, out: Console, speech: Speech) -> None:
+    heading = say(
+        "{vehicle}, {date}, {technician}: lash ledger",
+        vehicle=vehicle.name,
+        date=AsWritten(visit.date.isoformat()),
+        technician=AsWritten(visit.technician),
+    )
+    out.print(speech.words(heading), style="bold")
 
 
-def _print_worn(vehicle: Vehicle, account: Account, out: Console) -> None:
+def _print_worn(vehicle: Vehicle, account: Account, out: Console, speech: Speech) -> None:
     cases = account.cases
     likely = [part for part in cases.parts if cases.marginals[part] >= _LIKELY]
-    told = ", ".join(f"{vehicle.parts[part].name} {cases.marginals[part]:.2f}" for part in likely)
-    ways = f"{len(cases.cases)} ways in which parts may be worn, which have {cases.covered:.2f} of the probability"
-    out.print(f"Worn, with its chance: {told or 'no part more likely than not'}. Means over {ways}.")
-    out.print(f"Parts with a chance below {LEAST_PART:g} are taken as sound.\n")
+    told: Value = tuple(_with_chance(vehicle, part, cases.marginals[part]) for part in likely)
+    ways = say_count(
+        "Worn, with its chance: {parts}. Means over {count} way in which parts may be worn, which has {covered} of the "
+        "probability.",
+        "Worn, with its chance: {parts}. Means over {count} ways in which parts may be worn, which have {covered} of "
+        "the probability.",
+        len(cases.cases),
+        parts=told or say("no part more likely than not"),
+        covered=Number(cases.covered, 2),
+    )
+    out.print(speech.words(ways))
+    least = say("Parts with a chance below {least} are taken as sound.", least=Number(LEAST_PART))
+    out.print(f"{speech.words(least)}\n")
 
 
-def _print_shares(vehicle: Vehicle, ledgers: Sequence[Ledger], out: Console) -> None:
-    out.print("Whose the free travel is [mm]:", style="bold")
-    table = _table("part", ledgers)
+def _print_shares(vehicle: Vehicle, ledgers: Sequence[Ledger], out: Console, speech: Speech) -> None:
+    said = speech.words
+    out.print(said(say("Whose the free travel is [{unit}]:", unit=AsWritten(Length.unit_for(speech)))), style="bold")
+    table = _table(said(say("part")), ledgers)
     for part in ledgers[0].parts:
         shares = [ledger.shares_mm[part] for ledger in ledgers]
         if max(abs(share) for share in shares) >= _SHOWN_MM:
-            table.add_row(vehicle.parts[part].name, *(_mm(share) for share in shares))
-    table.add_row("all sound parts", *(_mm(ledger.sound_mm) for ledger in ledgers))
-    table.add_row("in all", *(_mm(ledger.total_mm) for ledger in ledgers))
+            table.add_row(said(vehicle.parts[part].name), *(_number(share, speech) for share in shares))
+    table.add_row(said(say("all sound parts")), *(_number(ledger.sound_mm, speech) for ledger in ledgers))
+    table.add_row(said(say("in all")), *(_number(ledger.total_mm, speech) for ledger in ledgers))
     out.print(table)
     for ledger in ledgers:
         look = ledger.place.look.setup
-        out.print(f"  {ledger.place.id}: {ledger.place.name}, by {look.check} in {look.support}")
+        words = say(
+            "{place}: {name}, by {check} in {support}",
+            place=AsWritten(ledger.place.id),
+            name=ledger.place.name,
+            check=AsWritten(look.check),
+            support=AsWritten(look.support),
+        )
+        out.print(f"  {said(words)}")
     out.print()
 
 
-def _print_remains(vehicle: Vehicle, ledgers: Sequence[Ledger], out: Console) -> None:
-    out.print("What is left after replacing [mm]:", style="bold")
-    table = _table("replaced", ledgers)
+def _print_remains(vehicle: Vehicle, ledgers: Sequence[Ledger], out: Console, speech: Speech) -> None:
+    said = speech.words
+    unit = AsWritten(Length.unit_for(speech))
+    out.print(said(say("What is left after replacing [{unit}]:", unit=unit)), style="bold")
+    table = _table(said(say("replaced")), ledgers)
     counts = [p for p in ledgers[0].parts if max(abs(e.shares_mm[p]) for e in ledgers) >= _SHOWN_MM]
     repairs = [parts for parts, _ in every_repair(ledgers[0]) if parts and set(parts) <= set(counts)]
     for parts in repairs[:_MOST_ROWS]:
-        table.add_row(_names(vehicle, parts), *(_mm(ledger.remains_mm(parts)) for ledger in ledgers))
+        left = (_number(ledger.remains_mm(parts), speech) for ledger in ledgers)
+        table.add_row(said(_names(vehicle, parts)), *left)
     out.print(table)
     if len(repairs) > _MOST_ROWS:
-        out.print(f"  {len(repairs) - _MOST_ROWS} larger sets are left out here; --json gives all.")
+        more = say_count(
+            "{count} larger set is left out here; --json gives all.",
+            "{count} larger sets are left out here; --json gives all.",
+            len(repairs) - _MOST_ROWS,
+        )
+        out.print(f"  {said(more)}")
 
 
 def _table(first: str, ledgers: Sequence[Ledger]) -> Table:
@@ -106,62 +160,103 @@ def _table(first: str, ledgers: Sequence[Ledger]) -> Table:
     return table
 
 
-def _print_repair(vehicle: Vehicle, account: Account, out: Console) -> None:
+def _print_repair(vehicle: Vehicle, account: Account, out: Console, speech: Speech) -> None:
+    out.print(speech.words(say("The repair that is enough:")), style="bold")
+    for words in _repair_lines(vehicle, account):
+        out.print(f"  {speech.words(words)}")
+    out.print()
+
+
+def _repair_lines(vehicle: Vehicle, account: Account) -> list[Text]:
     repair, leading = account.repair, account.leading
-    out.print("The repair that is enough:", style="bold")
-    worn = _names(vehicle, sorted(account.cases.leading_set))
-    chance = account.cases.sets[account.cases.leading_set]
-    out.print(f"  Taken that {worn} and nothing else that is suspected is worn ({chance:.2f}):")
-    out.print(f"  {_repair_words(vehicle, repair, leading)}")
+    lines = [
+        say(
+            "Taken that {parts} and nothing else that is suspected is worn ({chance}):",
+            parts=_names(vehicle, sorted(account.cases.leading_set)),
+            chance=Number(account.cases.sets[account.cases.leading_set], 2),
+        ),
+        _repair_words(vehicle, repair, leading),
+    ]
     unsure = [part for part in repair.parts if part in leading.parts and _unproven(account, part)]
     if unsure:
-        out.print(f"  Not proven yet, and not to be bought on this: {_names(vehicle, unsure)}.")
-    for kept in repair.limits:
-        out.print(f"  {_limit_words(kept)}")
-    for line in _move_lines(vehicle, account.moves):
-        out.print(f"  {line}")
+        lines.append(say("Not proven yet, and not to be bought on this: {parts}.", parts=_names(vehicle, unsure)))
+    lines += [_limit_words(kept) for kept in repair.limits]
+    lines += _move_lines(vehicle, account.moves)
     if account.next_part is not None:
-        part = vehicle.parts[account.next_part.part].name
-        out.print(f"  Next to go: {part}, at {100 * account.next_part.used:.0f} % of its reject clearance.")
-    out.print("  Whatever is replaced, go over the whole wheel again: play shows next where it was hidden before.\n")
+        lines.append(
+            say(
+                "Next to go: {part}, at {used} of its reject clearance.",
+                part=vehicle.parts[account.next_part.part].name,
+                used=Percent(account.next_part.used),
+            )
+        )
+    lines.append(
+        say("Whatever is replaced, go over the whole wheel again: play shows next where it was hidden before.")
+    )
+    return lines
 
 
-def _repair_words(vehicle: Vehicle, repair: Repair, leading: Cases) -> str:
-    tried = f"{repair.tried} combinations were tried, which are all"
+def _repair_words(vehicle: Vehicle, repair: Repair, leading: Cases) -> Text:
+    said: dict[str, Value] = {
+        "parts": _names(vehicle, repair.parts),
+        "chance": Number(repair.chance, 2),
+        "tried": Number(repair.tried),
+    }
     if not repair.reached:
-        return (
-            f"Replacing all of it, {_names(vehicle, repair.parts)}, is not enough: something that is not worn keeps "
-            f"the vehicle from passing (chance {repair.chance:.2f}; {tried})."
+        return say(
+            "Replacing all of it, {parts}, is not enough: something that is not worn keeps the vehicle from passing "
+            "(chance {chance}; {tried} combinations were tried, which are all).",
+            **said,
         )
     if not repair.parts:
-        return f"Nothing has to be replaced: every limit is kept, chance {repair.chance:.2f}. {tried.capitalize()}."
-    own = [part for part in repair.parts if part in repair.forced]
-    why = f" For their own sake: {_names(vehicle, own)}." if own else ""
-    return (
-        f"Replace {_names(vehicle, repair.parts)}. Nothing smaller passes ({tried}); the vehicle then passes with "
-        f"chance {repair.chance:.2f}.{why}"
+        return say(
+            "Nothing has to be replaced: every limit is kept, chance {chance}. {tried} combinations were tried, which "
+            "are all.",
+            **said,
+        )
+    words = say(
+        "Replace {parts}. Nothing smaller passes ({tried} combinations were tried, which are all); the vehicle then "
+        "passes with chance {chance}.",
+        **said,
     )
+    own = [part for part in repair.parts if part in repair.forced]
+    return joined([words, say("For their own sake: {parts}.", parts=_names(vehicle, own))]) if own else words
 
 
-def _move_lines(vehicle: Vehicle, moves: Sequence[PlayMoves]) -> list[str]:
+def _move_lines(vehicle: Vehicle, moves: Sequence[PlayMoves]) -> list[Text]:
     """For each part that then has most of what is left somewhere, where and how much, worn parts first."""
     by_part: dict[tuple[bool, str], list[PlayMoves]] = {}
     for move in moves:
         by_part.setdefault((not move.worn, move.part), []).append(move)
     lines = []
     for (sound, part), found in sorted(by_part.items()):
-        places = ", ".join(f"{m.place} ({m.share_mm:.1f} of {m.left_mm:.1f} mm)" for m in found)
-        kind = "sound" if sound else "worn"
-        lines.append(f"Most play is then in the {kind} {vehicle.parts[part].name} at {places}.")
+        places: Value = tuple(
+            say(
+                "{place} ({share} of {left})",
+                place=AsWritten(move.place),
+                share=Length(move.share_mm, 1),
+                left=Length(move.left_mm, 1),
+            )
+            for move in found
+        )
+        name = vehicle.parts[part].name
+        if sound:
+            lines.append(say("Most play is then in the sound {part} at {places}.", part=name, places=places))
+        else:
+            lines.append(say("Most play is then in the worn {part} at {places}.", part=name, places=places))
     return lines
 
 
-def _limit_words(kept: KeptLimit) -> str:
+def _limit_words(kept: KeptLimit) -> Text:
     limit, side = kept.limit.limit, kept.limit.look.setup.side
-    where = f"{side}, " if side else ""
-    return (
-        f"Kept with chance {kept.before:.2f} now, {kept.after:.2f} then: {limit.quantity}, {where}"
-        f"{kept.limit.value_mm:g} mm ({limit.citation})."
+    quantity = say("{quantity}, {side}", quantity=limit.quantity, side=SIDES[side]) if side else limit.quantity
+    return say(
+        "Kept with chance {before} now, {after} then: {quantity}, {value} ({citation}).",
+        before=Number(kept.before, 2),
+        after=Number(kept.after, 2),
+        quantity=quantity,
+        value=Length(kept.limit.value_mm),
+        citation=limit.citation,
     )
 
 
@@ -169,10 +264,14 @@ def _unproven(account: Account, part: str) -> bool:
     return account.cases.marginals[part] < load_beliefs().worn_at_least
 
 
-def _names(vehicle: Vehicle, parts: Sequence[str]) -> str:
-    return ", ".join(vehicle.parts[part].name for part in parts)
+def _names(vehicle: Vehicle, parts: Sequence[str]) -> Text:
+    return joined([vehicle.parts[part].name for part in parts], ", ")
 
 
-def _mm(amount: float) -> str:
+def _with_chance(vehicle: Vehicle, part: str, chance: float) -> Text:
+    return say("{part} {chance}", part=vehicle.parts[part].name, chance=Number(chance, 2))
+
+
+def _number(amount_mm: float, speech: Speech) -> str:
     # Rounded first, so that nothing is told as -0.0.
-    return f"{round(amount, 1) + 0.0:.1f}"
+    return Length(round(amount_mm, 1) + 0.0, 1).number_for(speech)

@@ -14,7 +14,7 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.remarks import explained
 from looseends.diagnosis.views import gain_together
-from looseends.diagnosis.words import RESPONSE_TABLE, check_words, reading_words, setup_words
+from looseends.diagnosis.words import RESPONSE_TABLE, WatchName, check_words, reading_words, setup_words
 from looseends.inspection.types import Grounds
 from looseends.language import Text, Value, say
 from looseends.mechanics.bodies import Array
@@ -60,7 +60,7 @@ def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Pos
     for reading in doubtful:
         clue = reading.clue
         said: dict[str, Value] = {
-            "watch": clue.reading.watch,
+            "watch": WatchName(clue.reading.watch),
             "reading": reading_words(clue.reading),
             "check": check_words(clue.check),
             "setup": setup_words(clue.check.setup),

@@ -9,7 +9,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.words import setup_words
+from looseends.diagnosis.words import WatchName, setup_words
 from looseends.inspection.types import Finding, Grounds, NotChecked, Unproven
 from looseends.language import AsWritten, Percent, Value, joined, say
 from looseends.vehicle.setup import Setup
@@ -74,7 +74,7 @@ def _unproven_part(
         "{chance}.",
         check=name,
         setup=setup_words(best),
-        watch=watch,
+        watch=WatchName(watch),
         chance=Percent(chance),
     )
     return Unproven(part.id, part.name, why, best.check, best.support, words)

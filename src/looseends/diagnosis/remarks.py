@@ -15,7 +15,15 @@ from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.likelihood import GaugeReading, Grade
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.words import AXES, RESPONSE_TABLE, THE_VISIT, check_words, reading_words, setup_words
+from looseends.diagnosis.words import (
+    AXES,
+    RESPONSE_TABLE,
+    THE_VISIT,
+    WatchName,
+    check_words,
+    reading_words,
+    setup_words,
+)
 from looseends.inspection.types import CheckDone, Grounds
 from looseends.language import Length, Value, joined, say
 from looseends.mechanics.bodies import GROUND, Array
@@ -155,7 +163,7 @@ def contradiction_remarks(clues: Sequence[Clue], posterior: Posterior, beliefs: 
             words = say(
                 "{watch} in {setup}: {first} in {first_check}, {second} in {second_check}; they contradict, and both "
                 "were kept. Do it again.",
-                watch=a.reading.watch,
+                watch=WatchName(a.reading.watch),
                 setup=setup_words(a.check.setup),
                 first=reading_words(a.reading),
                 first_check=check_words(a.check),
@@ -187,7 +195,7 @@ def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) 
             words = say(
                 "{watch} {reading} in {check}, where the best explanation expects about {expected}: something else "
                 "moves there, or the reading is wrong. Do it again.",
-                watch=clue.reading.watch,
+                watch=WatchName(clue.reading.watch),
                 reading=reading_words(clue.reading),
                 check=check_words(clue.check),
                 expected=Length(expected, 1),

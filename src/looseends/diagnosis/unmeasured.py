@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.words import WatchName
 from looseends.language import InSentence, Length, Percent, Text, say
 from looseends.mechanics.bodies import Array, Pose
 from looseends.vehicle.bodies import body_centers
@@ -91,7 +92,7 @@ def doubt_words(doubt: Doubt, vehicle: Vehicle) -> Text:
     """One sentence or two: how large the doubt is, how much of it comes from what was not measured, what to measure."""
     said = say(
         "{watch} moves {movement}, give or take {spread}",
-        watch=doubt.watch,
+        watch=WatchName(doubt.watch),
         movement=Length(doubt.moves_mm, 2),
         spread=Length(doubt.spread_mm, 2),
     )

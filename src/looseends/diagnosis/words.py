@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import sided_name
+from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import Axis, VerdictWord
 from looseends.diagnosis.evidence import Clue
 from looseends.inspection.types import CheckDone, Grade, Reading
-from looseends.language import AsWritten, InSentence, Length, Text, Value, joined, say
+from looseends.language import AsWritten, InSentence, Length, Sayable, Speech, Text, Value, joined, say
 from looseends.vehicle.setup import Setup, Side
 
 VERDICT_WORDS: Mapping[VerdictWord, Text] = {
@@ -32,6 +35,23 @@ GRADES: Mapping[Grade, Text] = {
 BY: Mapping[str, Text] = {"gauge": say("by gauge"), "hand": say("by hand"), "eye": say("by eye")}
 RESPONSE_TABLE = say("response table")
 THE_VISIT = say("the visit")
+
+
+@dataclass(frozen=True)
+class WatchName(Sayable):
+    """A watch by its id, as visit files write it; to who does not read English by the name of the part or place."""
+
+    watch: str
+
+    def said(self, speech: Speech) -> str:
+        """The id or the name."""
+        if speech.language == "en":
+            return self.watch
+        part = self.watch.removesuffix(".axial")
+        kind, side = next(((part.removesuffix(f"-{s}"), s) for s in SIDES if part.endswith(f"-{s}")), (part, None))
+        known = load_catalogue().part_kinds.get(kind)
+        name = sided_name(kind.replace("-", " ") if known is None else kind_name(known), side)
+        return speech.words(say("{part}, along its axis", part=name) if part != self.watch else name)
 
 
 def setup_words(setup: Setup) -> Text:
@@ -71,7 +91,7 @@ def clue_words(clue: Clue) -> Text:
         setup = say("{setup}, stop gap {gap}", setup=setup, gap=Length(gap))
     return say(
         "{watch} {reading} ({setup}; {observer}); a sound one shows {movement} there, {free} of it free",
-        watch=clue.reading.watch,
+        watch=WatchName(clue.reading.watch),
         reading=reading_words(clue.reading),
         setup=setup,
         observer=AsWritten(clue.check.observer),

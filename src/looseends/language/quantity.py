@@ -43,12 +43,24 @@ class Quantity(Sayable):
 
     def said(self, speech: Speech) -> str:
         """The number and its unit."""
-        in_us = speech.units == "us" and self.metric_per_us != 1.0
-        factor, unit = (self.metric_per_us, self.us_unit) if in_us else (1.0, self.metric_unit)
-        decimals = self.us_decimals() if in_us else self.decimals
+        unit = self.unit_for(speech)
+        return f"{self.number_for(speech)} {unit}" if unit else self.number_for(speech)
+
+    def number_for(self, speech: Speech) -> str:
+        """The number alone, for a table whose head names the unit."""
+        in_us = self._in_us(speech)
+        factor, decimals = (self.metric_per_us, self.us_decimals()) if in_us else (1.0, self.decimals)
         numbers = [self.value] if self.spread is None else [self.value, self.spread]
-        said = " ± ".join(speech.number(number / factor, decimals, grouped=self.grouped) for number in numbers)
-        return f"{said} {unit}" if unit else said
+        return " ± ".join(speech.number(number / factor, decimals, grouped=self.grouped) for number in numbers)
+
+    @classmethod
+    def unit_for(cls, speech: Speech) -> str:
+        """The unit alone."""
+        return cls.us_unit if cls._in_us(speech) else cls.metric_unit
+
+    @classmethod
+    def _in_us(cls, speech: Speech) -> bool:
+        return speech.units == "us" and cls.metric_per_us != 1.0
 
     def us_decimals(self) -> int:
         """Decimals of the US value, for about the same resolution."""
@@ -75,7 +87,8 @@ class Length(Quantity):
         """Decimals in inches."""
         if self.decimals is not None:
             return super().us_decimals()
-        return 3 if abs(self.value) < 10 * MM_PER_INCH else 1
+        inches = self.value / MM_PER_INCH
+        return 3 if abs(inches) < 10 else 0 if math.isclose(inches, round(inches)) else 1
 
     @classmethod
     def read(cls, value: float, resolution_mm: float | None) -> Length:

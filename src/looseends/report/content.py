@@ -19,6 +19,7 @@ from looseends.inspection.types import (
 from looseends.language import (
     ENGLISH,
     AsWritten,
+    Capital,
     Length,
     Minutes,
     Percent,
@@ -105,7 +106,7 @@ def handover_content(
     on_plan = {part: verdict for part, verdict in verdicts.items() if part in drawn}
     sound = [finding for finding in ranked if finding.verdict == "sound"]
     content = HandoverContent(
-        title=words(say("{vehicle}: what we found", vehicle=judgement.vehicle_name)),
+        title=words(say("{vehicle}: what we found", vehicle=Capital(judgement.vehicle_name))),
         facts=_facts(judgement, speech),
         headline=words(headline(judgement.findings, len(unproven))),
         findings=tuple(_finding(f, visit, vocabulary, speech) for f in ranked if f.verdict in _TO_DO),

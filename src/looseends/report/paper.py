@@ -45,13 +45,17 @@ def handover_pdf(
         "year": visit.date.year,
         "month": visit.date.month,
         "day": visit.date.day,
-        "footer": f"{text_for_xml(judgement.vehicle_name)}{f', {visit.plate}' if visit.plate else ''}, {content.date}",
+        "footer": f"{_vehicle(judgement, speech)}{f', {visit.plate}' if visit.plate else ''}, {content.date}",
         "marks": {verdict: mark_icon(verdict, paper=WHITE) for verdict in VERDICT_ORDER},
         "plan_height_by_width": _height_by_width(content.plan),
         "hazard": hazard_triangle(speech),
         "verdict_words": {verdict: speech.words(VERDICT_WORDS[verdict]) for verdict in VERDICT_ORDER},
     }
     return typeset("handover.typ", data, speech)
+
+
+def _vehicle(judgement: Judgement, speech: Speech) -> str:
+    return text_for_xml(speech.words(judgement.vehicle_name))
 
 
 def typeset(template: str, data: dict[str, Any], speech: Speech) -> bytes:
