@@ -15,7 +15,6 @@ from looseends.diagnosis.store import TableStore, code_hash
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.tabulate import tabulate, tabulate_all, usual_setups
 from looseends.errors import LooseEndsError
-from looseends.mechanics.kernel.warm import is_compiled, warm_up
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FOLDER_VARIABLE
@@ -80,6 +79,8 @@ def table_for(vehicle: Vehicle, setup: Setup, store: TableStore) -> ResponseTabl
 
 def _compile_once(report: Progress) -> None:
     """Here, before there are workers, which would all compile the same at once."""
+    from looseends.mechanics.kernel.warm import is_compiled, warm_up  # numba: only where something is solved
+
     if not is_compiled():
         words = "compiling the mechanics once, about 20 s"
         report(words, 0, 1)

@@ -18,7 +18,6 @@ from looseends.mechanics.bodies import Array
 from looseends.mechanics.certificate import Certificate, certify
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import OPEN_CONTACT_LIMIT
-from looseends.mechanics.lash_conic import CLOSE, CLOSEST, interior_point
 from looseends.mechanics.lash_newton import newton_step, optimality_matrix, resting_blocks, solved
 from looseends.mechanics.lash_scaled import Scaled
 from looseends.mechanics.sweeps import swept
@@ -70,6 +69,8 @@ def solve_lash(
         warm = task.polished(_started(problem, start), 10)
         if warm.certificate.holds:
             return warm
+    from looseends.mechanics.lash_conic import CLOSE, CLOSEST, interior_point  # the cone solver: seldom needed
+
     for even, tolerance in ((True, CLOSE), (False, CLOSE), (False, CLOSEST)):
         cold = task.polished(interior_point(problem, even=even, tolerance=tolerance), 12)
         if cold.certificate.holds:

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import LinAlgError, cho_factor, cho_solve
 
 from looseends.errors import MechanicsError
 from looseends.mechanics.assembler import Assembler, LinearSystem
@@ -18,7 +17,6 @@ from looseends.mechanics.assembly import assemble, clearance_semi_axes, load_vec
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import ROTATION_LENGTH
-from looseends.mechanics.kernel import solve_many
 from looseends.mechanics.lash import solve_lash
 from looseends.mechanics.model import Force, Mechanism, Poses
 from looseends.mechanics.reduction import displacement, factor, reduce_stroke
@@ -85,6 +83,11 @@ def _firm_step(system: LinearSystem, F: Array) -> Array | None:
 
     K loses digits that a pose need not have: steps end at the balance of the forces, whatever the matrix.
     """
+    # numba and scipy: only where something is settled.
+    from scipy.linalg import LinAlgError, cho_factor, cho_solve
+
+    from looseends.mechanics.kernel import solve_many
+
     J, contacts = system.J, [b.start for b in system.blocks if b.kind == "half-line"]
     try:
         factors = cho_factor(J.T @ J, lower=True, check_finite=False)

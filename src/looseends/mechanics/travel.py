@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.certificate import certify
 from looseends.mechanics.clearance import Clearance, ClearanceArrays, clearance_arrays, stacked
-from looseends.mechanics.kernel import Answers, solve_many
 from looseends.mechanics.lash import LashSolution
 from looseends.mechanics.reduction import ReducedStroke
+
+if TYPE_CHECKING:
+    from looseends.mechanics.kernel import Answers
 
 Guess = tuple[Array, Array]
 """Clearances taken up [mm] and joint forces [N] of like problems, (n, p) each."""
@@ -115,6 +118,8 @@ def _solve_end(
     start: Guess | None,
     parallel: bool,
 ) -> Answers:
+    from looseends.mechanics.kernel import solve_many  # numba: only where something is solved
+
     n = len(clearances.semi)
     return solve_many(
         stroke.S,

@@ -17,7 +17,6 @@ from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.clearance import Clearance
 from looseends.mechanics.elements import Ratio
 from looseends.mechanics.model import Mechanism, Poses, Watch
-from looseends.mechanics.movement_range import movement_range
 from looseends.mechanics.reduction import Factors, ReducedStroke, factor, reduce_stroke
 from looseends.mechanics.settle import gaps_in, settle
 from looseends.mechanics.travel import StrokeAnswer, solve_stroke, stroke_clearances
@@ -223,6 +222,8 @@ def answer_stroke(stroke: PreparedStroke, clearances: Mapping[str, Clearance]) -
 
 def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: Worn) -> Shaken:
     """Everything that a check shows on a vehicle with these worn clearances."""
+    from looseends.mechanics.movement_range import movement_range  # the cone solver: only where something is shaken
+
     clearances = specimen.clearances(vehicle, worn)
     movements: list[WatchedMovement] = []
     forces: dict[str, float] = {}
