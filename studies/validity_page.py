@@ -59,7 +59,7 @@ def page(result: Mapping[str, Any]) -> str:
         "## Where the model answers otherwise",
         "",
     ]
-    parts += [*_noted("exception"), "", "## What lies on the border", "", *_noted("borderline"), ""]
+    parts += [*_noted("exception"), "", "## What lies on the border", "", *(_noted("borderline") or ["Nothing."]), ""]
     parts += ["## Where the check itself is the reason", "", *_noted("by_rule"), ""]
     parts += ["## What is asked for besides", "", *_noted("condition"), ""]
     parts += ["## What a cell leaves aside", "", *_noted("aside"), ""]
