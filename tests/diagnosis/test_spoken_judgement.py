@@ -97,7 +97,7 @@ def test_all_that_a_handover_says_is_translated_or_stands_in_the_data(judgement:
     data = set(texts(load_catalogue()))
     data |= set(texts(yard_pickup().name)) | {yard_pickup().source, *yard_pickup().parts}
     unknown = {text for text in speech.heard - known - data if not neutral(text)}
-    assert len(speech.heard & set(sentences())) > 150
+    assert len(speech.heard & set(sentences())) > 120
     assert unknown == set()
 
 
@@ -110,7 +110,7 @@ def test_no_english_sentence_is_left_on_a_spanish_page(judgement: Judgement) -> 
     shown = " ".join(Shown(page(judgement, SPANISH_US)).text)
     in_english = " ".join(Shown(page(judgement, Speech())).text)
     fixed = [text for text in sentences() if text.count(" ") > 2 and "{" not in text and text in in_english]
-    assert len(fixed) > 30
+    assert len(fixed) > 20
     assert [text for text in fixed if text in shown] == []
 
 
