@@ -11,7 +11,7 @@ from rich.text import Text
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import LimitStatus, VerdictWord
 from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, VERDICT_WORDS, WatchName
-from looseends.inspection.types import Finding, Grounds, Judgement, NextCheck, Suspect, SystemFinding, Unproven
+from looseends.inspection.types import Finding, Grounds, Judgement, Mover, NextCheck, Suspect, SystemFinding, Unproven
 from looseends.language import ENGLISH, AsWritten, Minutes, Number, Speech, Value, joined, say
 from looseends.language import Text as Sentence
 from looseends.vehicle.setup import Setup
@@ -25,6 +25,9 @@ PROBABILITY_WORDS = (
     (0.05, say("unlikely")),
     (0.0, say("very unlikely")),
 )
+_WORTH_A_LINE = 1.5
+"""A reading that changes the odds of a part by less than this factor is not told of."""
+
 GROUNDS: Mapping[str, Sentence] = {
     "observation": say("observation"),
     "limit": say("limit"),
@@ -135,6 +138,24 @@ def _print_suspects(suspects: Sequence[Suspect], out: Console, speech: Speech) -
             prior=Number(suspect.prior, 2),
         )
         _indented(words, out, speech)
+        for mover in suspect.moved_by:
+            _print_mover(mover, out, speech)
+
+
+def _print_mover(mover: Mover, out: Console, speech: Speech) -> None:
+    """What a reading did to a part's odds, where it is worth a line."""
+    if mover.factor >= _WORTH_A_LINE:
+        words = say("{reading} ({check}) raises it {factor} times", **_moving(mover, mover.factor))
+    elif mover.factor <= 1.0 / _WORTH_A_LINE:
+        words = say("{reading} ({check}) lowers it {factor} times", **_moving(mover, 1.0 / mover.factor))
+    else:
+        return
+    out.print(Padding(Text(speech.words(words)), (0, 0, 0, 8), expand=False))
+
+
+def _moving(mover: Mover, factor: float) -> dict[str, Value]:
+    shown = say("over {most}", most=Number(1000, 0)) if factor > 1000.0 else Number(factor, 1 if factor < 10.0 else 0)
+    return {"reading": mover.words, "check": mover.refers_to, "factor": shown}
 
 
 def _grounds_words(grounds: Grounds) -> Sentence:

@@ -19,6 +19,9 @@ from looseends.mechanics.bodies import Array
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.vehicle import Vehicle
 
+_FEW = 60
+"""Up to about so many checks to be solved the general solver is done before the compiled kernel is loaded."""
+
 _COMBINATIONS = 3
 """Joint states that are solved per explanation; they carry most of its weight."""
 
@@ -26,18 +29,24 @@ _COMBINATIONS = 3
 def with_leading_solved(posterior: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
     """The posterior with its leading sets solved again; sets of one part or none are exact in the table already."""
     readings = ReadingSet.of(clues, beliefs)
-    leading = {explanation.parts for explanation, _ in posterior.leading(beliefs.leading_sets)}
-    bench = _Bench(vehicle)
+    leading = [e for e, _ in posterior.leading(beliefs.leading_sets)]
+    shared = {e.parts: _shared(e, posterior) for e in leading}
+    asked = sum(len({readings.clues[k].check.number for k in columns}) for columns in shared.values()) * _COMBINATIONS
+    bench = _Bench(vehicle, few=asked <= _FEW)
     again = []
     for explanation in posterior.explanations:
-        if explanation.parts not in leading:
+        if explanation.parts not in shared:
             again.append(explanation)
-        elif len(explanation.parts) < 2:
-            again.append(replace(explanation, solved_exactly=True))
         else:
-            ratio = _log_ratio(explanation, posterior, readings, bench)
+            ratio = _log_ratio(explanation, shared[explanation.parts], posterior, readings, bench)
             again.append(replace(explanation, log_weight=explanation.log_weight + ratio, solved_exactly=True))
     return posterior.reweighted(again)
+
+
+def _shared(explanation: Explanation, posterior: Posterior) -> Columns:
+    """Readings that more than one part of a set moves: only these differ from what the table holds exactly."""
+    moving = np.sum([posterior.views[part].moves for part in explanation.parts], axis=0)
+    return np.flatnonzero(moving >= 2) if explanation.parts else np.zeros(0, dtype=np.intp)
 
 
 @dataclass
@@ -45,12 +54,14 @@ class _Bench:
     """Solvers of the visit's checks, made when first needed and shared by all explanations."""
 
     vehicle: Vehicle
+    few: bool
     solvers: dict[int, Solver] = field(default_factory=dict)
 
     def solver(self, clue: Clue) -> Solver:
         number = clue.check.number
         if number not in self.solvers:
-            self.solvers[number] = Solver(self.vehicle, nominal_specimen(self.vehicle), clue.table.prepared)
+            specimen = nominal_specimen(self.vehicle)
+            self.solvers[number] = Solver(self.vehicle, specimen, clue.table.prepared, few=self.few)
         return self.solvers[number]
 
     def movements(self, clues: Sequence[Clue], worn: Mapping[tuple[str, Axis], float]) -> Array:
@@ -62,10 +73,10 @@ class _Bench:
         return np.array([solved[clue.check.number][clue.watch] for clue in clues])
 
 
-def _log_ratio(explanation: Explanation, posterior: Posterior, readings: ReadingSet, bench: _Bench) -> float:
+def _log_ratio(
+    explanation: Explanation, shared: Columns, posterior: Posterior, readings: ReadingSet, bench: _Bench
+) -> float:
     """Log of the evidence with exact movements over that with the table's, over the leading joint states."""
-    moving = np.sum([posterior.views[part].moves for part in explanation.parts], axis=0)
-    shared = np.flatnonzero(moving >= 2)
     if not shared.size:
         return 0.0
     rows = explanation.leading_places(_COMBINATIONS)

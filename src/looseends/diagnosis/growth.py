@@ -103,10 +103,14 @@ class _OneMore:
         own = found.views[part]
         if not np.any(own.moves & self.moved):
             log_state = log_part + own.gain.sum(axis=1)
+            exact = log_prior + log_sum_exp(log_state)
+            if exact < self.worth:
+                return _Larger(
+                    Explanation(parts, exact, _product(self.places[:1], np.zeros(1, np.intp)), np.ones(1)), True
+                )
             near = _near(log_state)
             log_joint = self.log_weights[:, None] + log_state[near][None, :]
             grown = Explanation.of(parts, 0.0, _product(self.places, near), log_joint.ravel())
-            exact = log_prior + log_sum_exp(log_state)
             return _Larger(Explanation(parts, exact, grown.places, grown.weights), True)
         first = _product(self.places[:1], np.arange(len(log_part)))
         log_first = log_part + gain_together(parts, first, found.views, self.readings).sum(axis=1)

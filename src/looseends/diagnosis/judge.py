@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import exp
 
 from looseends.diagnosis.again import again_remarks, doubtful_readings
-from looseends.diagnosis.diagnose import diagnose
-from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.limits import system_findings
+from looseends.diagnosis.moved import Moved, moved_by
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.prepare import Progress
 from looseends.diagnosis.proving import unproven_parts
+from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
 from looseends.diagnosis.repairs import repairs_of
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
-from looseends.diagnosis.words import THE_VISIT, check_words, setup_words
+from looseends.diagnosis.words import THE_VISIT, WatchName, check_words, reading_words, setup_words
 from looseends.inspection.types import (
     CheckDone,
     Finding,
     Grounds,
     Judgement,
+    Mover,
     Suspect,
     SuspectSet,
     Visit,
@@ -30,7 +33,8 @@ from looseends.language import say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 
-_TORN_BOOT = "torn-boot"
+_TOLD, _MOST_TOLD, _MOVERS = 0.02, 12, 4
+"""What moved a part is told from this chance on, of so many parts at most, by so many readings."""
 
 
 def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None) -> Judgement:
@@ -63,7 +67,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
         vehicle_name=vehicle.name,
         findings=_ordered(vehicle, findings, visit),
         system_findings=system_findings(vehicle, visit.jurisdiction, clues, beliefs),
-        suspects=_suspects(final),
+        suspects=_suspects(found),
         sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
         unproven=unproven,
         next_checks=next_checks(
@@ -104,9 +108,20 @@ def _ordered(vehicle: Vehicle, findings: Sequence[Finding], visit: Visit) -> tup
     return tuple(sorted(said, key=lambda f: (-GRAVITY_OF[f.verdict], -f.probability, f.part)))
 
 
-def _suspects(final: Posterior) -> tuple[Suspect, ...]:
-    suspects = [
-        Suspect(s.part.id, s.part.name, final.marginal(s.part.id), final.prior.chance(s.part.id))
-        for s in final.states.values()
-    ]
-    return tuple(sorted(suspects, key=lambda suspect: -suspect.probability))
+def _suspects(found: Diagnosed) -> tuple[Suspect, ...]:
+    """Every part that may be worn, the likeliest first; of those that readings speak for or against, the strongest."""
+    final = found.posterior
+    chances = {part: (final.marginal(part), final.prior.chance(part)) for part in final.states}
+    order = sorted(chances, key=lambda part: -chances[part][0])
+    told = [part for part in order if chances[part][0] >= _TOLD][:_MOST_TOLD]
+    movers = moved_by(final, ReadingSet.of(found.clues, found.beliefs), told) if found.clues else {}
+    return tuple(
+        Suspect(part, final.states[part].part.name, *chances[part], tuple(map(_mover, movers.get(part, ())[:_MOVERS])))
+        for part in order
+    )
+
+
+def _mover(moved: Moved) -> Mover:
+    clue = moved.clue
+    words = say("{watch} {reading}", watch=WatchName(clue.reading.watch), reading=reading_words(clue.reading))
+    return Mover(words, exp(moved.log_odds), check_words(clue.check))

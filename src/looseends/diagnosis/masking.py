@@ -14,7 +14,7 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.views import Places
 from looseends.mechanics.bodies import Array
 
-_TOLD_APART = 14.0
+_TOLD_APART = 9.0
 """Of sets further behind the leading one than this, in log weight, the joint states stay as they are."""
 
 _FEW = 12

@@ -51,10 +51,10 @@ def prepare_tables(
     wanted = usual_setups(vehicle) if setups is None else setups
     missing = [setup for setup in dict.fromkeys(wanted) if not store.has(vehicle.id, setup)]
     report = progress or (lambda words, done, all_steps: None)
-    if executor is None:
-        _compile_once(report)
     if not missing:
         return
+    if executor is None:
+        _compile_once(report)
     report("computing response tables", 0, len(missing))
     workers = min(len(missing), os.cpu_count() or 1)
     if executor is not None:

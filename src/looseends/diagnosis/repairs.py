@@ -9,6 +9,7 @@ from looseends.diagnosis.proving import best_setup
 from looseends.diagnosis.remarks import says_none
 from looseends.diagnosis.words import setup_words
 from looseends.inspection.types import Repair, Replaced
+from looseends.language import Percent, say
 
 
 def repairs_of(found: Diagnosed) -> tuple[Repair, ...]:
@@ -20,7 +21,7 @@ def _repair(event: Replaced, found: Diagnosed) -> Repair:
     part, beliefs = found.vehicle.parts[event.part], found.beliefs
     states = found.states.get(event.part)
     if states is None:
-        words = f"The {part.name} was replaced; look at it again for what was found on it."
+        words = say("The {part} was replaced; look at it again for what was found on it.", part=part.name)
         return Repair(part.id, part.name, event.after_check, False, 0.0, words, "")
     since = [done for done in found.checks if done.number > event.after_check]
     own = {clue.check.number: clue.table for clue in found.clues}
@@ -29,8 +30,15 @@ def _repair(event: Replaced, found: Diagnosed) -> Repair:
     silent = [clue for clue in clues if event.part in clue.change and says_none(clue)]
     chance = chance_seen_by_any(silent, states, states.axes[0], beliefs)
     if chance >= beliefs.seen_at_least:
-        words = f"The {part.name} was replaced and showed nothing since, in checks that would have shown play there."
+        words = say(
+            "The {part} was replaced and showed nothing since, in checks that would have shown play there.",
+            part=part.name,
+        )
         return Repair(part.id, part.name, event.after_check, True, chance, words, "")
     best = best_setup(part, states, found.tables, beliefs)
-    words = f"The {part.name} was replaced; what was done since would show play there with a chance of {chance:.0%}."
+    words = say(
+        "The {part} was replaced; what was done since would show play there with a chance of {chance}.",
+        part=part.name,
+        chance=Percent(chance),
+    )
     return Repair(part.id, part.name, event.after_check, False, chance, words, setup_words(best))

@@ -42,11 +42,12 @@ class Solver:
     single parts were found to change is remembered, and starts the sets that they are in.
     """
 
-    def __init__(self, vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck) -> None:
-        self.vehicle, self.prepared = vehicle, prepared
+    def __init__(self, vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, *, few: bool = False) -> None:
+        """`few`: only a few sets will be asked for; the compiled kernel is then not loaded."""
+        self.vehicle, self.prepared, self._few = vehicle, prepared, few
         sound = specimen.clearances(vehicle, {})
         self.sound_clearances = [stroke_clearances(stroke.reduced, sound) for stroke in prepared.strokes]
-        self._answers = [answer_stroke(stroke, sound) for stroke in prepared.strokes]
+        self._answers = [answer_stroke(stroke, sound, few=few) for stroke in prepared.strokes]
         self._alone: list[dict[_Alone, NDArray[np.float64]]] = [{} for _ in prepared.strokes]
         self._sound_ends: dict[int, Array] = {}
         self._unknowns: dict[tuple[str, Axis], NDArray[np.intp]] = {}
@@ -119,6 +120,7 @@ class Solver:
             stroke.first_share,
             stroke.last_share,
             ((guess[:, 0, 0], guess[:, 0, 1]), (guess[:, 1, 0], guess[:, 1, 1])),
+            few=self._few,
         )
         self._remember(number, by_part, answers)
         return answers

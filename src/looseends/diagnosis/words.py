@@ -10,7 +10,7 @@ from looseends.catalogue.sides import sided_name
 from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import Axis, VerdictWord
 from looseends.diagnosis.evidence import Clue
-from looseends.inspection.types import CheckDone, Grade, Reading
+from looseends.inspection.types import By, CheckDone, Grade, Reading
 from looseends.language import AsWritten, InSentence, Length, Sayable, Speech, Text, Value, joined, say
 from looseends.vehicle.setup import Setup, Side
 
@@ -31,8 +31,20 @@ GRADES: Mapping[Grade, Text] = {
     "slight": say("slight"),
     "clear": say("clear"),
     "gross": say("gross"),
+    "silent": say("silent"),
+    "knock": say("a knock"),
+    "rising": say("force rising from the start"),
+    "dead zone": say("a dead zone"),
+    "moved": say("something moved"),
 }
-BY: Mapping[str, Text] = {"gauge": say("by gauge"), "hand": say("by hand"), "eye": say("by eye")}
+BY: Mapping[By, Text] = {
+    "gauge": say("by gauge"),
+    "hand": say("by hand"),
+    "eye": say("by eye"),
+    "ear": say("by ear"),
+    "feel": say("by the feel of the force"),
+    "group": say("gripped with others"),
+}
 RESPONSE_TABLE = say("response table")
 THE_VISIT = say("the visit")
 

@@ -188,13 +188,23 @@ class SystemFinding:
 
 
 @dataclass(frozen=True)
+class Mover:
+    """One reading that moved a part's odds of being worn: in words, by the factor, and where it stands in the visit."""
+
+    words: str
+    factor: float
+    refers_to: str
+
+
+@dataclass(frozen=True)
 class Suspect:
-    """A part that may be worn, with its probability, in order of probability."""
+    """A part that may be worn, with its probability, in order of probability, and the readings that moved it most."""
 
     part: str
     name: str
     probability: float
     prior: float
+    moved_by: tuple[Mover, ...] = ()
 
 
 @dataclass(frozen=True)

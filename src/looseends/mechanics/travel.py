@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from looseends.mechanics.answers import Answers, solve_few
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.certificate import certify
 from looseends.mechanics.clearance import Clearance, ClearanceArrays, clearance_arrays, stacked
 from looseends.mechanics.lash import LashSolution
 from looseends.mechanics.reduction import ReducedStroke
-
-if TYPE_CHECKING:
-    from looseends.mechanics.kernel import Answers
 
 Guess = tuple[Array, Array]
 """Clearances taken up [mm] and joint forces [N] of like problems, (n, p) each."""
@@ -65,12 +62,14 @@ def solve_stroke(
     clearances: ClearanceArrays,
     first_share: float,
     last_share: float,
+    *,
+    few: bool = False,
 ) -> StrokeAnswer:
-    """Solve both ends of a stroke; shares are multiples of the hand load.
+    """Solve both ends of a stroke; shares are multiples of the hand load; `few` as in `solve_strokes`.
 
     Source: derived in docs/mechanics.md, "Free travel".
     """
-    answers = solve_strokes(stroke, stacked(clearances, 1), first_share, last_share)
+    answers = solve_strokes(stroke, stacked(clearances, 1), first_share, last_share, few=few)
     movements = {
         name: Movement(float(total), float(free))
         for name, total, free in zip(stroke.watch_names, answers.total[0], answers.free[0], strict=True)
@@ -97,16 +96,19 @@ def solve_strokes(
     start: tuple[Guess, Guess] | None = None,
     *,
     parallel: bool = False,
+    few: bool = False,
 ) -> StrokeAnswers:
     """Solve both ends of a stroke for n sets of clearances, one row each; `start`, a guess at each end, saves time.
+
+    `few`: by the general solver, milliseconds a problem, where loading the compiled kernel would take longer.
 
     Raises
     ------
     MechanicsError
         If a set has no certified answer.
     """
-    first = _solve_end(stroke, clearances, first_share, None if start is None else start[0], parallel)
-    last = _solve_end(stroke, clearances, last_share, None if start is None else start[1], parallel)
+    first = _solve_end(stroke, clearances, first_share, None if start is None else start[0], parallel, few)
+    last = _solve_end(stroke, clearances, last_share, None if start is None else start[1], parallel, few)
     total, free = _travels(stroke, first, last, first_share, last_share)
     return StrokeAnswers(total, free, first, last)
 
@@ -117,18 +119,25 @@ def _solve_end(
     share: float,
     start: Guess | None,
     parallel: bool,
+    few: bool,
 ) -> Answers:
-    from looseends.mechanics.kernel import solve_many  # numba: only where something is solved
-
     n = len(clearances.semi)
+    loads = np.tile(stroke.f_base + share * stroke.f_hand, (n, 1))
+    seats, softness, df = clearances.seats, clearances.softness, stroke.f_hand
+    if few:
+        return solve_few(
+            stroke.S, loads, stroke.blocks, clearances.semi, seats=seats, softness=softness, df=df, start=start
+        )
+    from looseends.mechanics.kernel import solve_many  # numba: only where much is solved
+
     return solve_many(
         stroke.S,
-        np.tile(stroke.f_base + share * stroke.f_hand, (n, 1)),
+        loads,
         stroke.blocks,
         clearances.semi,
-        seats=clearances.seats,
-        softness=clearances.softness,
-        df=stroke.f_hand,
+        seats=seats,
+        softness=softness,
+        df=df,
         start=start,
         parallel=parallel,
     )

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from looseends.catalogue.types import Axis, LimitStatus, VerdictWord
 from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE
-from looseends.inspection.types import Finding, Grade, Reading
+from looseends.inspection.types import By, Finding, Grade, Reading
 from looseends.language import AsWritten, Capital, Distance, Length, Text, Value, joined, say, say_count
 from looseends.report.vocabulary import Vocabulary
 from looseends.vehicle.setup import Setup
@@ -29,8 +29,20 @@ GRADE_WORDS: Mapping[Grade, Text] = {
     "slight": say("slight movement"),
     "clear": say("clear movement"),
     "gross": say("gross movement"),
+    "silent": say("no sound"),
+    "knock": say("a knock"),
+    "rising": say("force rising from the start"),
+    "dead zone": say("a dead zone"),
+    "moved": say("something moved"),
 }
-BY_WORDS: Mapping[str, Text] = {"gauge": say("by gauge"), "hand": say("felt by hand"), "eye": say("seen by eye")}
+BY_WORDS: Mapping[By, Text] = {
+    "gauge": say("by gauge"),
+    "hand": say("felt by hand"),
+    "eye": say("seen by eye"),
+    "ear": say("heard"),
+    "feel": say("by the feel of the force"),
+    "group": say("gripped with others"),
+}
 AXIS_WORDS: Mapping[Axis, Text] = {"radial": say("across its axis"), "axial": say("along its axis")}
 STEERING_WHEEL: Mapping[str, Text] = {"held": say("steering wheel held"), "free": say("steering wheel free")}
 NUMBERS = (

@@ -214,10 +214,10 @@ def _check(setup: Setup, force: float | None, share: float) -> Check:
     return replace(check, strokes=tuple(strokes))
 
 
-def answer_stroke(stroke: PreparedStroke, clearances: Mapping[str, Clearance]) -> StrokeAnswer:
-    """Solve both ends of one stroke for given joint clearances."""
+def answer_stroke(stroke: PreparedStroke, clearances: Mapping[str, Clearance], *, few: bool = False) -> StrokeAnswer:
+    """Solve both ends of one stroke for given joint clearances; `few` as in `mechanics.travel.solve_strokes`."""
     arrays = stroke_clearances(stroke.reduced, clearances)
-    return solve_stroke(stroke.reduced, arrays, stroke.first_share, stroke.last_share)
+    return solve_stroke(stroke.reduced, arrays, stroke.first_share, stroke.last_share, few=few)
 
 
 def shake(vehicle: Vehicle, specimen: Specimen, prepared: PreparedCheck, worn: Worn) -> Shaken:

@@ -5,35 +5,18 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from looseends.mechanics.answers import Answers, put_general_answer
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
 from looseends.mechanics.constants import GAP_TOLERANCE
 from looseends.mechanics.kernel.compiled import compiled
 from looseends.mechanics.kernel.problem import Batch, answer
 from looseends.mechanics.kernel.room import Room, new_room
-from looseends.mechanics.lash import solve_lash, tangent
 
 _ROUNDS = 100
-
-
-@dataclass(frozen=True)
-class Answers:
-    """Answers to n problems of p unknowns.
-
-    g (n, p) [mm] clearances taken up; f (n, p) [N] joint forces; slope (n, p) [mm] dg per unit of `df`, if it is given;
-    scaled_gap (n,) of each certificate; fallback (n,): solved by the general cone solver.
-    """
-
-    g: Array
-    f: Array
-    slope: Array
-    scaled_gap: Array
-    fallback: NDArray[np.bool_]
 
 
 def solve_many(
@@ -80,10 +63,11 @@ def solve_many(
         np.array([block.stop for block in blocks], dtype=np.intp),
         np.array([block.kind == "half-line" for block in blocks], dtype=np.bool_),
     )
-    answers = Answers(np.zeros((n, p)), np.zeros((n, p)), np.zeros((n, p)), np.zeros(n), np.zeros(n, dtype=bool))
+    answers = Answers.none_yet(n, p)
     _solve(batch, answers, (os.cpu_count() or 1) if parallel else 1)
     for i in np.flatnonzero(~(answers.scaled_gap <= GAP_TOLERANCE)):
-        _by_general_solver(batch, blocks, int(i), answers)
+        stiffness = batch.S + np.diag(batch.softness[i])
+        put_general_answer(answers, int(i), stiffness, batch.loads[i], blocks, batch.semi[i], batch.seats[i], batch.df)
     return answers
 
 
@@ -129,13 +113,3 @@ def _solve(batch: Batch, answers: Answers, threads: int) -> None:
 def _each(batch: Batch, first: int, step: int, room: Room, g: Array, f: Array, slope: Array, scaled_gap: Array) -> None:
     for i in range(first, g.shape[0], step):
         scaled_gap[i] = answer(batch, i, room, g[i], f[i], slope[i], _ROUNDS)
-
-
-def _by_general_solver(batch: Batch, blocks: Sequence[Block], i: int, answers: Answers) -> None:
-    S = batch.S + np.diag(batch.softness[i])
-    solution = solve_lash(S, batch.loads[i], blocks, batch.semi[i], seats=batch.seats[i])
-    answers.g[i], answers.f[i] = solution.g, solution.f
-    if batch.df.size:
-        answers.slope[i] = tangent(S, blocks, batch.semi[i], solution, batch.df, batch.seats[i])
-    answers.scaled_gap[i] = solution.certificate.scaled_gap
-    answers.fallback[i] = True
