@@ -18,6 +18,7 @@ from looseends.cli.next_check import next_check
 from looseends.cli.parts import parts
 from looseends.cli.prepare import prepare
 from looseends.cli.route import route
+from looseends.cli.serve import serve
 from looseends.cli.shake import shake
 from looseends.cli.vehicle_check import vehicle_check
 from looseends.cli.vehicle_file import with_vehicle_file
@@ -52,6 +53,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "next": next_check,
     "handover": handover,
     "demo": demo,
+    "serve": serve,
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
