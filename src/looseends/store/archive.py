@@ -72,11 +72,10 @@ def archive_written(path: Path, kind: Kind, form: str) -> Iterator[Writing]:
     StoreError
         If the disk is full.
     """
-    with written_whole(path) as file:
-        with zipfile.ZipFile(file, "w", allowZip64=True) as packed:
-            writing = Writing(packed, kind, form)
-            yield writing
-            writing.finish()
+    with written_whole(path) as file, zipfile.ZipFile(file, "w", allowZip64=True) as packed:
+        writing = Writing(packed, kind, form)
+        yield writing
+        writing.finish()
 
 
 @dataclass(frozen=True)
