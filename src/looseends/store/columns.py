@@ -15,6 +15,11 @@ class UtcTime(TypeDecorator[datetime.datetime]):
     impl = DateTime(timezone=True)
     cache_ok = True
 
+    @property
+    def python_type(self) -> type[datetime.datetime]:
+        """What a value is in Python."""
+        return datetime.datetime
+
     def process_bind_param(self, value: datetime.datetime | None, dialect: Dialect) -> datetime.datetime | None:
         """The moment in UTC.
 

@@ -77,4 +77,4 @@ def _lines(session: Session, table: Table) -> Iterator[bytes]:
     order = [first] if first is not None else list(table.primary_key.columns)
     rows = session.execute(select(table).order_by(*order).execution_options(yield_per=_ROWS_AT_ONCE))
     for rows_at_once in rows.mappings().partitions():
-        yield "".join(row_line(row) + "\n" for row in rows_at_once).encode()
+        yield "".join(row_line(dict(row)) + "\n" for row in rows_at_once).encode()

@@ -10,7 +10,8 @@ from typing import Any
 from sqlalchemy import Column, Table
 
 from looseends.errors import InputError
-from looseends.store.canonical import canonical_json
+from looseends.store.canonical import canonical_json, checksum
+from looseends.store.observation import Observation, checksum_of
 
 
 def row_line(row: Mapping[str, Any]) -> str:
@@ -34,6 +35,26 @@ def row_of(table: Table, line: bytes, where: str) -> dict[str, Any]:
     if not isinstance(values, dict) or set(values) != names:
         raise InputError(f"{where}: must hold the columns {', '.join(sorted(names))}, found others.")
     return {column.name: _value(column, values[column.name], where) for column in table.columns}
+
+
+def require_whole(table: str, row: Mapping[str, Any], where: str) -> None:
+    """Refuse an observation or a judgement whose content has not its own checksum, unless it says that it was redacted.
+
+    Raises
+    ------
+    InputError
+        If they do not agree.
+    """
+    found = None
+    if table == "judgements":
+        found = checksum(row["content"])
+    elif table == "observations":
+        sent = Observation(
+            row["id"], row["visit_id"], row["kind"], {}, row["account_id"], row["device_time"], row["supersedes"]
+        )
+        found = checksum_of(sent, row["payload"])
+    if found is not None and row["redacted_at"] is None and found != row["sha256"]:
+        raise InputError(f"{where}: sha256 must be that of the content, found {row['sha256']}.")
 
 
 def _plain(value: object) -> object:

@@ -19,7 +19,7 @@ from looseends.store.kept import Store
 from looseends.store.models import Base, ObservationRecord
 from looseends.store.personal import PERSONAL
 from looseends.store.photos import write_photo
-from looseends.store.rows import row_of
+from looseends.store.rows import require_whole, row_of
 from looseends.store.upgrade import HEAD
 
 MOST_LINE_BYTES = 16_000_000
@@ -111,7 +111,9 @@ def _chunks(archive: Archive, table: Table) -> Iterator[list[dict[str, Any]]]:
         numbers = itertools.count(1)
         rows: list[dict[str, Any]] = []
         while line := file.readline(MOST_LINE_BYTES):
-            rows.append(row_of(table, line, f"{archive.name}, {table.name}, line {next(numbers)}"))
+            where = f"{archive.name}, {table.name}, line {next(numbers)}"
+            rows.append(row_of(table, line, where))
+            require_whole(table.name, rows[-1], where)
             if len(rows) == _ROWS_AT_ONCE:
                 yield rows
                 rows = []
@@ -125,7 +127,7 @@ def _missing(session: Session, table: Table, rows: Sequence[dict[str, Any]], nam
     keys = [tuple(row[part] for part in key) for row in rows]
     chosen = select(table).where(tuple_(*table.primary_key.columns).in_(keys))
     stored = {tuple(row[part] for part in key): row for row in session.execute(chosen).mappings()}
-    missing = {}
+    missing: dict[tuple[Any, ...], dict[str, Any]] = {}
     for at, row in zip(keys, rows, strict=True):
         known = stored.get(at, missing.get(at))
         if known is None:
