@@ -18,7 +18,7 @@ from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.access import Person, may
 from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
-from looseends.web.pages.visit import known_visit
+from looseends.web.visits import known_visit
 
 _PATH = "/visits/{visit_id:str}/observations"
 
