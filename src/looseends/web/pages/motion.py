@@ -36,7 +36,7 @@ _SCRIPT_WORDS: Mapping[str, Text] = {
     "sound": say("sound"),
     "worn": say("worn"),
     "dead_zone": say("dead zone"),
-    "in_dead_zone": say("in the dead zone: it moves without force"),
+    "in_dead_zone": say("in the dead zone: it moves without more force"),
     "springs": say("against a stop: it springs"),
     "none": say("none"),
     "being_worked_out": say("Being worked out."),

@@ -11,8 +11,8 @@ const OUTLINE = {
   fragmentShader: "uniform vec3 ink; void main(){ gl_FragColor = vec4(ink, 1.0); }",
 };
 const LEAST_SHOWN_N = 25;
-const ARROW_MM = 3.1;
 /** Of an arrow [mm] per square root of its force [N]. */
+const ARROW_MM = 3.0;
 
 /** The inks of a drawing, and its line weights in pixels; `pixel` is the size of one in clip space. */
 export function makeInks(T, colors, pixel) {
@@ -25,7 +25,7 @@ export function makeInks(T, colors, pixel) {
     solid: { fill: fill(mixed(0.2), paper), outline: outline(ink, 1.5), line: new T.LineBasicMaterial({ color: ink }) },
     heavy: { fill: fill(mixed(0.2), paper), outline: outline(ink, 3.2), line: new T.LineBasicMaterial({ color: ink }) },
     frame: { fill: fill(mixed(0.08), paper), outline: outline(mixed(0.5), 1), line: new T.LineBasicMaterial({ color: mixed(0.5) }) },
-    worn: { fill: fill(ink, ink), outline: outline(ink, 3.2), line: new T.LineBasicMaterial({ color: ink }) },
+    worn: { order: 2, fill: new T.MeshBasicMaterial({ color: ink, depthTest: false }), outline: outline(ink, 3.2), line: new T.LineBasicMaterial({ color: ink }) },
     ghost: { fill: fill(paper, paper), outline: outline(mixed(0.42), 1.2), line: new T.LineBasicMaterial({ color: mixed(0.42) }) },
     phantom: new T.LineBasicMaterial({ color: mixed(0.55) }),
     flat: new T.MeshBasicMaterial({ color: ink, side: T.DoubleSide, depthTest: false }),
@@ -85,7 +85,10 @@ export class Linkage {
 
   #hold(body, geometry, inks) {
     const { T } = this;
-    for (const part of [new T.Mesh(geometry, inks.outline), new T.Mesh(geometry, inks.fill), new T.LineSegments(new T.EdgesGeometry(geometry, 40), inks.line)]) this.#keep(body, part);
+    for (const part of [new T.Mesh(geometry, inks.outline), new T.Mesh(geometry, inks.fill), new T.LineSegments(new T.EdgesGeometry(geometry, 40), inks.line)]) {
+      part.renderOrder = inks.order ?? 0;
+      this.#keep(body, part);
+    }
   }
 
   #keep(body, part) {
@@ -114,7 +117,7 @@ export class Linkage {
   #buildArrows() {
     const { T, inks } = this;
     const inner = towardFrame(this.shown.scene);
-    const load = arrowGeometry(T, 0.075, 0.045);
+    const load = arrowGeometry(T, 0.05, 0.03);
     this.joints.forEach((joint, number) => {
       if (joint.kind === "guide") return;
       const mesh = new T.Mesh(load, inks.arrow);
@@ -126,7 +129,7 @@ export class Linkage {
       this.#loose(ring, 4);
       this.rings.push({ mesh: ring, number, joint });
     });
-    const hand = arrowGeometry(T, 0.07, 0.07);
+    const hand = arrowGeometry(T, 0.045, 0.045);
     for (const given of this.shown.hands) {
       const meshes = [new T.Mesh(hand, inks.handEdge), new T.Mesh(hand, inks.hand)];
       meshes.forEach((mesh, k) => this.#loose(mesh, 5 + k));

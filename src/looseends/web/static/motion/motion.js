@@ -124,7 +124,7 @@ function pins() {
   if (!stage) return;
   const made = [];
   const pin = (pane, body, place, name) => {
-    const element = Object.assign(document.createElement("span"), { className: "pin" });
+    const element = Object.assign(document.createElement("span"), { className: name === "watch" ? "pin" : "pin hand" });
     stage.labels.append(element);
     made.push({ pane, body, place, element, name });
   };
@@ -166,8 +166,10 @@ function go(position) {
   find("force").textContent = filled(words.force_now, { force: speak.force(force), stage: stageWords(where) });
   const soundMoved = between(watch.sound.moved_mm, where);
   for (const { pane, element, name } of stage?.pins ?? []) {
-    element.textContent = name === "watch" ? `${watch.name}: ${speak.length(pane === "sound" ? soundMoved : moved)}` : handWords(name, where);
+    element.textContent = name === "watch" ? speak.length(pane === "sound" ? soundMoved : moved) : handWords(name, where);
   }
+  find("pane-sound").textContent = `${words.sound}: ${speak.length(soundMoved)}`;
+  find("pane-worn").textContent = `${words.worn}: ${speak.length(moved)}`;
   markNow(find("curve"), shown, watch, where);
   if (!playing) tell(where, said);
 }

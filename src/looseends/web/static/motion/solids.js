@@ -97,7 +97,7 @@ export function floorLines(T, place) {
 
 /** An arrow along z whose tip is at the origin, one long; its tail is wider than its neck, as a load path tapers. */
 export function arrowGeometry(T, tail, neck) {
-  const profile = [[0, -1], [tail, -1], [neck, -0.34], [0.115, -0.34], [0, 0]];
+  const profile = [[0, -1], [tail, -1], [neck, -0.28], [0.085, -0.28], [0, 0]];
   return new T.LatheGeometry(profile.map(([r, z]) => new T.Vector2(r, z)), 12).rotateX(Math.PI / 2);
 }
 

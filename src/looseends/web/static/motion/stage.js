@@ -153,7 +153,6 @@ export class Stage {
       const y = this.size.height - bottom - ((point.y + 1) / 2) * height;
       const inside = Math.abs(point.x) < 1 && Math.abs(point.y) < 1;
       element.hidden = !inside;
-      element.classList.toggle("leftward", point.x > 0.1);
       element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
     }
   }
@@ -170,5 +169,5 @@ function about(shown) {
   const low = [0, 1, 2].map((k) => Math.min(...places.map((place) => place[k])));
   const high = [0, 1, 2].map((k) => Math.max(...places.map((place) => place[k])));
   const size = Math.hypot(...low.map((value, k) => high[k] - value));
-  return { center: low.map((value, k) => (value + high[k]) / 2), reach: Math.min(Math.max(0.75 * size, 430), 1100) };
+  return { center: low.map((value, k) => (value + high[k]) / 2), reach: Math.min(Math.max(0.72 * size, 480), 1000) };
 }
