@@ -31,8 +31,20 @@ GRADES: Mapping[Grade, Text] = {
     "slight": say("slight"),
     "clear": say("clear"),
     "gross": say("gross"),
+    "silent": say("silent"),
+    "knock": say("a knock"),
+    "rising": say("force rises from the start"),
+    "dead zone": say("a dead zone"),
+    "moved": say("moved"),
 }
-BY: Mapping[str, Text] = {"gauge": say("by gauge"), "hand": say("by hand"), "eye": say("by eye")}
+BY: Mapping[str, Text] = {
+    "gauge": say("by gauge"),
+    "hand": say("by hand"),
+    "eye": say("by eye"),
+    "ear": say("by ear"),
+    "feel": say("by feel"),
+    "group": say("gripped with others"),
+}
 RESPONSE_TABLE = say("response table")
 THE_VISIT = say("the visit")
 
