@@ -18,6 +18,8 @@ GRADES: tuple[Grade, ...] = ("none", "slight", "clear", "gross")
 
 Hider = Literal["grease", "rust", "dry joint", "cover"]
 SymptomKind = Literal["complaint", "road-test", "tire"]
+Work = Literal["usual", "hard"]
+Rust = Literal["none", "light", "heavy"]
 Wheel = Literal["front-left", "front-right", "rear-left", "rear-right"]
 
 
@@ -105,8 +107,8 @@ class Use:
     """What the vehicle has behind it; the distance stands in the visit."""
 
     age_years: float | None = None
-    work: Literal["usual", "hard"] = "usual"
-    rust: Literal["none", "light", "heavy"] = "none"
+    work: Work = "usual"
+    rust: Rust = "none"
 
 
 @dataclass(frozen=True)
