@@ -13,6 +13,7 @@ from looseends.cli.demo import demo
 from looseends.cli.detect import detect
 from looseends.cli.handover import handover
 from looseends.cli.judge import judge
+from looseends.cli.learn import learn
 from looseends.cli.ledger import ledger
 from looseends.cli.next_check import next_check
 from looseends.cli.parts import parts
@@ -51,6 +52,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "ledger": ledger,
     "next": next_check,
     "handover": handover,
+    "learn": learn,
     "demo": demo,
     "prepare": prepare,
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 from looseends.cli.progress import progress_shown
 
 if TYPE_CHECKING:
+    from looseends.diagnosis.beliefs import Beliefs
     from looseends.inspection.types import Judgement, Visit
     from looseends.language import Speech
 
@@ -27,7 +29,24 @@ def judged_visit(visit_file: Path) -> Judgement:
 
     visit = recorded_visit(visit_file)
     with progress_shown() as report:
-        return judge_visit(visit, load_vehicles()[visit.vehicle], store=default_store(), progress=report)
+        return judge_visit(
+            visit, load_vehicles()[visit.vehicle], store=default_store(), progress=report, beliefs=shop_beliefs()
+        )
+
+
+def shop_beliefs() -> Beliefs:
+    """The beliefs that ship, or with what the file that LOOSEENDS_SHOP names has learned.
+
+    Raises
+    ------
+    InputError
+        If that file is not as `looseends learn` writes it.
+    """
+    from looseends.diagnosis.beliefs import load_beliefs
+    from looseends.diagnosis.learned import with_shop
+
+    named = os.environ.get("LOOSEENDS_SHOP")
+    return with_shop(load_beliefs(), Path(named)) if named else load_beliefs()
 
 
 def recorded_visit(visit_file: Path) -> Visit:

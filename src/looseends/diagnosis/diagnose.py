@@ -47,9 +47,17 @@ class Diagnosed:
 
 
 def diagnose(
-    visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None, usual: bool = True
+    visit: Visit,
+    vehicle: Vehicle,
+    *,
+    store: TableStore,
+    progress: Progress | None = None,
+    usual: bool = True,
+    beliefs: Beliefs | None = None,
 ) -> Diagnosed:
     """The posterior of a visit with all that it was taken from; `usual`: with the tables of the usual setups too.
+
+    `beliefs` are those of a shop that learned its own; what ships if there are none.
 
     Tables that the store lacks are computed first, with progress.
 
@@ -58,7 +66,7 @@ def diagnose(
     MechanicsError
         If a setup of the visit cannot be settled.
     """
-    beliefs = load_beliefs()
+    beliefs = beliefs or load_beliefs()
     states, prior = believed_before(visit, vehicle_states(vehicle, beliefs), beliefs)
     checks = tuple(with_true_stand(done, vehicle) for done in visit.checks)
     others = usual_setups(vehicle) if usual else ()

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import exp
 
 from looseends.diagnosis.again import again_remarks, doubtful_readings
+from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.limits import system_findings
 from looseends.diagnosis.moved import Moved, moved_by
@@ -37,8 +38,15 @@ _TOLD, _MOST_TOLD, _MOVERS = 0.02, 12, 4
 """What moved a part is told from this chance on, of so many parts at most, by so many readings."""
 
 
-def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None) -> Judgement:
-    """Everything that follows from a visit.
+def judge_visit(
+    visit: Visit,
+    vehicle: Vehicle,
+    *,
+    store: TableStore,
+    progress: Progress | None = None,
+    beliefs: Beliefs | None = None,
+) -> Judgement:
+    """Everything that follows from a visit, by a shop's own `beliefs` or by those that ship.
 
     Tables that the store lacks are computed first, with progress.
 
@@ -47,7 +55,7 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     MechanicsError
         If a setup of the visit cannot be settled.
     """
-    found = diagnose(visit, vehicle, store=store, progress=progress)
+    found = diagnose(visit, vehicle, store=store, progress=progress, beliefs=beliefs)
     beliefs, by_id, tables, clues, final = found.beliefs, found.states, found.tables, found.clues, found.posterior
     checks = found.checks
     findings = []
