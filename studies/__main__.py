@@ -53,7 +53,7 @@ def run_study(name: str, run: Run, rows: list[str] | None) -> None:
     """Run one study and write its result, or print it where only some rows were asked for."""
     print(f"{name}: running", flush=True)
     started = time.monotonic()
-    stamp = code_stamp()  # before the run: a change made meanwhile must show as stale
+    stamp = code_stamp(study=name)  # before the run: a change made meanwhile must show as stale
     result = run(rows)
     run_on = datetime.date.today().isoformat()
     document = {"study": name, "stamp": stamp, "run_on": run_on, "result": result}
