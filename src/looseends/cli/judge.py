@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+import typer
+
 from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VisitFile
 from looseends.cli.output import console, print_json
 from looseends.language import Speech
 
+InFull = Annotated[
+    bool, typer.Option("--all", help="Tell also of every part that the visit says nothing of, and what would show it.")
+]
+
 
 def judge(
-    visit: VisitFile, language: LanguageChoice = "en", units: UnitsChoice = "metric", as_json: AsJson = False
+    visit: VisitFile,
+    in_full: InFull = False,
+    language: LanguageChoice = "en",
+    units: UnitsChoice = "metric",
+    as_json: AsJson = False,
 ) -> None:
     """Give the verdict on every part of a visit.
 
@@ -27,5 +39,5 @@ def judge(
         print_json(judgement if not doubt else {**vars(judgement), "by_tape": doubt})
         return
     speech = Speech(language, units)
-    print_judgement(judgement, console(), speech)
+    print_judgement(judgement, console(), speech, in_full=in_full)
     print_doubts(doubt, judgement, speech)
