@@ -15,6 +15,7 @@ from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.consequences.patterns import load_tire_signs
 from looseends.diagnosis.consequences.places import load_places
 from looseends.diagnosis.consequences.road_cases import load_road_cases
+from looseends.diagnosis.policy_file import load_policy
 from looseends.report.template_words import template_sentences
 from looseends.vehicle.loading import load_vehicles
 from tests.house.project_files import PACKAGE
@@ -49,6 +50,7 @@ def neutral(template: str) -> bool:
 def sentences() -> dict[str, Found]:
     """All that has something to translate, by its English text."""
     found = [*_in_source(), *_in_templates(), *_watches(), *_figures(), *_recalled_limits(), *_lines(), *_roads()]
+    found += _policy()
     by_text: dict[str, Found] = {}
     for entry in found:
         if not neutral(entry.template):
@@ -118,6 +120,13 @@ def _roads() -> Iterator[Found]:
     for sign in load_tire_signs().values():
         yield Found(sign.words, "", "tire_signs.toml")
     yield Found("from memory", "", "wear patterns, their status")
+
+
+def _policy() -> Iterator[Found]:
+    """What the policy that ships says; a shop's own words stay as it wrote them."""
+    policy = load_policy()
+    for words in (policy.torn_boot.recheck, *(rule.words for rule in policy.pairs)):
+        yield Found(words, "", "route_data/policy.toml")
 
 
 def _watches() -> Iterator[Found]:

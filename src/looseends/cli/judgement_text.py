@@ -10,7 +10,7 @@ from rich.text import Text
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import LimitStatus, VerdictWord
-from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, VERDICT_WORDS, WatchName
+from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, URGENCY_WORDS, VERDICT_WORDS, WatchName
 from looseends.inspection.types import (
     Finding,
     Grounds,
@@ -126,11 +126,19 @@ def probability_words(probability: float) -> Sentence:
 
 def _print_finding(finding: Finding, unproven: Unproven | None, out: Console, speech: Speech) -> None:
     rest = say("{part}: {words}", part=finding.name, words=finding.summary)
-    out.print(_line(VERDICT_WORDS[finding.verdict], WEIGHT[finding.verdict], rest, speech))
+    out.print(_line(_verdict_words(finding), WEIGHT[finding.verdict], rest, speech))
     for grounds in finding.grounds:
         _indented(_grounds_words(grounds), out, speech)
     if unproven is not None:
         _indented(_proving_words(unproven), out, speech)
+
+
+def _verdict_words(finding: Finding) -> Sentence:
+    """The verdict, and how soon the repair is due."""
+    if finding.urgency is None:
+        return VERDICT_WORDS[finding.verdict]
+    verdict, due = VERDICT_WORDS[finding.verdict], URGENCY_WORDS[finding.urgency]
+    return say("{verdict}, {due}", verdict=verdict, due=due)
 
 
 def _print_unproven(entry: Unproven, out: Console, speech: Speech) -> None:

@@ -20,6 +20,9 @@ Hider = Literal["grease", "rust", "dry joint", "cover"]
 SymptomKind = Literal["complaint", "road-test", "tire"]
 Work = Literal["usual", "hard"]
 Rust = Literal["none", "light", "heavy"]
+Urgency = Literal["now", "before long", "watch"]
+"""How soon a repair is due."""
+
 Wheel = Literal["front-left", "front-right", "rear-left", "rear-right"]
 
 
@@ -163,7 +166,8 @@ class Finding:
     """The verdict on one part with its grounds.
 
     `probability` is the posterior chance that the part is worn past half its reject clearance;
-    `clearance_mm` the posterior mean of the leading axis given worn, with its 90 % range.
+    `clearance_mm` the posterior mean of the leading axis given worn, with its 90 % range. `urgency` says how soon the
+    repair is due, None where there is none.
     """
 
     part: str
@@ -177,6 +181,7 @@ class Finding:
     clearance_mm: float | None
     clearance_range_mm: tuple[float, float] | None
     grounds: tuple[Grounds, ...]
+    urgency: Urgency | None = None
 
 
 @dataclass(frozen=True)
