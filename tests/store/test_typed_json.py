@@ -30,7 +30,7 @@ def of(hint: Any) -> some.SearchStrategy[Any]:
         return some.lists(of(typing.get_args(hint)[0]), max_size=3).map(tuple)
     if isinstance(hint, types.UnionType) or typing.get_origin(hint) is typing.Union:
         return some.one_of(*map(of, typing.get_args(hint)))
-    return {str: WORDS, float: NUMBERS}.get(hint) or some.from_type(hint)
+    return {str: WORDS, float: NUMBERS}[hint] if hint in (str, float) else some.from_type(hint)
 
 
 @pytest.mark.parametrize("kind", KINDS)
