@@ -20,6 +20,7 @@ from looseends.cli.parts import parts
 from looseends.cli.prepare import prepare
 from looseends.cli.records import backup, export, import_, restore
 from looseends.cli.route import route
+from looseends.cli.serve import serve
 from looseends.cli.shake import shake
 from looseends.cli.vehicle_check import vehicle_check
 from looseends.cli.vehicle_file import with_vehicle_file
@@ -58,6 +59,10 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
+    app.command(name)(with_vehicle_file(command))
+
+APPLICATION: dict[str, Callable[..., None]] = {"serve": serve}
+for name, command in APPLICATION.items():
     app.command(name)(with_vehicle_file(command))
 
 RECORDS: dict[str, Callable[..., None]] = {"backup": backup, "restore": restore, "export": export, "import": import_}

@@ -47,6 +47,17 @@ class Account(Base):
     created_at: Mapped[datetime.datetime] = mapped_column(UtcTime)
 
 
+class AccessToken(Base):
+    """A key by which another program acts for an account, as a checksum; taking it back deletes the row."""
+
+    __tablename__ = "access_tokens"
+    id: Mapped[str] = mapped_column(_Id, primary_key=True)
+    account_id: Mapped[str] = mapped_column(ForeignKey("accounts.id"), index=True)
+    purpose: Mapped[str] = mapped_column(Text, default="")
+    sha256: Mapped[str] = mapped_column(_Sha256, unique=True)
+    created_at: Mapped[datetime.datetime] = mapped_column(UtcTime)
+
+
 class Vehicle(Base):
     """A vehicle that visits speak of: one that the program's files know, or one of the shop's own."""
 

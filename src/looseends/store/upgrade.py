@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 from looseends.errors import InputError
 from looseends.store.connection import writing
 
-HEAD = "0001"
+HEAD = "0002"
 """The newest migration; a test compares."""
 
 _VERSION_TABLE = "alembic_version"
