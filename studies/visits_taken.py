@@ -8,13 +8,14 @@ from typing import Literal
 
 import numpy as np
 
+from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.route import change_minutes
 from looseends.diagnosis.ways import By
 from looseends.inspection.types import GRADES, CheckDone, Reading
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import SIDES
-from studies.truth import THRESHOLD_LOG_SPREAD, StandingVehicle, TrueVehicle, Way, drawn_force, recorded
+from studies.truth import THRESHOLD_LOG_SPREAD, StandingVehicle, TrueVehicle, Way, drawn_force, recorded, taken_again
 from studies.visits_bay import Bay, minutes_to
 
 Observer = Literal["gauges", "eye and hand", "novice"]
@@ -66,16 +67,46 @@ def person(observer: Observer, rng: np.random.Generator) -> Way:
 
 
 def taken(
-    shaken: Shaken, path: Path, observer: Observer, minutes: float | None, complaint: str, rng: np.random.Generator
+    shaken: Shaken,
+    path: Path,
+    observer: Observer,
+    minutes: float | None,
+    rounds: int,
+    complaint: str,
+    rng: np.random.Generator,
 ) -> Checks:
-    """The checks of one visit along a path; `minutes` bound the path that follows the complaint."""
+    """The checks of one visit along a path; `minutes` bound the path that follows the complaint.
+
+    In so many `rounds` the same person takes again what the diagnosis asks for.
+    """
     way = person(observer, rng)
     if path == "complaint first":
         assert minutes is not None
-        return _complaint_first(shaken, way, minutes, complaint, rng)
+        checks = _complaint_first(shaken, way, minutes, complaint, rng)
+    else:
+        setups = route_of(shaken.bay, observer) if path == "full route" else shaken.bay.shakes
+        checks = tuple(_done(shaken, setup, number, way, rng) for number, setup in enumerate(setups, 1))
+    for _ in range(rounds):
+        checks += _again(shaken, checks, way, complaint, rng)
+    return checks
+
+
+def route_of(bay: Bay, observer: Observer) -> tuple[Setup, ...]:
+    """The setups of the shortest full route for who reads."""
     by: By = "gauge" if observer == "gauges" else "hand"
-    setups = [step.setup for step in shaken.bay.routes[by].steps] if path == "full route" else shaken.bay.shakes
-    return tuple(_done(shaken, setup, number, way, rng) for number, setup in enumerate(setups, 1))
+    return tuple(step.setup for step in bay.routes[by].steps)
+
+
+def _again(shaken: Shaken, checks: Checks, way: Way, complaint: str, rng: np.random.Generator) -> Checks:
+    """Doubtful readings taken again, under one support after another as the visit had them."""
+    found = shaken.bay.diagnosed(checks, complaint)
+    doubtful = doubtful_readings(found.clues, found.posterior, found.beliefs)
+    asked = {(d.clue.check.setup, d.clue.reading.watch) for d in doubtful}
+    more: Checks = ()
+    for setup in dict.fromkeys(done.setup for done in checks):
+        again = [(at, watch) for at, watch in asked if at == setup]
+        more += taken_again(shaken.in_setup(setup), again, way, len(checks) + len(more), rng)
+    return more
 
 
 def _complaint_first(shaken: Shaken, way: Way, minutes: float, complaint: str, rng: np.random.Generator) -> Checks:
