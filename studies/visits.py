@@ -19,6 +19,8 @@ from studies.truth import drawn_standing
 from studies.visits_bay import bay_of, drawn_complaint
 from studies.visits_score import Score, interval, scored, summary
 from studies.visits_taken import (
+    OBSERVERS,
+    PATHS,
     Observer,
     Path,
     Shaken,
@@ -62,8 +64,8 @@ ROWS: Mapping[str, Row] = {
     "complaint first by gauges": Row("complaint first", "gauges", 15.0),
     "complaint first by eye and hand": Row("complaint first", "eye and hand", 15.0),
     "complaint first by a novice": Row("complaint first", "novice", 15.0),
-    "full route by gauges with doubtful readings again": Row("full route", "gauges", rounds=2),
-    "full route by eye and hand with doubtful readings again": Row("full route", "eye and hand", rounds=2),
+    "full route by gauges with doubtful readings again": Row("full route", "gauges", rounds=1),
+    "full route by eye and hand with doubtful readings again": Row("full route", "eye and hand", rounds=1),
     "complaint first within two fifths by gauges": Row("complaint first", "gauges", share=0.4),
     "complaint first within two fifths by eye and hand": Row("complaint first", "eye and hand", share=0.4),
     "wheel shake by gauges": Row("wheel shake", "gauges"),
@@ -140,19 +142,23 @@ def _visits(layout: str, names: Sequence[str]) -> list[dict[str, Score]]:
 
 
 def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Score]:
-    """One drawn vehicle of a layout in some rows; its wear, its movements and its complaint are the same in all."""
+    """One drawn vehicle of a layout in some rows.
+
+    Its wear, its movements and its complaint are the same in all, and so is who reads along the same path: rows that
+    differ by a slip or by what is taken again differ by that alone.
+    """
     bay, key = bay_of(layout), (LAYOUTS.index(layout), seed)
     true = drawn_standing(bay.vehicle, np.random.default_rng([*key, 1]), count_chances=WORN_COUNT_CHANCES)
-    complaint = drawn_complaint(true, np.random.default_rng([*key, 2]))
-    shaken = Shaken(true, bay, (*key, 3), {})
+    shaken = Shaken(true, bay, drawn_complaint(true, np.random.default_rng([*key, 2])), (*key, 3))
     scores = {}
     for name in names:
-        row, rng = ROWS[name], np.random.default_rng([*key, 4, list(ROWS).index(name)])
+        row = ROWS[name]
+        reader = np.random.default_rng([*key, 4, PATHS.index(row.path), OBSERVERS.index(row.observer)])
         bound = row.share and row.share * bay.minutes(route_of(bay, row.observer))
-        done = taken(shaken, row.path, row.observer, row.minutes or bound, row.rounds, complaint, rng)
-        written = row.slip(done, rng) if row.slip else done
+        done = taken(shaken, row.path, row.observer, row.minutes or bound, row.rounds, reader)
+        written = row.slip(done, np.random.default_rng([*key, 5])) if row.slip else done
         minutes = bay.minutes([check.setup for check in done])
-        scores[name] = scored(true, bay.diagnosed(written, complaint), written, minutes)
+        scores[name] = scored(true, shaken.diagnosed(written), written, minutes)
     return scores
 
 

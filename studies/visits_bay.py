@@ -76,18 +76,12 @@ class Bay:
         return total
 
     def diagnosed(self, checks: Sequence[CheckDone], complaint: str, *, usual: bool = False) -> Diagnosed:
-        """The visit as a judgement takes it, with the complaint that the customer told."""
+        """The visit as a judgement takes it, with what the customer told; `usual`: with the tables to plan by."""
         told = SymptomSeen(1, "complaint", complaint, None, "drawn", "")
         visit = Visit(
             self.vehicle.id, _DAY, "", "drawn", "", None, "", "", "us-federal", tuple(checks), (), (), (told,)
         )
         return diagnose(visit, self.vehicle, store=self.store, usual=usual)
-
-    def next_setup(self, checks: Sequence[CheckDone], complaint: str, minutes_left: float) -> Setup | None:
-        """What to do next by what is known so far; None where nothing more is worth doing in the time left."""
-        found = self.diagnosed(checks, complaint, usual=True)
-        here = checks[-1].setup.support if checks else load_opening().arrives_on
-        return _most_telling(found, {check.setup for check in checks}, here, minutes_left)
 
 
 def minutes_to(setup: Setup, here: str, changes: Mapping[str, float]) -> float:
@@ -96,9 +90,10 @@ def minutes_to(setup: Setup, here: str, changes: Mapping[str, float]) -> float:
     return check.minutes + (0.0 if setup.support == here else changes[setup.support])
 
 
-def _most_telling(found: Diagnosed, done: set[Setup], here: str, minutes_left: float) -> Setup | None:
-    """The setup not done yet that tells most about the worn set per minute, of those that fit."""
-    changes = change_minutes()
+def next_setup(found: Diagnosed, minutes_left: float) -> Setup | None:
+    """What to do next, by a diagnosis with its usual tables; None where nothing is worth doing in the time left."""
+    done = [check.setup for check in found.checks]
+    here, changes = done[-1].support if done else load_opening().arrives_on, change_minutes()
     worth: dict[Setup, float] = {}
     for setup, table in found.tables.items():
         minutes = minutes_to(setup, here, changes)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import dataclass, field, replace
+from typing import Literal, get_args
 
 import numpy as np
 
 from looseends.diagnosis.again import doubtful_readings
+from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.route import change_minutes
 from looseends.diagnosis.ways import By
@@ -16,13 +17,18 @@ from looseends.inspection.types import GRADES, CheckDone, Reading
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import SIDES
 from studies.truth import THRESHOLD_LOG_SPREAD, StandingVehicle, TrueVehicle, Way, drawn_force, recorded, taken_again
-from studies.visits_bay import Bay, minutes_to
+from studies.visits_bay import Bay, minutes_to, next_setup
 
 Observer = Literal["gauges", "eye and hand", "novice"]
 Path = Literal["full route", "complaint first", "wheel shake"]
+OBSERVERS: tuple[Observer, ...] = get_args(Observer)
+PATHS: tuple[Path, ...] = get_args(Path)
 Checks = tuple[CheckDone, ...]
 Slip = Callable[[Checks, np.random.Generator], Checks]
 """What goes wrong between the wheel and the paper."""
+
+_KEPT = 2
+"""So many diagnoses are kept for the rows to come."""
 
 NOVICE_SLIPS = 0.08
 NOVICE_SPREAD = 2.0
@@ -34,12 +40,17 @@ WILD_MM = (3.0, 8.0)
 
 @dataclass(frozen=True)
 class Shaken:
-    """A vehicle that is shaken when a setup is asked for, the same whoever asks and in whatever order."""
+    """A vehicle with its complaint, shaken when a setup is asked for: the same whoever asks and in whatever order.
+
+    `seed` draws the hands' force; `movement` keeps what was asked before, `known` the last answers, which are large.
+    """
 
     true: StandingVehicle
     bay: Bay
+    complaint: str
     seed: tuple[int, ...]
-    movement: dict[Setup, TrueVehicle]
+    movement: dict[Setup, TrueVehicle] = field(default_factory=dict)
+    known: dict[tuple[Checks, bool], Diagnosed] = field(default_factory=dict)
 
     def in_setup(self, setup: Setup) -> TrueVehicle:
         """What it shows in one setup."""
@@ -48,6 +59,15 @@ class Shaken:
             watches, movement = self.true.shown(setup, force)
             self.movement[setup] = TrueVehicle(self.true.worn, {setup: movement}, {setup: watches})
         return self.movement[setup]
+
+    def diagnosed(self, checks: Checks, *, usual: bool = False) -> Diagnosed:
+        """The visit as a judgement takes it; rows that share checks share the answer."""
+        key = checks, usual
+        if key not in self.known:
+            for old in list(self.known)[: len(self.known) - _KEPT + 1]:
+                del self.known[old]
+            self.known[key] = self.bay.diagnosed(checks, self.complaint, usual=usual)
+        return self.known[key]
 
 
 def person(observer: Observer, rng: np.random.Generator) -> Way:
@@ -72,7 +92,6 @@ def taken(
     observer: Observer,
     minutes: float | None,
     rounds: int,
-    complaint: str,
     rng: np.random.Generator,
 ) -> Checks:
     """The checks of one visit along a path; `minutes` bound the path that follows the complaint.
@@ -82,12 +101,12 @@ def taken(
     way = person(observer, rng)
     if path == "complaint first":
         assert minutes is not None
-        checks = _complaint_first(shaken, way, minutes, complaint, rng)
+        checks = _complaint_first(shaken, way, minutes, rng)
     else:
         setups = route_of(shaken.bay, observer) if path == "full route" else shaken.bay.shakes
         checks = tuple(_done(shaken, setup, number, way, rng) for number, setup in enumerate(setups, 1))
     for _ in range(rounds):
-        checks += _again(shaken, checks, way, complaint, rng)
+        checks += _again(shaken, checks, way, rng)
     return checks
 
 
@@ -97,9 +116,9 @@ def route_of(bay: Bay, observer: Observer) -> tuple[Setup, ...]:
     return tuple(step.setup for step in bay.routes[by].steps)
 
 
-def _again(shaken: Shaken, checks: Checks, way: Way, complaint: str, rng: np.random.Generator) -> Checks:
+def _again(shaken: Shaken, checks: Checks, way: Way, rng: np.random.Generator) -> Checks:
     """Doubtful readings taken again, under one support after another as the visit had them."""
-    found = shaken.bay.diagnosed(checks, complaint)
+    found = shaken.diagnosed(checks)
     doubtful = doubtful_readings(found.clues, found.posterior, found.beliefs)
     asked = {(d.clue.check.setup, d.clue.reading.watch) for d in doubtful}
     more: Checks = ()
@@ -109,12 +128,12 @@ def _again(shaken: Shaken, checks: Checks, way: Way, complaint: str, rng: np.ran
     return more
 
 
-def _complaint_first(shaken: Shaken, way: Way, minutes: float, complaint: str, rng: np.random.Generator) -> Checks:
+def _complaint_first(shaken: Shaken, way: Way, minutes: float, rng: np.random.Generator) -> Checks:
     """One check at a time, planned anew after each, until the time is up or nothing more is asked."""
     opening, changes = load_opening(), change_minutes()
     left, here = minutes - opening.minutes, opening.arrives_on
     checks: Checks = ()
-    while (setup := shaken.bay.next_setup(checks, complaint, left)) is not None:
+    while (setup := next_setup(shaken.diagnosed(checks, usual=True), left)) is not None:
         checks += (_done(shaken, setup, len(checks) + 1, way, rng),)
         left -= minutes_to(setup, here, changes)
         here = setup.support
