@@ -12,7 +12,7 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
-from looseends.diagnosis.next_check import expected_information
+from looseends.diagnosis.next_step import Step, next_step
 from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.route import Route, change_minutes, full_route
 from looseends.diagnosis.states import vehicle_states
@@ -90,17 +90,10 @@ def minutes_to(setup: Setup, here: str, changes: Mapping[str, float]) -> float:
     return check.minutes + (0.0 if setup.support == here else changes[setup.support])
 
 
-def next_setup(found: Diagnosed, minutes_left: float) -> Setup | None:
-    """What to do next, by a diagnosis with its usual tables; None where nothing is worth doing in the time left."""
-    done = [check.setup for check in found.checks]
-    here, changes = done[-1].support if done else load_opening().arrives_on, change_minutes()
-    worth: dict[Setup, float] = {}
-    for setup, table in found.tables.items():
-        minutes = minutes_to(setup, here, changes)
-        if setup not in done and minutes <= minutes_left:
-            worth[setup] = expected_information(found.posterior, table, found.beliefs) / minutes
-    best = max(worth, key=lambda setup: worth[setup], default=None)
-    return best if best is not None and worth[best] > 0.0 else None
+def next_setup(found: Diagnosed, minutes_left: float, by: By) -> Setup | None:
+    """What to do next, by a diagnosis with its usual tables; None where enough is known or the time is up."""
+    step = next_step(found, minutes_left, by=by)
+    return step.check.setup if isinstance(step, Step) else None
 
 
 @cache

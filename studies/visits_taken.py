@@ -101,7 +101,7 @@ def taken(
     way = person(observer, rng)
     if path == "complaint first":
         assert minutes is not None
-        checks = _complaint_first(shaken, way, minutes, rng)
+        checks = _complaint_first(shaken, way, by_of(observer), minutes, rng)
     else:
         setups = route_of(shaken.bay, observer) if path == "full route" else shaken.bay.shakes
         checks = tuple(_done(shaken, setup, number, way, rng) for number, setup in enumerate(setups, 1))
@@ -112,8 +112,12 @@ def taken(
 
 def route_of(bay: Bay, observer: Observer) -> tuple[Setup, ...]:
     """The setups of the shortest full route for who reads."""
-    by: By = "gauge" if observer == "gauges" else "hand"
-    return tuple(step.setup for step in bay.routes[by].steps)
+    return tuple(step.setup for step in bay.routes[by_of(observer)].steps)
+
+
+def by_of(observer: Observer) -> By:
+    """How the plan takes an observer's readings; it knows no novice."""
+    return "gauge" if observer == "gauges" else "hand"
 
 
 def _again(shaken: Shaken, checks: Checks, way: Way, rng: np.random.Generator) -> Checks:
@@ -128,12 +132,12 @@ def _again(shaken: Shaken, checks: Checks, way: Way, rng: np.random.Generator) -
     return more
 
 
-def _complaint_first(shaken: Shaken, way: Way, minutes: float, rng: np.random.Generator) -> Checks:
+def _complaint_first(shaken: Shaken, way: Way, by: By, minutes: float, rng: np.random.Generator) -> Checks:
     """One check at a time, planned anew after each, until the time is up or nothing more is asked."""
     opening, changes = load_opening(), change_minutes()
     left, here = minutes - opening.minutes, opening.arrives_on
     checks: Checks = ()
-    while (setup := next_setup(shaken.diagnosed(checks, usual=True), left)) is not None:
+    while (setup := next_setup(shaken.diagnosed(checks, usual=True), left, by)) is not None:
         checks += (_done(shaken, setup, len(checks) + 1, way, rng),)
         left -= minutes_to(setup, here, changes)
         here = setup.support
