@@ -10,11 +10,13 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.calls import By
-from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.explanation import Explanation, Posterior, normalized
 from looseends.diagnosis.information import entropy, expected_information, told_by
+from looseends.diagnosis.likelihood import grade_chances
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.stands import change_minutes
 from looseends.diagnosis.table import ResponseTable
 from looseends.vehicle.setup import Setup
@@ -35,6 +37,8 @@ from tests.diagnosis.made_tables import (
 from tests.diagnosis.made_visits import made_diagnosed
 
 WATCHES = ("first", "second")
+THREE = ("tie-rod-jam-nut-right", "steering-gear")
+"""Parts with one axis, beside the jam nut."""
 
 
 def small(share: float, log_odds: float = 0.0) -> tuple[Posterior, ResponseTable, Case]:
@@ -117,6 +121,33 @@ def test_independent_many_watches_are_drawn_near_to_every_outcome_counted(
     assert drawn.bits == pytest.approx(counted.bits, abs=0.06)
     for part, share in counted.settles.items():
         assert drawn.settles[part] == pytest.approx(share, abs=0.06)
+
+
+@pytest.mark.parametrize("moved", [(0, 1, 2), (0, 2), (1,)])
+def test_independent_a_set_of_three_parts_as_by_counting_all_their_states(
+    moved: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing worn or three parts worn, as likely; some of the three move the one watch."""
+    monkeypatch.setattr("looseends.diagnosis.information._STATES", 63)
+    monkeypatch.setattr("looseends.diagnosis.information._TOGETHER", 10**6)
+    states = states_of(JAM_NUT, *THREE)
+    changes = {s.part.id: growing(s, {0: 0.3 + 0.1 * n}, watches=1) for n, s in enumerate(states) if n in moved}
+    table = made_table(changes, watches=("only",), sound=[[0.2, 0.1]])
+    names = tuple(s.part.id for s in states)
+    counts = [len(s.weight) for s in states]
+    places = np.array(list(product(*map(range, counts))))
+    weights = np.prod([s.weight[places[:, n]] for n, s in enumerate(states)], axis=0)
+    sets = (Explanation.sound(), Explanation(names, 0.0, places, weights))
+    found = normalized(sets, {s.part.id: s for s in states}, {}, Prior({}))
+    change = sum(changes[names[n]][places[:, n], 0] for n in moved)
+    spread = np.sqrt(table.spread[0] ** 2 + beliefs().floor_mm ** 2 + (beliefs().share_of_change * change) ** 2)
+    hand = load_catalogue().observers["hand"]
+    worn = weights @ grade_chances(hand, table.sound[0] + change, spread)
+    sound = grade_chances(hand, table.sound[0], np.hypot(table.spread[0], beliefs().floor_mm))
+    mixed = 0.5 * (worn + sound)
+    counted = 0.5 * float(worn @ np.log2(worn / mixed) + sound @ np.log2(sound / mixed))
+    assert counted > 0.05
+    assert expected_information(found, table, beliefs()) == pytest.approx(counted, rel=1e-6)
 
 
 def test_exact_of_a_single_part_in_doubt_all_information_is_about_it() -> None:

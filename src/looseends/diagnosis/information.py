@@ -18,8 +18,8 @@ from looseends.vehicle.setup import Setup
 
 _SETS = 40
 _STATES = 6
-_PAIRS_OF_STATES = 12
-"""So many leading sets are told apart, each part of a set in so many of its leading states, two in so many together."""
+_TOGETHER = 12
+"""So many leading sets are told apart, each part of a set in so many leading states, several in so many together."""
 
 _DRAWS = 400
 _COUNTED = 256
@@ -166,16 +166,35 @@ class _Outlook:
         return found
 
     def _jobs(self, number: int, explanation: Explanation, changes: Mapping[str, _Change]) -> list[_Job]:
-        """One set's states at the watches that one part moves, and at those that two move."""
-        parts = []
-        for name in explanation.parts:
-            weights = explanation.state_weights(name, len(self.posterior.states[name].weight))
-            keep = np.argsort(-weights)[:_STATES]
-            if name in changes:
-                parts.append((changes[name].watches, changes[name].change[keep], weights[keep] / weights[keep].sum()))
-        if len(parts) == 2:
-            return _two_parts(number, *parts)
-        return [_Job(number, *part) for part in parts]
+        """One set's states at the watches that its parts move, those that the same parts move together."""
+        movers = [name for name in explanation.parts if name in changes]
+        moved = np.zeros(sum(len(table.watches) for table in self.tables), dtype=np.intp)
+        for place, name in enumerate(movers):
+            moved[changes[name].watches] |= 1 << place
+        leading = {name: self._leading_states(explanation, name) for name in movers}
+        jobs = []
+        for together in np.unique(moved[moved > 0]):
+            watches = np.flatnonzero(moved == together)
+            change, weights = np.zeros((1, len(watches), 2)), np.ones(1)
+            for place, name in enumerate(movers):
+                if together >> place & 1:
+                    states, own = leading[name]
+                    change, weights = _joined(change, weights, changes[name].at(watches, states), own)
+            jobs.append(_Job(number, watches, change, weights / weights.sum()))
+        return jobs
+
+    def _leading_states(self, explanation: Explanation, name: str) -> tuple[NDArray[np.intp], Array]:
+        """The leading states (n,) of one part of a set, and their weights (n,)."""
+        weights = explanation.state_weights(name, len(self.posterior.states[name].weight))
+        keep = np.argsort(-weights)[:_STATES]
+        return keep, weights[keep]
+
+
+def _joined(change: Array, weights: Array, more: Array, own: Array) -> tuple[Array, Array]:
+    """Changes (s, w, 2) [mm] and weights (s,) of the leading joint states with one more part's."""
+    joint = np.multiply.outer(weights, own)
+    first, second = np.unravel_index(np.argsort(-joint, axis=None)[:_TOGETHER], joint.shape)
+    return change[first] + more[second], joint[first, second]
 
 
 @dataclass(frozen=True)
@@ -184,6 +203,10 @@ class _Change:
 
     watches: NDArray[np.intp]
     change: Array
+
+    def at(self, watches: NDArray[np.intp], states: NDArray[np.intp]) -> Array:
+        """Change (n, k, 2) [mm] at some of these watches (k,) in some states (n,)."""
+        return self.change[states][:, np.searchsorted(self.watches, watches)]
 
 
 @dataclass(frozen=True)
@@ -194,22 +217,3 @@ class _Job:
     watches: NDArray[np.intp]
     change: Array
     weights: Array
-
-
-_Part = tuple[NDArray[np.intp], Array, Array]
-
-
-def _two_parts(number: int, first: _Part, second: _Part) -> list[_Job]:
-    """Where only one of two parts moves a watch its own states are enough; where both do, every pair of states."""
-    _, in_first, in_second = np.intersect1d(first[0], second[0], assume_unique=True, return_indices=True)
-    jobs = []
-    for (watches, change, weights), both in ((first, in_first), (second, in_second)):
-        alone = np.ones(len(watches), dtype=bool)
-        alone[both] = False
-        jobs.append(_Job(number, watches[alone], change[:, alone], weights))
-    change = first[1][:, None, in_first] + second[1][None, :, in_second]
-    pairs = (first[2][:, None] * second[2][None, :]).ravel()
-    keep = np.argsort(-pairs)[:_PAIRS_OF_STATES]
-    change = change.reshape(len(pairs), len(in_first), 2)[keep]
-    jobs.append(_Job(number, first[0][in_first], change, pairs[keep] / pairs[keep].sum()))
-    return [job for job in jobs if len(job.watches)]
