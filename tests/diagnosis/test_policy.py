@@ -108,6 +108,13 @@ def test_a_shops_file_changes_only_what_it_holds(own: Path) -> None:
     assert policy.pairs == ships.pairs
 
 
+def test_a_file_that_was_changed_is_read_anew(own: Path) -> None:
+    weights = [
+        load_policy(written(own, f"[next]\ncomplaint_weight = {weight}\n")).next.complaint_weight for weight in (7, 8)
+    ]
+    assert weights == [7.0, 8.0]
+
+
 def test_a_shops_pair_rule_takes_the_place_of_one_of_the_same_id_and_else_comes_first(own: Path) -> None:
     rule = '[[pair]]\nid = "{id}"\nkinds = ["sway-bar-link"]\nadvice = "by finding"\nwords = "One."\nsource = "own"\n'
     link = yard_pickup().parts["sway-bar-link-left"]

@@ -29,7 +29,6 @@ _THRESHOLDS: Mapping[str, tuple[float, float]] = {
 """What a shop may set. About sound it may only be stricter; 0.98 is as much as masked joints ever leave."""
 
 
-@cache
 def load_policy(path: Path | None = None) -> Policy:
     """What ships; with a file, what it changes of that.
 
@@ -42,9 +41,8 @@ def load_policy(path: Path | None = None) -> Policy:
     ------
     Own format; see docs/policy.md.
     """
-    shipped = tomllib.loads((resources.files("looseends.diagnosis") / "route_data/policy.toml").read_text("utf-8"))
     if path is None:
-        return _policy(Entry("policy.toml", "", shipped), "")
+        return _shipped()
     try:
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
@@ -53,7 +51,17 @@ def load_policy(path: Path | None = None) -> Policy:
     for key in own:
         if key not in TABLES:
             raise InputError(unknown_name_sentence("table", key, TABLES, where=path.name))
-    return _policy(Entry(path.name, "", _merged(shipped, own)), path.name)
+    return _policy(Entry(path.name, "", _merged(_shipped_tables(), own)), path.name)
+
+
+@cache
+def _shipped() -> Policy:
+    return _policy(Entry("policy.toml", "", dict(_shipped_tables())), "")
+
+
+@cache
+def _shipped_tables() -> Mapping[str, Any]:
+    return tomllib.loads((resources.files("looseends.diagnosis") / "route_data/policy.toml").read_text("utf-8"))
 
 
 def _merged(shipped: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, object]:
