@@ -11,7 +11,7 @@ from looseends.diagnosis.law import listed_by_law, listed_grounds, may_be_listed
 from looseends.diagnosis.policy import TORN_BOOT, URGENCIES, Policy
 from looseends.diagnosis.policy_file import load_policy
 from looseends.inspection.types import ConditionSeen, Grounds, Urgency
-from looseends.language import Text, Value, joined, say
+from looseends.language import AsWritten, Text, Value, joined, say
 from looseends.vehicle.vehicle import Part, Vehicle
 
 
@@ -96,8 +96,12 @@ class Rules:
         return lacking
 
     def _shop(self) -> Value:
-        return say("The shop's policy ({file})", file=self.policy.name) if self.policy.name else say("The policy")
+        return (
+            say("The shop's policy ({file})", file=AsWritten(self.policy.name))
+            if self.policy.name
+            else say("The policy")
+        )
 
     def _grounds(self, words: Text, source: str, rule: str) -> Grounds:
-        where = say("policy {rule}", rule=rule)
+        where = say("policy {rule}", rule=AsWritten(rule))
         return Grounds("policy", words, "common practice", source, where)
