@@ -27,6 +27,7 @@ from looseends.store import (
 )
 from looseends.store.models import Base, PhotoRecord
 from looseends.store.photos import photo_path
+from looseends.store.upgrade import HEAD
 from tests.store.made_records import CUSTOMER, VISIT, check, condition, fact, prepared, recorded, visit_in
 from tests.store.pictures import camera_picture
 from tests.store.test_photos import sent
@@ -195,7 +196,11 @@ DAMAGE: dict[str, tuple[Callable[[dict[str, bytes]], None], bool, str]] = {
     ),
     "another format": (replaced("manifest.json", b"looseends-archive", b"boats"), False, "is of something else"),
     "no JSON": (added("manifest.json", b"{" * 100_000), False, "its manifest.json is not JSON"),
-    "a form to come": (replaced("manifest.json", b'"0001"', b'"0002"'), False, 'must be "0001", found "0002"'),
+    "a form to come": (
+        replaced("manifest.json", f'"{HEAD}"'.encode(), b'"9999"'),
+        False,
+        f'must be "{HEAD}", found "9999"',
+    ),
     "another kind": (replaced("tables/visits.jsonl", b"81200.0", b'"far"'), True, "odometer_km must be of kind float"),
     "another column": (replaced("tables/visits.jsonl", b"place", b"palce"), True, "must hold the columns"),
     "half a line": (added("tables/visits.jsonl", b'{"id":'), True, "must be a line of JSON"),
