@@ -27,6 +27,7 @@ from looseends.store import (
 )
 from looseends.store.models import Base, PhotoRecord
 from looseends.store.photos import photo_path
+from looseends.store.upgrade import HEAD
 from tests.store.made_records import CUSTOMER, VISIT, check, condition, fact, prepared, recorded, visit_in
 from tests.store.pictures import camera_picture
 from tests.store.test_photos import sent
@@ -136,6 +137,23 @@ def test_an_archive_of_records_can_be_restored(filled: Store, other: Store, tmp_
     assert rows_of(other) == rows_of(filled)
 
 
+def older(content: dict[str, bytes]) -> None:
+    """The archive as the first version wrote it, before accounts had keys."""
+    content.pop("tables/access_tokens.jsonl")
+    replaced("manifest.json", f'"form": "{HEAD}"'.encode(), b'"form": "0001"')(content)
+
+
+def test_an_archive_of_an_older_form_is_taken_in_and_restored(filled: Store, other: Store, tmp_path: Path) -> None:
+    export_archive(filled, file := tmp_path / "records.zip")
+    old = repacked(file, older, honest=True)
+    import_archive(other, old)
+    assert rows_of(other) == rows_of(filled)
+    restore(other, old, replace=True)
+    assert rows_of(other) == rows_of(filled)
+    with pytest.raises(InputError, match="its tables are not those of its form 0001"):
+        import_archive(other, repacked(file, replaced("manifest.json", f'"{HEAD}"'.encode(), b'"0001"')))
+
+
 def test_a_lost_photo_stops_a_backup_and_leaves_no_file(filled: Store, tmp_path: Path) -> None:
     for path in filled.photos.rglob("*.jpg"):
         path.unlink()
@@ -184,7 +202,11 @@ DAMAGE: dict[str, tuple[Callable[[dict[str, bytes]], None], bool, str]] = {
     "a byte": (replaced(OBSERVATIONS, b"mended", b"mendeD"), False, "has not the content that its manifest tells"),
     "a payload": (replaced(OBSERVATIONS, b"mended", b"mendeD"), True, "sha256 must be that of the content"),
     "a judgement": (replaced("tables/judgements.jsonl", b"unsafe", b"sound_"), True, "sha256 must be that of the"),
-    "a table less": (lambda content: content.pop("tables/visits.jsonl") and None, True, "form of its tables must be"),
+    "a table less": (
+        lambda content: content.pop("tables/visits.jsonl") and None,
+        True,
+        "its tables are not those of its form",
+    ),
     "an entry more": (added("notes.txt", b"x"), False, "its entries are not those that its manifest lists"),
     "a way out": (added("../../evil.txt", b"x"), True, r"found an entry '\.\./\.\./evil\.txt'"),
     "no manifest": (lambda content: content.pop("manifest.json") and None, False, "it has no manifest.json"),
@@ -195,7 +217,11 @@ DAMAGE: dict[str, tuple[Callable[[dict[str, bytes]], None], bool, str]] = {
     ),
     "another format": (replaced("manifest.json", b"looseends-archive", b"boats"), False, "is of something else"),
     "no JSON": (added("manifest.json", b"{" * 100_000), False, "its manifest.json is not JSON"),
-    "a form to come": (replaced("manifest.json", b'"0001"', b'"0002"'), False, 'must be "0001", found "0002"'),
+    "a form to come": (
+        replaced("manifest.json", f'"{HEAD}"'.encode(), b'"9999"'),
+        False,
+        'was written by a newer version, found its form "9999": use that version',
+    ),
     "another kind": (replaced("tables/visits.jsonl", b"81200.0", b'"far"'), True, "odometer_km must be of kind float"),
     "another column": (replaced("tables/visits.jsonl", b"place", b"palce"), True, "must hold the columns"),
     "half a line": (added("tables/visits.jsonl", b'{"id":'), True, "must be a line of JSON"),

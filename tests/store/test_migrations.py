@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -28,6 +29,17 @@ def test_models_and_migrations_agree(store: Store) -> None:
         assert revision(connection) == HEAD
         checks = {table: inspect(connection).get_check_constraints(table) for table in Base.metadata.tables}
     assert [len(checks[name]) for name in ("accounts", "vehicles", "visits", "decisions")] == [1, 1, 1, 1]
+
+
+def test_sqlite_is_told_to_keep_what_it_acknowledges_on_every_connection(new_url: Callable[[str], str]) -> None:
+    store = open_store(new_url("sqlite"))
+    wanted = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "secure_delete": 1, "busy_timeout": 5000}
+    for _ in range(2):
+        with store.reading() as session, store.writing() as other:
+            for connection in (session.connection(), other.connection()):
+                found = {name: connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in wanted}
+                assert found == wanted
+    store.close()
 
 
 def test_the_newest_migration_is_the_one_that_is_asked_for() -> None:

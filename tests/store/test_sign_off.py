@@ -93,3 +93,5 @@ def test_the_owner_decides_about_what_is_unsafe_only(store: Store) -> None:
             decide(session, frozen.id, "rack", "leave", account=TECHNICIAN)
         with pytest.raises(InputError, match=r"^decision: must be one of repair, leave, drive, found"):
             decide(session, frozen.id, "idler-arm", "sell", account=TECHNICIAN)  # type: ignore[arg-type]
+        with pytest.raises(InputError, match=r'^decision: account must be one that is stored, found "nobody"\.$'):
+            decide(session, frozen.id, "idler-arm", "drive", account="nobody")
