@@ -16,6 +16,7 @@ import pytest
 from rich.console import Console
 
 import looseends.diagnosis
+from looseends.cli.judged_visit import recorded_visit
 from looseends.cli.judgement_text import print_judgement, probability_words
 from looseends.inspection import EXAMPLE_VISIT, Setup, Visit
 from looseends.inspection.types import Finding, Grounds, Judgement, NextCheck, Suspect, SystemFinding, Unproven
@@ -80,6 +81,17 @@ def test_the_gravest_stand_first_each_by_its_word(visit_file: str, capsys: pytes
     starts = [out.index(f"\n{word}  ") for word in ("unsafe", "replace", "plan", "sound", "unproven")]
     assert starts == sorted(starts)
     assert "replace  outer tie rod end left: Summary of outer tie rod end left." in out
+
+
+def test_how_soon_a_repair_is_due_stands_beside_its_verdict() -> None:
+    terminal = Console(file=io.StringIO(), width=200)
+    with as_file(EXAMPLE_VISIT) as path:
+        told = judgement_of(recorded_visit(path))
+    due = tuple(replace(f, urgency="now") if f.verdict == "replace" else f for f in told.findings)
+    print_judgement(replace(told, findings=due), terminal)
+    out = terminal.file.getvalue()  # type: ignore[attr-defined]
+    assert "replace, now  outer tie rod end left: Summary" in out
+    assert "plan  pitman ball" in out
 
 
 @pytest.mark.usefixtures("given_judgement")

@@ -8,11 +8,13 @@ from collections.abc import Callable, Sequence
 
 import typer
 
+from looseends.cli.certificate import certificate
 from looseends.cli.checks import checks
 from looseends.cli.demo import demo
 from looseends.cli.detect import detect
 from looseends.cli.handover import handover
 from looseends.cli.judge import judge
+from looseends.cli.learn import learn
 from looseends.cli.ledger import ledger
 from looseends.cli.next_check import next_check
 from looseends.cli.parts import parts
@@ -53,13 +55,14 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "ledger": ledger,
     "next": next_check,
     "handover": handover,
+    "learn": learn,
     "demo": demo,
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
     app.command(name)(with_vehicle_file(command))
 
-APPLICATION: dict[str, Callable[..., None]] = {"serve": serve}
+APPLICATION: dict[str, Callable[..., None]] = {"serve": serve, "certificate": certificate}
 for name, command in APPLICATION.items():
     app.command(name)(with_vehicle_file(command))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from looseends.cli.options import AsJson, Directory, LanguageChoice, Replace, UnitsChoice, VisitFile
+from looseends.cli.options import AsJson, Directory, LanguageChoice, PolicyFile, Replace, UnitsChoice, VisitFile
 from looseends.cli.output import console, print_json
 from looseends.language import Speech
 
@@ -10,6 +10,7 @@ from looseends.language import Speech
 def handover(
     visit: VisitFile,
     directory: Directory,
+    policy: PolicyFile = None,
     language: LanguageChoice = "en",
     units: UnitsChoice = "metric",
     replace: Replace = False,
@@ -22,7 +23,7 @@ def handover(
     """
     from looseends.cli.judged_visit import judged_visit, written_handover  # numpy, scipy: --help need not wait
 
-    files = written_handover(judged_visit(visit), directory, Speech(language, units), replace=replace)
+    files = written_handover(judged_visit(visit, policy), directory, Speech(language, units), replace=replace)
     if as_json:
         print_json({"files": files})
         return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,25 +10,69 @@ from typing import TYPE_CHECKING
 from looseends.cli.progress import progress_shown
 
 if TYPE_CHECKING:
+    from looseends.diagnosis.beliefs import Beliefs
+    from looseends.diagnosis.calls import By
+    from looseends.diagnosis.next_step import Enough, Step
     from looseends.inspection.types import Judgement, Visit
     from looseends.language import Speech
+    from looseends.vehicle.vehicle import Vehicle
 
 
-def judged_visit(visit_file: Path) -> Judgement:
-    """The judgement of the visit that a file records.
+def judged_visit(visit_file: Path, policy_file: Path | None = None, by: By = "hand") -> Judgement:
+    """The judgement of the visit that a file records, by a shop's policy; what to do next as `by` would see it.
 
     Raises
     ------
     InputError
-        If the file is not a visit as docs/visit-file.md describes it.
+        If a file is not a visit as docs/visit-file.md describes it, or not a policy as docs/policy.md does.
     """
     # numpy, scipy and the catalogue: --help need not wait for them.
     from looseends.diagnosis import default_store, judge_visit
+    from looseends.diagnosis.policy_file import load_policy
     from looseends.vehicle.loading import load_vehicles
 
-    visit = recorded_visit(visit_file)
+    visit, policy = recorded_visit(visit_file), load_policy(policy_file)
+    vehicle = load_vehicles()[visit.vehicle]
     with progress_shown() as report:
-        return judge_visit(visit, load_vehicles()[visit.vehicle], store=default_store(), progress=report)
+        return judge_visit(
+            visit, vehicle, store=default_store(), progress=report, beliefs=shop_beliefs(), policy=policy, by=by
+        )
+
+
+def planned_step(visit_file: Path, policy_file: Path | None, minutes: float, by: By) -> tuple[Step | Enough, Vehicle]:
+    """The next step of the visit that a file records, within some minutes, and its vehicle.
+
+    Raises
+    ------
+    InputError
+        As `judged_visit`.
+    """
+    from looseends.diagnosis import default_store
+    from looseends.diagnosis.diagnose import diagnose
+    from looseends.diagnosis.next_step import next_step
+    from looseends.diagnosis.policy_file import load_policy
+    from looseends.vehicle.loading import load_vehicles
+
+    visit, policy = recorded_visit(visit_file), load_policy(policy_file)
+    vehicle = load_vehicles()[visit.vehicle]
+    with progress_shown() as report:
+        found = diagnose(visit, vehicle, store=default_store(), progress=report, beliefs=shop_beliefs())
+    return next_step(found, minutes, policy, by), vehicle
+
+
+def shop_beliefs() -> Beliefs:
+    """The beliefs that ship, or with what the file that LOOSEENDS_SHOP names has learned.
+
+    Raises
+    ------
+    InputError
+        If that file is not as `looseends learn` writes it.
+    """
+    from looseends.diagnosis.beliefs import load_beliefs
+    from looseends.diagnosis.learned import with_shop
+
+    named = os.environ.get("LOOSEENDS_SHOP")
+    return with_shop(load_beliefs(), Path(named)) if named else load_beliefs()
 
 
 def recorded_visit(visit_file: Path) -> Visit:

@@ -34,7 +34,8 @@ The balance of moments stands in tests/vehicle/test_carrier_play.py.
 class Diagnosed:
     """A visit laid against its vehicle.
 
-    `checks` as they are to be judged, those that look instead of move left out; `tables` of the usual setups, `states` as weighted by conditions.
+    `checks` as they are to be judged, those that are no checks of movement left out; `tables` of the usual setups,
+    `states` as weighted by conditions.
     """
 
     visit: Visit
@@ -48,9 +49,17 @@ class Diagnosed:
 
 
 def diagnose(
-    visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None, usual: bool = True
+    visit: Visit,
+    vehicle: Vehicle,
+    *,
+    store: TableStore,
+    progress: Progress | None = None,
+    usual: bool = True,
+    beliefs: Beliefs | None = None,
 ) -> Diagnosed:
     """The posterior of a visit with all that it was taken from; `usual`: with the tables of the usual setups too.
+
+    `beliefs` are those of a shop that learned its own; what ships if there are none.
 
     Tables that the store lacks are computed first, with progress.
 
@@ -59,7 +68,7 @@ def diagnose(
     MechanicsError
         If a setup of the visit cannot be settled.
     """
-    beliefs = load_beliefs()
+    beliefs = beliefs or load_beliefs()
     states, prior = believed_before(visit, vehicle_states(vehicle, beliefs), beliefs)
     moved = [done for done in visit.checks if load_catalogue().checks[done.setup.check].kind == "movement"]
     checks = tuple(with_true_stand(done, vehicle) for done in moved)

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.params import Parameter
+from litestar.params import QueryParameter
 
 from looseends.web.access import Person, may
 from looseends.web.judging import vehicle_of
@@ -15,7 +15,7 @@ from looseends.web.motion import MotionAsk, MotionShown, motion_shown, read_moti
 from looseends.web.speaking import manner_of
 from looseends.web.visits import known_visit
 
-_Name = Annotated[str, Parameter(max_length=80)]
+_Name = Annotated[str, QueryParameter(max_length=80)]
 
 
 @get("/motion", guards=[may("see visits")], sync_to_thread=True, tags=["motion"])
@@ -30,8 +30,8 @@ def motion(
     stroke: _Name = "",
     steer: _Name = "",
     brake: _Name = "",
-    stand_inboard_mm: float = 0.0,
-    worn: Annotated[list[str] | None, Parameter(description="PART=MM, PART.axial=MM or PART.radial=MM")] = None,
+    stand_inboard_mm: Annotated[float, QueryParameter()] = 0.0,
+    worn: Annotated[list[str] | None, QueryParameter(description="PART=MM, PART.axial=MM or PART.radial=MM")] = None,
 ) -> MotionShown:
     """How a check moves a vehicle (or that of a `visit`) with these worn parts, step by step, beside a sound one."""
     ask = MotionAsk(

@@ -8,6 +8,7 @@ from typing import Any
 from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.params import FromPath
 from litestar.response import Response, Template
 
 from looseends.catalogue import load_catalogue
@@ -57,7 +58,7 @@ def motion_page(request: Request[Person, Any, Any]) -> Template:
 
 
 @get("/visits/{visit_id:str}/motion", guards=[may("see visits")], sync_to_thread=True)
-def visit_motion_page(request: Request[Person, Any, Any], state: State, visit_id: str) -> Template:
+def visit_motion_page(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Template:
     """The view of a visit's vehicle."""
     return _page(request, _vehicle_of_visit(state, visit_id), visit_id)
 
@@ -103,7 +104,7 @@ def _script_words(speech: Speech) -> dict[str, str]:
     return {name: speech.words(text) for name, text in {**_SCRIPT_WORDS, **said}.items()}
 
 
-def _page(request: Request[Person, Any, Any], vehicle: Vehicle | None, visit_id: str) -> Template:
+def _page(request: Request[Person, Any, Any], vehicle: Vehicle | None, visit_id: FromPath[str]) -> Template:
     """The page with its choices; what was asked wrongly is said in one sentence, beside the first view."""
     mistake = ""
     try:
