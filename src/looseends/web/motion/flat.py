@@ -9,7 +9,7 @@ import numpy as np
 from looseends.language import AsWritten, Force, Length, Speech, say
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.model import Watch
-from looseends.report.marks import INK
+from looseends.report.marks import INK, PAPER
 from looseends.report.plain_text import escaped
 from looseends.report.plan import plan_layout, plan_svg
 from looseends.report.plan_drawing import Sheet
@@ -21,6 +21,7 @@ _LONGEST = 60.0
 """Of a movement's arrow [drawing units]."""
 _HAND = 74.0
 _MOST_TIMES = 30
+_TOO_NEAR_MM = 200.0
 _UPRIGHT = 0.5
 """From this share of a movement upward on it is told as up and down, which a plan cannot show."""
 
@@ -36,15 +37,15 @@ def motion_plan(request: MotionRequest, speech: Speech) -> str:
     motion = motion_of(request)
     geometry = plan_geometry(request.vehicle)
     worn = sorted({part for part, _ in request.worn})
-    layout = plan_layout(geometry.said(speech), {}, labels=True, highlight=worn, speech=speech)
+    layout = plan_layout(geometry.said(speech), {}, labels=False, highlight=worn, speech=speech)
     movements = _movements(motion)
     longest = max((float(np.linalg.norm(moved[:2])) for _, moved, _ in movements), default=0.0)
     times = int(min(_MOST_TIMES, max(1.0, _LONGEST / max(longest * layout.sheet.scale, 1e-9))))
-    drawn = [_movement(layout.sheet, *movement, times, speech) for movement in movements]
+    drawn = [_movement(layout.sheet, *movement, times, speech) for movement in _apart(movements)]
     drawn += [_hand(layout.sheet, hand.point, hand.vector, speech) for hand in motion.hands]
     told = speech.words(say("Movement drawn {times} times as large.", times=times))
     drawn.append(_text(8.0, 52.0, told, "start"))
-    drawing = plan_svg(geometry, {}, labels=True, highlight=worn, speech=speech)
+    drawing = plan_svg(geometry, {}, labels=False, highlight=worn, speech=speech)
     return drawing.replace("</svg>", f'<g class="motion">{"".join(drawn)}</g></svg>')
 
 
@@ -67,6 +68,15 @@ def _movements(motion: Motion) -> list[tuple[Array, Array, float]]:
                 moved = at(spot.body, place) - at(spot.against, place)
                 found.append((place, moved, motion.worn.curves[name].movement.total))
     return found
+
+
+def _apart(movements: list[tuple[Array, Array, float]]) -> list[tuple[Array, Array, float]]:
+    """The largest movement of those that lie so near each other in plan that their words would cover each other."""
+    kept: list[tuple[Array, Array, float]] = []
+    for movement in sorted(movements, key=lambda entry: -entry[2]):
+        if all(float(np.linalg.norm((movement[0] - other[0])[:2])) > _TOO_NEAR_MM for other, _, _ in kept):
+            kept.append(movement)
+    return kept
 
 
 def _movement(sheet: Sheet, place: Array, moved: Array, total: float, times: int, speech: Speech) -> str:
@@ -108,4 +118,8 @@ def _arrow(x0: float, y0: float, x1: float, y1: float, width: float) -> str:
 
 
 def _text(x: float, y: float, words: str, anchor: str) -> str:
-    return f'<text class="ink-fill" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" fill="{INK}">{escaped(words)}</text>'
+    """Words with a rim of paper, so that lines do not run through them."""
+    return (
+        f'<text class="ink-fill paper-line" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" fill="{INK}" '
+        f'stroke="{PAPER}" stroke-width="5" paint-order="stroke">{escaped(words)}</text>'
+    )

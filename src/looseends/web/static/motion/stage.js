@@ -114,6 +114,7 @@ export class Stage {
     const [x, y] = width < height ? [half, (half * height) / width] : [(half * width) / height, half];
     Object.assign(this.camera, { left: -x, right: x, top: y, bottom: -y });
     this.camera.updateProjectionMatrix();
+    this.camera.updateMatrixWorld();
     this.pixel.set(2 / width, 2 / height);
     for (const ink of Object.values(this.inks)) for (const material of [ink.outline, ink]) {
       const reach = material?.uniforms?.reach;
