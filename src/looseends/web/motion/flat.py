@@ -21,7 +21,7 @@ _LONGEST = 60.0
 """Of a movement's arrow [drawing units]."""
 _HAND = 74.0
 _MOST_TIMES = 30
-_TOO_NEAR_MM = 200.0
+_TOO_NEAR_MM = 260.0
 _UPRIGHT = 0.5
 """From this share of a movement upward on it is told as up and down, which a plan cannot show."""
 
@@ -74,7 +74,10 @@ def _apart(movements: list[tuple[Array, Array, float]]) -> list[tuple[Array, Arr
     """The largest movement of those that lie so near each other in plan that their words would cover each other."""
     kept: list[tuple[Array, Array, float]] = []
     for movement in sorted(movements, key=lambda entry: -entry[2]):
-        if all(float(np.linalg.norm((movement[0] - other[0])[:2])) > _TOO_NEAR_MM for other, _, _ in kept):
+        if all(
+            abs(float(movement[0][0] - other[0])) > _TOO_NEAR_MM or movement[0][1] * other[1] < 0.0
+            for other, _, _ in kept
+        ):
             kept.append(movement)
     return kept
 
@@ -100,7 +103,7 @@ def _hand(sheet: Sheet, place: Array, force: Array, speech: Speech) -> str:
         ring = (
             f'<circle class="ink-line" cx="{x:.1f}" cy="{y:.1f}" r="13" fill="none" stroke="{INK}" stroke-width="3.4"/>'
         )
-        return ring + _text(x - 20, y + 6, newtons, "end")
+        return ring + _text(x, y - 22, newtons, "middle")
     dx, dy = _HAND * float(force[1]) / flat, -_HAND * float(force[0]) / flat
     return _arrow(x - dx, y - dy, x, y, 3.4) + _text(x - dx, y - dy - 8, newtons, "middle")
 
