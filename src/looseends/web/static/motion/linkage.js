@@ -4,11 +4,11 @@ import { arrowGeometry, barGeometry, coilGeometry, dashedRing, floorLines, joint
 
 const FILL = {
   vertexShader: "varying vec3 n; void main(){ n = normalize(mat3(modelViewMatrix) * normal); gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0); }",
-  fragmentShader: "uniform vec3 dark; uniform vec3 light; varying vec3 n; void main(){ float s = clamp(0.5 + 0.5 * dot(normalize(n), vec3(-0.42, 0.66, 0.62)), 0.0, 1.0); gl_FragColor = vec4(mix(dark, light, s), 1.0); }",
+  fragmentShader: "uniform vec3 dark; uniform vec3 light; varying vec3 n; void main(){ float s = clamp(0.5 + 0.5 * dot(normalize(n), vec3(-0.42, 0.66, 0.62)), 0.0, 1.0); gl_FragColor = vec4(mix(dark, light, s), 1.0);\n#include <colorspace_fragment>\n}",
 };
 const OUTLINE = {
   vertexShader: "uniform vec2 reach; void main(){ vec3 n = normalize(mat3(modelViewMatrix) * normal); gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0); gl_Position.xy += normalize(n.xy + vec2(1e-6)) * reach * gl_Position.w; }",
-  fragmentShader: "uniform vec3 ink; void main(){ gl_FragColor = vec4(ink, 1.0); }",
+  fragmentShader: "uniform vec3 ink; void main(){ gl_FragColor = vec4(ink, 1.0);\n#include <colorspace_fragment>\n}",
 };
 const LEAST_SHOWN_N = 25;
 /** Of an arrow [mm] per square root of its force [N]. */
