@@ -60,7 +60,6 @@ def sentences() -> dict[str, Found]:
         *_lines(),
         *_roads(),
         *_policy(),
-        *_vehicles(),
         *_opening(),
     ]
     by_text: dict[str, Found] = {}
@@ -122,13 +121,6 @@ def _lines() -> Iterator[Found]:
     for vehicle in load_vehicles().values():
         for line in vehicle.layout.lines:
             yield Found(line.name, "", "lines of the underside plan")
-
-
-def _vehicles() -> Iterator[Found]:
-    """Who takes a vehicle in chooses among these."""
-    for vehicle in load_vehicles().values():
-        yield Found(vehicle.name, "", "vehicles, their names")
-        yield Found(vehicle.description, "", "vehicles, their descriptions")
 
 
 def _opening() -> Iterator[Found]:

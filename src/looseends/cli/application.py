@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 
 import typer
 
+from looseends.cli.certificate import certificate
 from looseends.cli.checks import checks
 from looseends.cli.demo import demo
 from looseends.cli.detect import detect
@@ -61,7 +62,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
 for name, command in COMMANDS.items():
     app.command(name)(with_vehicle_file(command))
 
-APPLICATION: dict[str, Callable[..., None]] = {"serve": serve}
+APPLICATION: dict[str, Callable[..., None]] = {"serve": serve, "certificate": certificate}
 for name, command in APPLICATION.items():
     app.command(name)(with_vehicle_file(command))
 
