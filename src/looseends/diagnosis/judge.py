@@ -36,7 +36,7 @@ from looseends.inspection.types import (
     SuspectSet,
     Visit,
 )
-from looseends.language import say
+from looseends.language import AsWritten, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
 
@@ -83,6 +83,7 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         *contradiction_remarks(clues, final, beliefs),
         *again_remarks(vehicle, doubtful_readings(clues, final, beliefs), final),
         *_stand_remarks(visit.checks, checks, tables),
+        *(_overcalling_remark(observer) for observer in found.overcalling),
     ]
     unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
     return Judgement(
@@ -97,6 +98,15 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         remarks=tuple(remarks),
         repairs=repairs_of(found),
     )
+
+
+def _overcalling_remark(observer: str) -> Grounds:
+    words = say(
+        "{observer} calls hardly anything still: these grades are taken as those of a person who calls everything at "
+        "least slight, and prove little. Have somebody else do the checks that matter.",
+        observer=AsWritten(observer),
+    )
+    return Grounds("contradiction", words, None, THE_VISIT, "")
 
 
 def _stand_remarks(
