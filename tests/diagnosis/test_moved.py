@@ -50,7 +50,7 @@ def test_independent_a_reading_moved_a_part_as_a_posterior_without_it_says(part:
     for moved in movers:
         never = diagnosed(*(reading for reading in READINGS if reading != moved.clue.reading))
         expected = log_odds(found.marginal(part)) - log_odds(never.marginal(part))
-        # Told from each set's forty leading joint states, which were chosen with the reading.
+        # Told from each set's leading joint states, which were chosen with the reading.
         assert moved.log_odds == pytest.approx(expected, abs=0.25)
 
 
