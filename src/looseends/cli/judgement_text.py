@@ -17,6 +17,7 @@ from looseends.inspection.types import (
     Judgement,
     Mover,
     NextCheck,
+    Repair,
     Suspect,
     SystemFinding,
     Unproven,
@@ -87,6 +88,8 @@ def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH
     if untouched:
         names = say("nothing was done about {parts}", parts=tuple(entry.name for entry in untouched))
         out.print(_line(VERDICT_WORDS["unproven"], WEIGHT["unproven"], names, speech))
+    for repair in judgement.repairs:
+        _print_repair(repair, out, speech)
     for system in judgement.system_findings:
         _print_system(system, out, speech)
     _print_suspects(judgement.suspects, out, speech, in_full=in_full)
@@ -139,6 +142,14 @@ def _verdict_words(finding: Finding) -> Sentence:
         return VERDICT_WORDS[finding.verdict]
     verdict, due = VERDICT_WORDS[finding.verdict], URGENCY_WORDS[finding.urgency]
     return say("{verdict}, {due}", verdict=verdict, due=due)
+
+
+def _print_repair(repair: Repair, out: Console, speech: Speech) -> None:
+    """A part that was replaced: what stands above of it is as it was found."""
+    word = say("replaced, proven") if repair.proven else say("replaced, not proven")
+    out.print(_line(word, "" if repair.proven else "bold", repair.words, speech))
+    if repair.proving_words:
+        _indented(say("would be proven by: {check}", check=repair.proving_words), out, speech)
 
 
 def _print_unproven(entry: Unproven, out: Console, speech: Speech) -> None:
