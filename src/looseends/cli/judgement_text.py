@@ -80,7 +80,7 @@ def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH
         for finding in judgement.findings:
             if finding.verdict == verdict:
                 _print_finding(finding, unproven.pop(finding.part, None), out, speech)
-    spoken = _spoken_of(judgement.visit)
+    spoken = _spoken_of(judgement.visit) | {s.part for s in judgement.suspects if s.probability >= _LIKELY_ENOUGH}
     untouched = [] if in_full else [entry for entry in unproven.values() if entry.part not in spoken]
     for entry in unproven.values():
         if entry not in untouched:
