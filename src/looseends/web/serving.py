@@ -26,8 +26,8 @@ def serve(
 ) -> None:
     """Serve until stopped.
 
-    `tell` is given lines for whoever started it: the link that signs in, or that makes the owner at the first start, and
-    how a tablet gets on.
+    `tell` is given lines for whoever started it: the link that signs in, or that makes the owner at the first start,
+    and how a tablet gets on.
 
     Raises
     ------
@@ -41,7 +41,7 @@ def serve(
         )
     if certificates is not None and not certificates.server.exists():
         raise InputError(
-            '--tls: there is no certificate yet; make it with "looseends certificate --name NAME", where NAME is what '
+            '--tls: there is no certificate yet; make it with "looseends tablets --name NAME", where NAME is what '
             "tablets call this computer."
         )
     app = create_app(settings)
