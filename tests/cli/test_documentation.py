@@ -10,10 +10,11 @@ from typing import get_type_hints
 
 import pytest
 
-from looseends.cli.application import COMMANDS
+from looseends.cli.application import COMMANDS, RECORDS
 from looseends.cli.document import command_line_page
 from tests.cli.command_line import run
 
+ALL = COMMANDS | RECORDS
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "cli.md"
 
 
@@ -21,33 +22,33 @@ def test_the_page_is_current() -> None:
     assert PAGE.read_text(encoding="utf-8") == command_line_page(), "python -m looseends.cli.document > docs/cli.md"
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", ALL)
 def test_every_command_has_help_of_more_than_a_line(name: str) -> None:
-    words = inspect.getdoc(COMMANDS[name])
+    words = inspect.getdoc(ALL[name])
     assert words is not None
     assert words.splitlines()[0].endswith(".")
     assert len(words.split("\n\n")) > 1
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", ALL)
 def test_every_argument_and_option_has_help(name: str) -> None:
-    hints = get_type_hints(COMMANDS[name], include_extras=True)
-    for parameter in inspect.signature(COMMANDS[name]).parameters:
+    hints = get_type_hints(ALL[name], include_extras=True)
+    for parameter in inspect.signature(ALL[name]).parameters:
         assert hints[parameter].__metadata__[0].help, parameter
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", ALL)
 def test_every_command_prints_json_when_asked(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert "--json" in run(capsys, name, "--help").out
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", ALL)
 def test_the_list_of_commands_gives_the_first_sentence_whole(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    sentence = (inspect.getdoc(COMMANDS[name]) or "").splitlines()[0]
+    sentence = (inspect.getdoc(ALL[name]) or "").splitlines()[0]
     assert sentence in run(capsys, "--help").out
 
 
 def test_help_does_not_wait_for_the_numeric_libraries() -> None:
-    code = "import sys, looseends.cli; print([n for n in ('numpy', 'scipy', 'typst', 'jinja2') if n in sys.modules])"
+    code = "import sys, looseends.cli; print([n for n in ('numpy', 'scipy', 'typst', 'jinja2', 'sqlalchemy') if n in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
     assert done.stdout.strip() == "[]"

@@ -17,7 +17,9 @@ from looseends.cli.ledger import ledger
 from looseends.cli.next_check import next_check
 from looseends.cli.parts import parts
 from looseends.cli.prepare import prepare
+from looseends.cli.records import backup, export, import_, restore
 from looseends.cli.route import route
+from looseends.cli.serve import serve
 from looseends.cli.shake import shake
 from looseends.cli.vehicle_check import vehicle_check
 from looseends.cli.vehicle_file import with_vehicle_file
@@ -52,10 +54,15 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "next": next_check,
     "handover": handover,
     "demo": demo,
+    "serve": serve,
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
     app.command(name)(with_vehicle_file(command))
+
+RECORDS: dict[str, Callable[..., None]] = {"backup": backup, "restore": restore, "export": export, "import": import_}
+for name, command in RECORDS.items():
+    app.command(name)(command)
 
 OWN_VEHICLE: dict[str, Callable[..., None]] = {"new": vehicle_new, "check": vehicle_check}
 own_vehicle = typer.Typer(no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False)

@@ -1,0 +1,196 @@
+"""One file that holds a store: a zip with a manifest, written whole and read only after all of it has been checked."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import zipfile
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any, Literal
+
+from looseends.errors import InputError
+from looseends.store.picture import MOST_BYTES
+from looseends.store.safe_files import written_whole
+
+FORMAT = "looseends-archive"
+VERSION = 1
+MANIFEST = "manifest.json"
+SNAPSHOT = "records.sqlite"
+Kind = Literal["records", "snapshot"]
+
+MOST_MANIFEST_BYTES = 64_000_000
+MOST_TOTAL_BYTES = 64_000_000_000
+MOST_FOLD = 200
+"""Records pack 5 to 30 times smaller; what unpacks to more than this is no archive of ours."""
+
+_TABLE_NAME = re.compile(r"tables/([a-z_]+)\.jsonl")
+_PHOTO_NAME = re.compile(r"photos/([0-9a-f]{64})\.jpg")
+_PIECE_BYTES = 1 << 20
+_SMALL_BYTES = 1_000_000
+_ENCRYPTED = 0x1
+
+
+class Writing:
+    """An archive on its way; each entry's size and checksum go into the manifest, which comes last."""
+
+    def __init__(self, packed: zipfile.ZipFile, kind: Kind, form: str) -> None:
+        self._packed = packed
+        self._manifest: dict[str, Any] = {"format": FORMAT, "version": VERSION, "kind": kind, "form": form}
+        self._files: dict[str, dict[str, object]] = {}
+
+    def add(self, name: str, pieces: Iterator[bytes], *, packed: bool) -> None:
+        """Write an entry; photos and snapshots are not packed."""
+        size, digest = 0, hashlib.sha256()
+        entry = zipfile.ZipInfo(name)  # the zip's own date stays at its first day, so equal content gives equal bytes
+        entry.compress_type = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
+        with self._packed.open(entry, "w", force_zip64=True) as out:
+            for piece in pieces:
+                out.write(piece)
+                digest.update(piece)
+                size += len(piece)
+        self._files[name] = {"bytes": size, "sha256": digest.hexdigest()}
+
+    def finish(self) -> None:
+        """Write the manifest."""
+        content = json.dumps({**self._manifest, "files": self._files}, indent=1).encode()
+        entry = zipfile.ZipInfo(MANIFEST)
+        entry.compress_type = zipfile.ZIP_DEFLATED
+        self._packed.writestr(entry, content)
+
+
+@contextmanager
+def archive_written(path: Path, kind: Kind, form: str) -> Iterator[Writing]:
+    """An archive to add entries to; `path` holds it when all is on the disk. `form` is the migration of its tables.
+
+    Raises
+    ------
+    StoreError
+        If the disk is full.
+    """
+    with written_whole(path) as file, zipfile.ZipFile(file, "w", allowZip64=True) as packed:
+        writing = Writing(packed, kind, form)
+        yield writing
+        writing.finish()
+
+
+@dataclass(frozen=True)
+class Archive:
+    """An archive whose every byte has been checked against its manifest."""
+
+    name: str
+    kind: Kind
+    form: str
+    packed: zipfile.ZipFile
+
+    def tables(self) -> tuple[str, ...]:
+        """Names of the tables in it."""
+        return tuple(found[1] for name in self.packed.namelist() if (found := _TABLE_NAME.fullmatch(name)))
+
+    def photos(self) -> tuple[str, ...]:
+        """Checksums of the photos in it."""
+        return tuple(found[1] for name in self.packed.namelist() if (found := _PHOTO_NAME.fullmatch(name)))
+
+    def open(self, name: str) -> IO[bytes]:
+        """An entry to read from."""
+        return self.packed.open(name)
+
+
+@contextmanager
+def archive_read(path: Path) -> Iterator[Archive]:
+    """The archive in a file, after sizes and checksums of all entries have been found right.
+
+    Raises
+    ------
+    InputError
+        In one sentence, if the file is not there, no archive, damaged, of a newer version, or unpacks to too much.
+    """
+    try:
+        with zipfile.ZipFile(path) as packed:
+            yield _checked(packed, path)
+    except FileNotFoundError as error:
+        raise InputError(f"{path} does not exist: name an archive that is there.") from error
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as error:
+        raise InputError(f"{path} is damaged or no archive of Loose Ends: take another copy of it.") from error
+    except IsADirectoryError as error:
+        raise InputError(f"{path} is a folder: name an archive.") from error
+
+
+def _checked(packed: zipfile.ZipFile, path: Path) -> Archive:
+    entries = {entry.filename: entry for entry in packed.infolist()}
+    _require_sizes(packed.infolist(), path)
+    manifest = _manifest(packed, entries, path)
+    files: dict[str, Any] = manifest["files"]
+    if len(packed.infolist()) != len(entries) or set(entries) != set(files) | {MANIFEST}:
+        raise InputError(f"{path} is damaged: its entries are not those that its manifest lists.")
+    for name, told in files.items():
+        if not (_TABLE_NAME.fullmatch(name) or _PHOTO_NAME.fullmatch(name) or name == SNAPSHOT):
+            raise InputError(f"{path} is no archive of Loose Ends: found an entry {name!r}.")
+        _require_content(packed, entries[name], told, path)
+    return Archive(str(path), manifest["kind"], manifest["form"], packed)
+
+
+def _require_sizes(entries: list[zipfile.ZipInfo], path: Path) -> None:
+    """Refuse by the sizes that the zip declares, before anything is unpacked."""
+    if sum(entry.compress_size for entry in entries) > path.stat().st_size:
+        raise InputError(f"{path} is refused: its entries overlap.")
+    if sum(entry.file_size for entry in entries) > MOST_TOTAL_BYTES:
+        raise InputError(f"{path} is refused: it unpacks to more than {MOST_TOTAL_BYTES} bytes.")
+    for entry in entries:
+        if entry.flag_bits & _ENCRYPTED:
+            raise InputError(f"{path} is refused: {entry.filename!r} is encrypted.")
+        if entry.file_size > max(_SMALL_BYTES, MOST_FOLD * entry.compress_size):
+            raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
+        most = MOST_MANIFEST_BYTES if entry.filename == MANIFEST else MOST_TOTAL_BYTES
+        if entry.file_size > (MOST_BYTES if _PHOTO_NAME.fullmatch(entry.filename) else most):
+            raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
+
+
+def _manifest(packed: zipfile.ZipFile, entries: dict[str, zipfile.ZipInfo], path: Path) -> dict[str, Any]:
+    if MANIFEST not in entries:
+        raise InputError(f"{path} is no archive of Loose Ends: it has no {MANIFEST}.")
+    try:
+        manifest = json.loads(_declared_bytes(packed, entries[MANIFEST], path))
+    except (ValueError, RecursionError) as error:
+        raise InputError(f"{path} is damaged: its {MANIFEST} is not JSON.") from error
+    if (
+        not isinstance(manifest, dict)
+        or manifest.get("format") != FORMAT
+        or not isinstance(manifest.get("files"), dict)
+    ):
+        raise InputError(f"{path} is no archive of Loose Ends: its {MANIFEST} is of something else.")
+    if manifest.get("version") != VERSION:
+        raise InputError(
+            f"{path}: version must be {VERSION}, found {manifest.get('version')}; use the program it is of."
+        )
+    if manifest.get("kind") not in ("records", "snapshot") or not isinstance(manifest.get("form"), str):
+        raise InputError(f"{path} is damaged: its {MANIFEST} does not say what it holds.")
+    return manifest
+
+
+def _require_content(packed: zipfile.ZipFile, entry: zipfile.ZipInfo, told: object, path: Path) -> None:
+    digest, size = hashlib.sha256(), 0
+    for piece in _pieces(packed, entry, path):
+        digest.update(piece)
+        size += len(piece)
+    if told != {"bytes": size, "sha256": digest.hexdigest()}:
+        raise InputError(f"{path} is damaged: {entry.filename!r} has not the content that its manifest tells.")
+
+
+def _declared_bytes(packed: zipfile.ZipFile, entry: zipfile.ZipInfo, path: Path) -> bytes:
+    return b"".join(_pieces(packed, entry, path))
+
+
+def _pieces(packed: zipfile.ZipFile, entry: zipfile.ZipInfo, path: Path) -> Iterator[bytes]:
+    """The content piece by piece; what goes on past the declared size is refused there, not unpacked."""
+    size = 0
+    with packed.open(entry) as file:
+        while piece := file.read(_PIECE_BYTES):
+            size += len(piece)
+            if size > entry.file_size:
+                raise InputError(f"{path} is refused: {entry.filename!r} unpacks to more than it declares.")
+            yield piece

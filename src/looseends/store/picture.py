@@ -1,0 +1,73 @@
+"""A picture from outside made into one that is kept: checked before it is decoded, turned upright, small, no places."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from dataclasses import dataclass
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from looseends.errors import InputError
+
+MOST_BYTES = 25_000_000
+MOST_PIXELS = 60_000_000
+"""More than any phone's ordinary photo; refused by what the header says, before anything is unpacked."""
+
+LONGEST_EDGE_PX = 2048
+CONTENT_TYPE = "image/jpeg"
+_FORMATS = ("JPEG", "PNG", "WEBP")
+_QUALITY = 85
+# The library's own guard, which also stands before what a header does not tell.
+Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A JPEG's bytes and its size; nothing that the camera wrote about place, time or itself."""
+
+    content: bytes
+    width_px: int
+    height_px: int
+
+
+def kept_picture(content: bytes, where: str) -> Picture:
+    """The picture as it is kept: JPEG, upright, at most 2048 px long, no metadata.
+
+    Raises
+    ------
+    InputError
+        If it is too large in bytes or pixels, of another format, or damaged.
+    """
+    if len(content) > MOST_BYTES:
+        raise InputError(f"{where}: must have at most {MOST_BYTES} bytes, found {len(content)}.")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            with Image.open(io.BytesIO(content), formats=_FORMATS) as image:
+                _require_pixels(image.width, image.height, where)
+                return _encoded(image)
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
+        raise InputError(f"{where}: must have at most {MOST_PIXELS} pixels, found more.") from error
+    except UnidentifiedImageError as error:
+        raise InputError(f"{where}: must be a picture in {', '.join(_FORMATS)}, found something else.") from error
+    except (OSError, SyntaxError, ValueError) as error:  # what the decoders raise for broken data
+        raise InputError(f"{where}: must be a whole picture, found a damaged one.") from error
+
+
+def _require_pixels(width: int, height: int, where: str) -> None:
+    if width * height > MOST_PIXELS:
+        raise InputError(f"{where}: must have at most {MOST_PIXELS} pixels, found {width} x {height}.")
+
+
+def _encoded(image: Image.Image) -> Picture:
+    # JPEG decodes straight to about this size, which saves most of the time.
+    image.draft("RGB", (LONGEST_EDGE_PX, LONGEST_EDGE_PX))
+    upright = ImageOps.exif_transpose(image)
+    upright.thumbnail((LONGEST_EDGE_PX, LONGEST_EDGE_PX))
+    plain = Image.new("RGB", upright.size, "white")
+    rgba = upright.convert("RGBA")
+    plain.paste(rgba, mask=rgba.getchannel("A"))
+    out = io.BytesIO()
+    plain.save(out, "JPEG", quality=_QUALITY, exif=b"")
+    return Picture(out.getvalue(), plain.width, plain.height)

@@ -1,0 +1,114 @@
+"""A judgement frozen at sign-off with its checksum, and what the owner decided about what is unsafe."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import json
+from typing import Any, get_args
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from looseends.errors import InputError
+from looseends.inspection.types import Judgement
+from looseends.store.canonical import canonical_json, checksum
+from looseends.store.ids import time_ordered_id
+from looseends.store.models import Account, DecisionRecord, JudgementRecord, OwnerDecision, VisitRecord
+from looseends.store.personal import without_personal
+from looseends.store.rebuild import basis_of, visit_of
+from looseends.store.typed_json import plain
+
+UNSAFE = "unsafe"
+
+
+def sign_off(
+    session: Session, visit_id: str, judgement: Judgement, *, account: str, at: datetime.datetime | None = None
+) -> JudgementRecord:
+    """Freeze the judgement of a visit: canonical JSON, SHA-256, who and when.
+
+    What leads to the customer is left out of it, so that erasing a customer leaves checksums whole. Observations that
+    come later do not change it; `rests_on_all` tells of them, and a further sign-off takes them in.
+
+    Raises
+    ------
+    InputError
+        If visit or account are not stored, or the judgement is of another state of the visit than the stored one.
+    """
+    stored = visit_of(session, visit_id)
+    if without_personal(stored) != without_personal(judgement.visit):
+        raise InputError(
+            f"visit {visit_id}: its judgement must be of the visit as it is stored now, found one of another state; "
+            "judge it again."
+        )
+    if session.get(Account, account) is None:
+        raise InputError(f'visit {visit_id}: account that signs must be one that is stored, found "{account}".')
+    content = canonical_json(plain(dataclasses.replace(judgement, visit=without_personal(stored))))
+    frozen = JudgementRecord(
+        id=time_ordered_id(),
+        visit_id=visit_id,
+        content=content,
+        sha256=checksum(content),
+        basis_sha256=basis_of(session, visit_id),
+        signed_by=account,
+        signed_at=at or datetime.datetime.now(datetime.UTC),
+    )
+    session.add(frozen)
+    session.get_one(VisitRecord, visit_id).state = "signed-off"
+    session.flush()
+    return frozen
+
+
+def judgement_of(session: Session, visit_id: str) -> JudgementRecord | None:
+    """The last judgement that was signed off; None if there is none."""
+    table = JudgementRecord
+    chosen = select(table).where(table.visit_id == visit_id).order_by(table.signed_at.desc(), table.id.desc())
+    return session.scalars(chosen.limit(1)).first()
+
+
+def is_whole(frozen: JudgementRecord) -> bool:
+    """True when the content has the checksum that was made when it was signed, or was redacted since and says so."""
+    return frozen.redacted_at is not None or checksum(frozen.content) == frozen.sha256
+
+
+def rests_on_all(session: Session, frozen: JudgementRecord) -> bool:
+    """False when observations of the visit have come since it was signed."""
+    return basis_of(session, frozen.visit_id) == frozen.basis_sha256
+
+
+def decide(
+    session: Session,
+    judgement_id: str,
+    part: str,
+    decision: OwnerDecision,
+    *,
+    account: str,
+    at: datetime.datetime | None = None,
+) -> DecisionRecord:
+    """Keep what the owner decided about an unsafe finding; `account` wrote it down.
+
+    Raises
+    ------
+    InputError
+        If the judgement is not stored, does not find the part unsafe, or the decision is none of those known.
+    """
+    frozen = session.get(JudgementRecord, judgement_id)
+    if frozen is None:
+        raise InputError(f'decision: judgement must be one that is stored, found "{judgement_id}".')
+    found: list[dict[str, Any]] = json.loads(frozen.content)["findings"]
+    unsafe = [finding["part"] for finding in found if finding["verdict"] == UNSAFE]
+    if part not in unsafe:
+        raise InputError(f'decision: part must be one found unsafe ({", ".join(unsafe) or "none is"}), found "{part}".')
+    if decision not in get_args(OwnerDecision):
+        raise InputError(f'decision: must be one of {", ".join(get_args(OwnerDecision))}, found "{decision}".')
+    kept = DecisionRecord(
+        id=time_ordered_id(),
+        judgement_id=judgement_id,
+        part=part,
+        decision=decision,
+        account_id=account,
+        decided_at=at or datetime.datetime.now(datetime.UTC),
+    )
+    session.add(kept)
+    session.flush()
+    return kept

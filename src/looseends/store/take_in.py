@@ -1,0 +1,155 @@
+"""An archive of records taken into a store: what is there already is passed over, what contradicts it is refused."""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Table, func, insert, select, tuple_
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from looseends.errors import InputError
+from looseends.store.archive import Archive, archive_read
+from looseends.store.kept import Store
+from looseends.store.models import Base, ObservationRecord
+from looseends.store.personal import PERSONAL
+from looseends.store.photos import write_photo
+from looseends.store.rows import require_whole, row_of
+from looseends.store.upgrade import HEAD
+
+MOST_LINE_BYTES = 16_000_000
+_ROWS_AT_ONCE = 500
+_OBSERVATIONS = ObservationRecord.__tablename__
+_MAY_DIFFER: dict[str, tuple[str, ...]] = {
+    "accounts": ("name", "role", "language", "units", "password_hash"),
+    "customers": ("erased_at",),
+    "vehicles": ("created_at",),
+    "vehicle_texts": ("created_at",),
+    "visits": ("state",),
+    "observations": ("sequence", "received_at", "payload", "redacted_at"),
+    "judgements": ("content", "redacted_at"),
+}
+"""Columns that change in a store's life; the store's own value stays. Payload and content are held by checksums."""
+
+
+@dataclass(frozen=True)
+class TakenIn:
+    """How many rows were new and how many were there already, and the photos in the archive."""
+
+    new: int
+    there: int
+    photos: int
+
+
+def import_archive(store: Store, file: Path) -> TakenIn:
+    """Take in an archive, all of it or nothing; taking it in again changes nothing.
+
+    Sequence numbers are given anew in their order. Whoever was erased here stays erased.
+
+    Raises
+    ------
+    InputError
+        If the archive is damaged, of another version, or contradicts what is stored.
+    StoreError
+        If the store cannot be written.
+    """
+    with archive_read(file) as archive:
+        require_records(archive)
+        copy_photos(archive, store.photos)
+        with store.writing() as session:
+            return take_in(session, archive)
+
+
+def require_records(archive: Archive) -> None:
+    """Refuse an archive whose tables are not of this version's form."""
+    if archive.kind != "records":
+        raise InputError(f"{archive.name} is a backup of a SQLite store: bring it back with looseends restore.")
+    if archive.form != HEAD or set(archive.tables()) != set(Base.metadata.tables):
+        raise InputError(f'{archive.name}: form of its tables must be "{HEAD}", found "{archive.form}".')
+
+
+def copy_photos(archive: Archive, folder: Path) -> None:
+    """Put the photos of an archive into the folder; they are there before their records are."""
+    for checksum in archive.photos():
+        with archive.open(f"photos/{checksum}.jpg") as photo:
+            content = photo.read()
+        if hashlib.sha256(content).hexdigest() != checksum:
+            raise InputError(f"{archive.name} is damaged: photo {checksum} is another one.")
+        write_photo(folder, checksum, content)
+
+
+def take_in(session: Session, archive: Archive) -> TakenIn:
+    """Insert what is new, in the session's transaction.
+
+    Raises
+    ------
+    InputError
+        If a row is damaged, contradicts what is stored or names what is not there.
+    """
+    new = there = 0
+    try:
+        for table in Base.metadata.sorted_tables:
+            for rows in _chunks(archive, table):
+                missing = _missing(session, table, rows, archive.name)
+                if table.name == _OBSERVATIONS:
+                    _number(session, missing)
+                if missing:
+                    session.execute(insert(table), missing)
+                new, there = new + len(missing), there + len(rows) - len(missing)
+    except IntegrityError as error:
+        raise InputError(f"{archive.name} is damaged: a row names what is nowhere, or is no row of ours.") from error
+    return TakenIn(new, there, len(archive.photos()))
+
+
+def _chunks(archive: Archive, table: Table) -> Iterator[list[dict[str, Any]]]:
+    with archive.open(f"tables/{table.name}.jsonl") as file:
+        numbers = itertools.count(1)
+        rows: list[dict[str, Any]] = []
+        while line := file.readline(MOST_LINE_BYTES):
+            where = f"{archive.name}, {table.name}, line {next(numbers)}"
+            rows.append(row_of(table, line, where))
+            require_whole(table.name, rows[-1], where)
+            if len(rows) == _ROWS_AT_ONCE:
+                yield rows
+                rows = []
+        if rows:
+            yield rows
+
+
+def _missing(session: Session, table: Table, rows: Sequence[dict[str, Any]], name: str) -> list[dict[str, Any]]:
+    """The rows that are not stored yet; those that are must say the same."""
+    key = [column.name for column in table.primary_key.columns]
+    keys = [tuple(row[part] for part in key) for row in rows]
+    chosen = select(table).where(tuple_(*table.primary_key.columns).in_(keys))
+    stored = {tuple(row[part] for part in key): row for row in session.execute(chosen).mappings()}
+    missing: dict[tuple[Any, ...], dict[str, Any]] = {}
+    for at, row in zip(keys, rows, strict=True):
+        known = stored.get(at, missing.get(at))
+        if known is None:
+            missing[at] = row
+        elif differs := _difference(table.name, row, known):
+            raise InputError(
+                f"{name}: {table.name} {at[0]} is stored already with another {differs}; nothing was taken."
+            )
+    return list(missing.values())
+
+
+def _difference(table: str, given: dict[str, Any], stored: Any) -> str:
+    passed = _MAY_DIFFER.get(table, ())
+    for column, value in given.items():
+        # Erased on one side is no contradiction.
+        erased = column in PERSONAL.get(table, ()) and "" in (value, stored[column])
+        if column not in passed and not erased and value != stored[column]:
+            return column
+    return ""
+
+
+def _number(session: Session, rows: Sequence[dict[str, Any]]) -> None:
+    after = session.scalar(select(func.max(ObservationRecord.sequence))) or 0
+    for sequence, row in enumerate(rows, start=after + 1):
+        row["sequence"] = sequence

@@ -1,0 +1,13 @@
+"""The HTTP API: what screens do, for other programs; described at /schema/openapi.json."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from litestar.types import ControllerRouterHandler
+
+from looseends.web.api import judgement, me, observations, visits
+
+API_HANDLERS: Sequence[ControllerRouterHandler] = [
+    *(handler for module in (judgement, me, observations, visits) for handler in module.HANDLERS)
+]

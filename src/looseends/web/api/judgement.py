@@ -1,0 +1,49 @@
+"""The judgement of a visit over HTTP, and the check to do next."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from litestar import get
+from litestar.connection import Request
+from litestar.datastructures import State
+from litestar.response import Response
+
+from looseends.inspection.types import Judgement
+from looseends.store.kept import Store
+from looseends.store.typed_json import plain
+from looseends.web.access import Person, may
+from looseends.web.api.structs import TablesProgress
+from looseends.web.judging import Judging
+from looseends.web.pages.visit import known_visit
+from looseends.web.preparing import Progress
+
+
+@get("/visits/{visit_id:str}/judgement", guards=[may("see visits")], sync_to_thread=True, tags=["judgement"])
+def judgement(request: Request[Person, Any, Any], state: State, visit_id: str) -> Response[Any]:
+    """Everything that follows from a visit, as `looseends judge --json` prints it; 202 while tables are computed."""
+    return _answer(_judged(state, visit_id), lambda found: plain(found))
+
+
+@get("/visits/{visit_id:str}/next-check", guards=[may("see visits")], sync_to_thread=True, tags=["judgement"])
+def next_check(request: Request[Person, Any, Any], state: State, visit_id: str) -> Response[Any]:
+    """The checks that tell most per minute, the best first; 202 while tables are computed."""
+    return _answer(_judged(state, visit_id), lambda found: plain(found.next_checks))
+
+
+def _judged(state: State, visit_id: str) -> Judgement | Progress:
+    store: Store = state.store
+    judging: Judging = state.judging
+    with store.reading() as session:
+        visit, _ = known_visit(session, visit_id)
+    return judging.judgement(visit_id, visit)
+
+
+def _answer(found: Judgement | Progress, content: Any) -> Response[Any]:
+    if isinstance(found, Progress):
+        waits = TablesProgress(vehicle=found.vehicle_id, done=found.done, total=found.total, failed=found.failed)
+        return Response(content=waits, status_code=202, headers={"Retry-After": "2"})
+    return Response(content=content(found))
+
+
+HANDLERS = [judgement, next_check]

@@ -1,0 +1,78 @@
+"""Observations over HTTP: each put under the id that its device made, so that sending it again is harmless."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any
+
+from litestar import get, put
+from litestar.connection import Request
+from litestar.datastructures import State
+from litestar.params import Body
+from sqlalchemy import select
+
+from looseends.errors import InputError
+from looseends.store.kept import Store
+from looseends.store.models import ObservationRecord
+from looseends.store.observation import Observation
+from looseends.store.record import record
+from looseends.web.access import Person, may
+from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
+from looseends.web.pages.visit import known_visit
+
+_PATH = "/visits/{visit_id:str}/observations"
+
+
+@get(_PATH, guards=[may("see visits")], sync_to_thread=True, tags=["observations"])
+def observations(state: State, visit_id: str) -> list[ObservationOut]:
+    """Everything that was recorded in a visit, in the order of receipt."""
+    store: Store = state.store
+    chosen = select(ObservationRecord).where(ObservationRecord.visit_id == visit_id)
+    with store.reading() as session:
+        known_visit(session, visit_id)
+        return [_out(row) for row in session.scalars(chosen.order_by(ObservationRecord.sequence))]
+
+
+@put(
+    _PATH + "/{observation_id:str}",
+    guards=[may("record")],
+    status_code=200,
+    sync_to_thread=True,
+    tags=["observations"],
+)
+def put_observation(
+    request: Request[Person, Any, Any],
+    state: State,
+    visit_id: str,
+    observation_id: str,
+    data: Annotated[ObservationIn, Body()],
+) -> ObservationReceipt:
+    """Record a fact under the id of the device; when this answers it is on the disk."""
+    store: Store = state.store
+    sent = Observation(
+        observation_id, visit_id, data.kind, data.payload, request.user.account_id, data.device_time, data.supersedes
+    )
+    with store.writing() as session:
+        known_visit(session, visit_id)
+        receipt = record(session, [sent])
+    if receipt.refused:
+        raise InputError(receipt.refused[0].sentence)
+    (taken,) = receipt.accepted
+    return ObservationReceipt(id=taken.id, sequence=taken.sequence, received_at=taken.received_at, new=taken.new)
+
+
+def _out(row: ObservationRecord) -> ObservationOut:
+    return ObservationOut(
+        id=row.id,
+        sequence=row.sequence,
+        kind=row.kind,
+        payload=json.loads(row.payload),
+        account=row.account_id,
+        device_time=row.device_time,
+        received_at=row.received_at,
+        supersedes=row.supersedes,
+        redacted=row.redacted_at is not None,
+    )
+
+
+HANDLERS = [observations, put_observation]

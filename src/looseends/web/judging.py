@@ -1,0 +1,71 @@
+"""Judgements of visits, computed one at a time and kept until the visit says something new."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+
+from looseends.diagnosis import judge_visit
+from looseends.errors import InputError
+from looseends.inspection.types import Judgement, Visit
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Vehicle
+from looseends.web.preparing import Preparing, Progress
+
+_MOST_KEPT = 256
+
+
+class Judging:
+    """Judges in the caller's thread, which must be a worker's and not the one that answers requests."""
+
+    def __init__(self, preparing: Preparing) -> None:
+        self._preparing = preparing
+        self._turn = threading.Lock()  # two cores in a bay's computer: one judgement at a time leaves one for pages
+        self._kept: OrderedDict[str, tuple[Visit, Judgement]] = OrderedDict()
+        self._kept_lock = threading.Lock()
+
+    def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
+        """The judgement of a visit, or how far the tables are that it waits for.
+
+        Raises
+        ------
+        InputError
+            If the visit's vehicle is none that is known.
+        MechanicsError
+            If a setup of the visit cannot be settled.
+        """
+        if (known := self._known(visit_id, visit)) is not None:
+            return known
+        vehicle = vehicle_of(visit)
+        setups = [check.setup for check in visit.checks]
+        if not self._preparing.ready(vehicle, setups):
+            return self._preparing.progress(vehicle.id, setups)
+        with self._turn:
+            if (known := self._known(visit_id, visit)) is not None:
+                return known
+            found = judge_visit(visit, vehicle, store=self._preparing.tables)
+        with self._kept_lock:
+            self._kept[visit_id] = (visit, found)
+            self._kept.move_to_end(visit_id)
+            while len(self._kept) > _MOST_KEPT:
+                self._kept.popitem(last=False)
+        return found
+
+    def _known(self, visit_id: str, visit: Visit) -> Judgement | None:
+        with self._kept_lock:
+            kept = self._kept.get(visit_id)
+            return kept[1] if kept is not None and kept[0] == visit else None
+
+
+def vehicle_of(visit: Visit) -> Vehicle:
+    """The vehicle that a visit is of.
+
+    Raises
+    ------
+    InputError
+        If it is none of those that are known.
+    """
+    vehicles = load_vehicles()
+    if visit.vehicle not in vehicles:
+        raise InputError(f'visit: vehicle must be one that is known, found "{visit.vehicle}".')
+    return vehicles[visit.vehicle]

@@ -1,0 +1,52 @@
+"""The look at the lift points, which comes before anything is raised: how it is recorded, and what was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from looseends.diagnosis.opening import load_opening
+from looseends.store.rebuild import Fact
+
+
+@dataclass(frozen=True)
+class LiftPoints:
+    """What is known of the lift points of a vehicle."""
+
+    found: Literal["not looked at", "sound", "not sound"]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """How the record of the look is known: its check's id, and the word for each outcome at the start of its note."""
+
+    check: str
+    sound: str = "lift points: sound"
+    not_sound: str = "lift points: not sound"
+
+    def note(self, sound: bool, more: str) -> str:
+        """The note of the look, with what else was written."""
+        return (self.sound if sound else self.not_sound) + (f"; {more}" if more else "")
+
+
+LIFT_POINTS = Mark(load_opening().check)
+
+ALTERATIONS = "alter"
+"""The check under which alterations are written down."""
+
+LOOKS = (LIFT_POINTS.check, ALTERATIONS)
+"""Looks that are recorded as checks and grip nothing."""
+
+
+def lift_points_found(facts: Iterable[Fact]) -> LiftPoints:
+    """By the last look that holds among the facts of a visit."""
+    found = LiftPoints("not looked at")
+    for fact in facts:
+        if fact.kind == "check" and fact.content.setup.check == LIFT_POINTS.check:
+            note: str = fact.content.note
+            for word, start in (("not sound", LIFT_POINTS.not_sound), ("sound", LIFT_POINTS.sound)):
+                if note.startswith(start):
+                    found = LiftPoints(word, note.removeprefix(start).removeprefix("; "))  # type: ignore[arg-type]
+    return found

@@ -1,0 +1,100 @@
+"""Taking in a vehicle: whose it is, what is wrong in the customer's words, what its tires and the road test show."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from litestar import get, post
+from litestar.connection import Request
+from litestar.datastructures import State
+from litestar.response import Redirect, Template
+
+from looseends.catalogue import load_catalogue
+from looseends.errors import InputError
+from looseends.language import Text
+from looseends.store.ids import time_ordered_id
+from looseends.store.kept import Store
+from looseends.vehicle.loading import load_vehicles
+from looseends.web.access import Person, may
+from looseends.web.intake_form import EVEN, NOT_LOOKED, WHEEL_WORDS, WHEELS, read_intake, today, understood, vin_remark
+from looseends.web.pages.forms import MOST_TEXT, Sent, line, several, text
+from looseends.web.recording import take_in
+from looseends.web.rendering import page
+from looseends.web.speaking import manner_of, sentence_of
+
+
+@get("/intake", guards=[may("take in")], sync_to_thread=True)
+def intake_page(request: Request[Person, Any, Any]) -> Template:
+    """The empty form; its visit has an id already, so that a form sent twice opens one visit."""
+    return _page(request, {"visit_id": time_ordered_id()}, {})
+
+
+@post("/intake", guards=[may("take in")], status_code=303, sync_to_thread=True)
+def take_in_vehicle(request: Request[Person, Any, Any], state: State, data: Sent) -> Template | Redirect:
+    """Open the visit, or the form again with a sentence beside each field that needs another look."""
+    speech = manner_of(request).speech
+    intake = read_intake(data, speech, request.user.name)
+    if intake.mistakes:
+        return _page(request, data, dict(intake.mistakes))
+    store: Store = state.store
+    with store.writing() as session:
+        take_in(session, intake, request.user, date=today())
+    return Redirect(f"/visits/{intake.visit_id}", status_code=303)
+
+
+@get("/intake/understood", guards=[may("take in")], sync_to_thread=True)
+def complaint_understood(request: Request[Person, Any, Any], complaint: str = "") -> Template:
+    """Which complaints the words are taken for, while they are being written."""
+    words = complaint[:MOST_TEXT]
+    return page(request, "intake_understood.html.j2", complaint=words, meant=_meant(words))
+
+
+@get("/intake/vin", guards=[may("take in")], sync_to_thread=True)
+def vin_looked_at(request: Request[Person, Any, Any], vin: str = "") -> Template:
+    """What to look at again in an identification number."""
+    return page(request, "intake_vin.html.j2", remark=_vin_remark(request, vin[:40]))
+
+
+def _page(request: Request[Person, Any, Any], sent: dict[str, Any], mistakes: dict[str, Text | str]) -> Template:
+    speech = manner_of(request).speech
+    catalogue = load_catalogue()
+    fields = ("visit_id", "vehicle", "plate", "odometer", "vin", "customer", "phone", "road_test")
+    values = {name: line(sent, name) for name in fields}
+    values |= {name: text(sent, name) for name in ("complaint", "alteration_note")}
+    return page(
+        request,
+        "intake.html.j2",
+        "intake",
+        status=400 if mistakes else 200,
+        values=values,
+        mistakes={name: speech.words(said) if isinstance(said, Text) else said for name, said in mistakes.items()},
+        vehicles=sorted(load_vehicles().values(), key=lambda known: known.name),
+        wheels=[(wheel, WHEEL_WORDS[wheel], line(sent, f"tire-{wheel}") or NOT_LOOKED) for wheel in WHEELS],
+        patterns=list(catalogue.wear_patterns.values()),
+        even=EVEN,
+        not_looked=NOT_LOOKED,
+        road_shows=[known for known in catalogue.complaints.values() if "road test" in known.witnesses],
+        road_ticked=several(sent, "road_shows"),
+        alterations=list(catalogue.alterations.values()),
+        alterations_ticked=several(sent, "alteration"),
+        complaint=values["complaint"],
+        meant=_meant(values["complaint"]),
+        remark=_vin_remark(request, values["vin"]) if "vin" not in mistakes else "",
+    )
+
+
+def _meant(complaint: str) -> list[str]:
+    known = load_catalogue().complaints
+    return [known[name].name for name in understood(complaint)]
+
+
+def _vin_remark(request: Request[Person, Any, Any], vin: str) -> str:
+    speech = manner_of(request).speech
+    try:
+        remark = vin_remark(vin)
+    except InputError as error:
+        return sentence_of(error, speech)
+    return "" if remark is None else speech.words(remark)
+
+
+HANDLERS = [intake_page, take_in_vehicle, complaint_understood, vin_looked_at]

@@ -1,0 +1,52 @@
+"""What a person chooses for themselves: language, units and light, at once and on every device."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from litestar import post
+from litestar.connection import Request
+from litestar.datastructures import Cookie, State
+from litestar.response import Redirect
+
+from looseends.store.kept import Store
+from looseends.store.models import Account
+from looseends.web.access import Person
+from looseends.web.pages.forms import Sent, line, own_path
+from looseends.web.settings import Settings
+from looseends.web.speaking import SPEECH_COOKIES
+
+_A_YEAR = 365 * 86400
+
+
+@post("/me", status_code=303, sync_to_thread=True)
+def choose(request: Request[Any, Any, Any], state: State, data: Sent) -> Redirect:
+    """Keep what was chosen, with the account where there is one, and go back to the same page."""
+    chosen = {name: line(data, name) for name in SPEECH_COOKIES if line(data, name) in SPEECH_COOKIES[name]}
+    person = request.scope.get("user")
+    if isinstance(person, Person):
+        _keep(state.store, person.account_id, chosen)
+    settings: Settings = state.settings
+    cookies = [
+        Cookie(
+            f"looseends-{name}",
+            value=value,
+            max_age=_A_YEAR,
+            path="/",
+            samesite="lax",
+            httponly=True,
+            secure=settings.secure,
+        )
+        for name, value in chosen.items()
+    ]
+    return Redirect(own_path(str(data.get("back", "/"))), status_code=303, cookies=cookies)
+
+
+def _keep(store: Store, account_id: str, chosen: dict[str, str]) -> None:
+    with store.writing() as session:
+        account = session.get_one(Account, account_id)
+        account.language = chosen.get("language", account.language)
+        account.units = chosen.get("units", account.units)
+
+
+HANDLERS = [choose]

@@ -1,0 +1,118 @@
+"""The home of a visit: what is known, what comes first, what to do next, and the way to its pages."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from litestar import get, post
+from litestar.connection import Request
+from litestar.datastructures import State
+from litestar.exceptions import NotFoundException
+from litestar.response import Redirect, Template
+from sqlalchemy.orm import Session
+
+from looseends.catalogue import load_catalogue
+from looseends.diagnosis.opening import load_opening
+from looseends.inspection.types import Visit
+from looseends.language import Distance, Percent
+from looseends.store.kept import Store
+from looseends.store.models import Customer, VisitRecord
+from looseends.store.rebuild import facts_of, visit_of
+from looseends.web.access import Person, may
+from looseends.web.intake_form import WHEEL_WORDS
+from looseends.web.judging import Judging, vehicle_of
+from looseends.web.lift_points import ALTERATIONS, LOOKS, lift_points_found
+from looseends.web.next_words import next_line
+from looseends.web.pages.forms import Sent, line, text
+from looseends.web.pages.visit_pages import VISIT_PAGES
+from looseends.web.preparing import Progress
+from looseends.web.recording import lift_points_seen, observe
+from looseends.web.rendering import page
+
+
+@get("/visits/{visit_id:str}", guards=[may("see visits")], sync_to_thread=True)
+def visit_home(request: Request[Person, Any, Any], state: State, visit_id: str) -> Template:
+    """Everything at a glance; the check to do next comes as soon as it is known."""
+    store: Store = state.store
+    with store.reading() as session:
+        visit, stay = known_visit(session, visit_id)
+        facts = facts_of(session, visit_id)
+        customer = session.get(Customer, stay.customer_id) if stay.customer_id else None
+        erased = customer is not None and customer.erased_at is not None
+        vin, state_word, phone = stay.vin, stay.state, customer.phone if customer else ""
+    catalogue = load_catalogue()
+    symptoms = [
+        (seen, (catalogue.wear_patterns if seen.kind == "tire" else catalogue.complaints)[seen.id].name)
+        for seen in visit.symptoms
+        if seen.present
+    ]
+    return page(
+        request,
+        "visit.html.j2",
+        visit_id=visit_id,
+        visit=visit,
+        vehicle=vehicle_of(visit),
+        vin=vin,
+        phone=phone,
+        erased=erased,
+        open=state_word == "open",
+        odometer=None if visit.odometer_km is None else Distance(visit.odometer_km, 0, grouped=True),
+        symptoms=symptoms,
+        alterations=[check.note for check in visit.checks if check.setup.check == ALTERATIONS],
+        lift_points=lift_points_found(facts),
+        opening=load_opening(),
+        checks=[check for check in visit.checks if check.setup.check not in LOOKS],
+        wheel_words=WHEEL_WORDS,
+        pages=[entry for entry in VISIT_PAGES if request.user.may(entry.action)],
+    )
+
+
+@get("/visits/{visit_id:str}/next-line", guards=[may("see visits")], sync_to_thread=True)
+def next_check_line(request: Request[Person, Any, Any], state: State, visit_id: str) -> Template:
+    """The check to do next with its reason, or how far the tables are that it waits for."""
+    store: Store = state.store
+    judging: Judging = state.judging
+    with store.reading() as session:
+        visit, _ = known_visit(session, visit_id)
+    found = judging.judgement(visit_id, visit)
+    if isinstance(found, Progress):
+        return page(request, "next_waits.html.j2", visit_id=visit_id, progress=found, vehicle=vehicle_of(visit))
+    following = found.next_checks[0] if found.next_checks else None
+    return page(
+        request,
+        "next_line.html.j2",
+        visit_id=visit_id,
+        following=None if following is None else next_line(following),
+        percent=Percent,
+        suspects=[suspect for suspect in found.suspects[:3] if suspect.probability >= 0.05],
+    )
+
+
+@post("/visits/{visit_id:str}/lift-points", guards=[may("record")], status_code=303, sync_to_thread=True)
+def lift_points(request: Request[Person, Any, Any], state: State, visit_id: str, data: Sent) -> Redirect:
+    """Record what was seen at the lift points; looked at again, the last look counts."""
+    store: Store = state.store
+    found, note = line(data, "found"), text(data, "note", 600)
+    if found in ("sound", "not sound"):
+        seen = lift_points_seen(found == "sound", note, request.user.name)
+        with store.writing() as session:
+            known_visit(session, visit_id)
+            observe(session, visit_id, [("check", seen)], request.user)
+    return Redirect(f"/visits/{visit_id}", status_code=303)
+
+
+def known_visit(session: Session, visit_id: str) -> tuple[Visit, VisitRecord]:
+    """The visit as the inspection knows it, and as it is kept.
+
+    Raises
+    ------
+    NotFoundException
+        If there is no such visit.
+    """
+    stay = session.get(VisitRecord, visit_id)
+    if stay is None:
+        raise NotFoundException
+    return visit_of(session, visit_id), stay
+
+
+HANDLERS = [visit_home, next_check_line, lift_points]
