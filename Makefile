@@ -1,4 +1,4 @@
-# Five commands, each does its own set-up: make run, make test, make study, make bench, make lint.
+# Six commands, each does its own set-up: make run, make demo-visit, make test, make study, make bench, make lint.
 # Needed beforehand: python3 (3.11 or newer) with pip, and make. Only wheels are installed, so no compiler.
 
 PYTHON ?= python3
@@ -15,10 +15,15 @@ PYTEST_ARGS ?=
 STUDY ?=
 ROW ?=
 
-.PHONY: run test study bench lint setup clean
+.PHONY: run demo-visit test study bench lint setup clean
 .DEFAULT_GOAL := run
 
+# Opens the demo bay and prints the link that signs in; Ctrl+C ends it.
 run: .venv/.ok
+	$(BIN)/looseends serve --demo
+
+# One visit on the command line: its judgement, and the handover as a page and a PDF.
+demo-visit: .venv/.ok
 	$(BIN)/looseends demo --replace
 
 test: lint

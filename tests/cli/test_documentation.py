@@ -10,11 +10,11 @@ from typing import get_type_hints
 
 import pytest
 
-from looseends.cli.application import COMMANDS, RECORDS
+from looseends.cli.application import APPLICATION, COMMANDS, RECORDS
 from looseends.cli.document import command_line_page
 from tests.cli.command_line import run
 
-ALL = COMMANDS | RECORDS
+ALL = COMMANDS | APPLICATION | RECORDS
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "cli.md"
 
 
@@ -37,7 +37,7 @@ def test_every_argument_and_option_has_help(name: str) -> None:
         assert hints[parameter].__metadata__[0].help, parameter
 
 
-@pytest.mark.parametrize("name", ALL)
+@pytest.mark.parametrize("name", COMMANDS | RECORDS)
 def test_every_command_prints_json_when_asked(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert "--json" in run(capsys, name, "--help").out
 

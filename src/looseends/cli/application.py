@@ -54,10 +54,13 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "next": next_check,
     "handover": handover,
     "demo": demo,
-    "serve": serve,
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
+    app.command(name)(with_vehicle_file(command))
+
+APPLICATION: dict[str, Callable[..., None]] = {"serve": serve}
+for name, command in APPLICATION.items():
     app.command(name)(with_vehicle_file(command))
 
 RECORDS: dict[str, Callable[..., None]] = {"backup": backup, "restore": restore, "export": export, "import": import_}

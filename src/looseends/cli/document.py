@@ -6,7 +6,7 @@ import sys
 
 from typer.testing import CliRunner
 
-from looseends.cli.application import COMMANDS, OWN_VEHICLE, RECORDS, app
+from looseends.cli.application import APPLICATION, COMMANDS, OWN_VEHICLE, RECORDS, app
 
 COLUMNS = 100
 
@@ -17,7 +17,7 @@ def command_line_page() -> str:
         "# The command line",
         "Made from the help texts by `python -m looseends.cli.document > docs/cli.md`; not to be edited by hand.",
         _section("looseends", ["--help"]),
-        *(_section(f"looseends {name}", [name, "--help"]) for name in COMMANDS | RECORDS),
+        *(_section(f"looseends {name}", [name, "--help"]) for name in COMMANDS | APPLICATION | RECORDS),
         *(_section(f"looseends vehicle {name}", ["vehicle", name, "--help"]) for name in OWN_VEHICLE),
     ]
     return "\n\n".join(sections) + "\n"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import believed_before
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
@@ -33,7 +34,7 @@ The balance of moments stands in tests/vehicle/test_carrier_play.py.
 class Diagnosed:
     """A visit laid against its vehicle.
 
-    `checks` as they are to be judged, `tables` of the usual setups, `states` as weighted by conditions.
+    `checks` as they are to be judged, those that look instead of move left out; `tables` of the usual setups, `states` as weighted by conditions.
     """
 
     visit: Visit
@@ -60,7 +61,8 @@ def diagnose(
     """
     beliefs = load_beliefs()
     states, prior = believed_before(visit, vehicle_states(vehicle, beliefs), beliefs)
-    checks = tuple(with_true_stand(done, vehicle) for done in visit.checks)
+    moved = [done for done in visit.checks if load_catalogue().checks[done.setup.check].kind == "movement"]
+    checks = tuple(with_true_stand(done, vehicle) for done in moved)
     others = usual_setups(vehicle) if usual else ()
     prepare_tables(vehicle, store=store, progress=progress, setups=[*others, *(c.setup for c in checks)])
     own = {c.number: table_for(vehicle, c.setup, store) for c in checks}

@@ -82,7 +82,9 @@ def _stand_remarks(
     recorded: Sequence[CheckDone], used: Sequence[CheckDone], tables: Mapping[Setup, ResponseTable]
 ) -> list[Grounds]:
     remarks = []
-    for before, after in zip(recorded, used, strict=True):
+    by_number = {done.number: done for done in recorded}
+    for after in used:
+        before = by_number[after.number]
         if before.setup != after.setup:
             words = say(
                 "In {check} the rebound stop was touching: the stand was too far inboard, and the spring pressed "

@@ -67,7 +67,7 @@ def read_intake(sent: Mapping[str, Any], speech: Speech, observer: str) -> Intak
         customer=line(sent, "customer"),
         phone=line(sent, "phone", 60),
         complaint=complaint,
-        symptoms=(*_told(complaint, observer), *_road_test(sent, observer), *_tires(sent, observer)),
+        symptoms=(*_told(complaint, sent, observer), *_road_test(sent, observer), *_tires(sent, observer)),
         alterations=tuple(name for name in several(sent, "alteration") if name in load_catalogue().alterations),
         alteration_note=text(sent, "alteration_note", 600),
         mistakes=mistakes,
@@ -140,8 +140,11 @@ def _odometer(given: str, speech: Speech, mistakes: dict[str, Text | str]) -> fl
     return value * factor
 
 
-def _told(complaint: str, observer: str) -> list[SymptomSeen]:
-    return [SymptomSeen(0, "complaint", name, None, observer, "") for name in understood(complaint)]
+def _told(complaint: str, sent: Mapping[str, Any], observer: str) -> list[SymptomSeen]:
+    meant = understood(complaint)
+    if line(sent, "told_shown"):  # somebody saw what was understood, and left ticked what is meant
+        meant = tuple(name for name in meant if name in several(sent, "told"))
+    return [SymptomSeen(0, "complaint", name, None, observer, "") for name in meant]
 
 
 def _road_test(sent: Mapping[str, Any], observer: str) -> list[SymptomSeen]:

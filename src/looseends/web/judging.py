@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 
+from looseends.catalogue import load_catalogue
 from looseends.diagnosis import judge_visit
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
@@ -37,7 +38,8 @@ class Judging:
         if (known := self._known(visit_id, visit)) is not None:
             return known
         vehicle = vehicle_of(visit)
-        setups = [check.setup for check in visit.checks]
+        checks = load_catalogue().checks
+        setups = [check.setup for check in visit.checks if checks[check.setup.check].kind == "movement"]
         if not self._preparing.ready(vehicle, setups):
             return self._preparing.progress(vehicle.id, setups)
         with self._turn:

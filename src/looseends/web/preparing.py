@@ -92,7 +92,8 @@ def _prepare(vehicle_id: str, setups: Sequence[Setup], counts: Any) -> None:
     _end_with_server()
 
     def report(words: str, done: int, total: int) -> None:
-        counts[:] = [done, total]
+        if total > 1:  # the compilation before the first table counts as one step
+            counts[:] = [done, total]
 
     vehicle = load_vehicles()[vehicle_id]
     prepare_tables(vehicle, store=default_store(), progress=report, setups=(*usual_setups(vehicle), *setups))

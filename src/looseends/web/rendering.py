@@ -65,7 +65,8 @@ def page(
     """A page, or a fragment of one.
 
     Every template knows `t`, `tn` and `words` (see `template_words.sayers`), `speech`, `language`, `units`, `theme`,
-    `person` (None: nobody is signed in), `path`, `here`, `asset`, `mark` (a verdict's mark) and `hazard` (the warning triangle).
+    `person` (None: nobody is signed in), `path`, `here`, `asset`, `mark` (a verdict's mark) and
+    `hazard` (the warning triangle).
     """
     manner = manner_of(request)
     person = request.scope.get("user")

@@ -46,7 +46,7 @@ def take_in_vehicle(request: Request[Person, Any, Any], state: State, data: Sent
 def complaint_understood(request: Request[Person, Any, Any], complaint: str = "") -> Template:
     """Which complaints the words are taken for, while they are being written."""
     words = complaint[:MOST_TEXT]
-    return page(request, "intake_understood.html.j2", complaint=words, meant=_meant(words))
+    return page(request, "intake_understood.html.j2", complaint=words, meant=_meant(words, {}))
 
 
 @get("/intake/vin", guards=[may("take in")], sync_to_thread=True)
@@ -78,14 +78,15 @@ def _page(request: Request[Person, Any, Any], sent: dict[str, Any], mistakes: di
         alterations=list(catalogue.alterations.values()),
         alterations_ticked=several(sent, "alteration"),
         complaint=values["complaint"],
-        meant=_meant(values["complaint"]),
+        meant=_meant(values["complaint"], sent),
         remark=_vin_remark(request, values["vin"]) if "vin" not in mistakes else "",
     )
 
 
-def _meant(complaint: str) -> list[str]:
+def _meant(complaint: str, sent: dict[str, Any]) -> list[dict[str, object]]:
     known = load_catalogue().complaints
-    return [known[name].name for name in understood(complaint)]
+    ticked = several(sent, "told") if line(sent, "told_shown") else understood(complaint)
+    return [{"id": name, "name": known[name].name, "ticked": name in ticked} for name in understood(complaint)]
 
 
 def _vin_remark(request: Request[Person, Any, Any], vin: str) -> str:
