@@ -15,8 +15,10 @@ from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.consequences.patterns import load_tire_signs
 from looseends.diagnosis.consequences.places import load_places
 from looseends.diagnosis.consequences.road_cases import load_road_cases
+from looseends.diagnosis.opening import load_opening
 from looseends.report.template_words import template_sentences
 from looseends.vehicle.loading import load_vehicles
+from looseends.web.template_words import template_sentences as web_sentences
 from tests.house.project_files import PACKAGE
 
 _MAKERS = {"say": 1, "say_count": 2}
@@ -48,7 +50,17 @@ def neutral(template: str) -> bool:
 @cache
 def sentences() -> dict[str, Found]:
     """All that has something to translate, by its English text."""
-    found = [*_in_source(), *_in_templates(), *_watches(), *_figures(), *_recalled_limits(), *_lines(), *_roads()]
+    found = [
+        *_in_source(),
+        *_in_templates(),
+        *_watches(),
+        *_figures(),
+        *_recalled_limits(),
+        *_lines(),
+        *_roads(),
+        *_vehicles(),
+        *_opening(),
+    ]
     by_text: dict[str, Found] = {}
     for entry in found:
         if not neutral(entry.template):
@@ -87,6 +99,8 @@ def _in_templates() -> Iterator[Found]:
     for file in (files("looseends.report") / "templates").iterdir():
         for template in template_sentences(file.name):
             yield Found(template, "", f"report/templates/{file.name}")
+    for template, many, name in web_sentences():
+        yield Found(template, many, f"web/templates/{name}")
 
 
 def _figures() -> Iterator[Found]:
@@ -106,6 +120,20 @@ def _lines() -> Iterator[Found]:
     for vehicle in load_vehicles().values():
         for line in vehicle.layout.lines:
             yield Found(line.name, "", "lines of the underside plan")
+
+
+def _vehicles() -> Iterator[Found]:
+    """Who takes a vehicle in chooses among these."""
+    for vehicle in load_vehicles().values():
+        yield Found(vehicle.name, "", "vehicles, their names")
+        yield Found(vehicle.description, "", "vehicles, their descriptions")
+
+
+def _opening() -> Iterator[Found]:
+    """What comes before anything is raised."""
+    opening = load_opening()
+    for words in (opening.name, opening.do, opening.stop, opening.caution):
+        yield Found(words, "", "opening.toml")
 
 
 def _roads() -> Iterator[Found]:

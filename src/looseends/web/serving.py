@@ -29,9 +29,9 @@ class Certificate:
 
 
 def serve(
-    settings: Settings, address: str, port: int, say: Callable[[str], None], certificate: Certificate | None = None
+    settings: Settings, address: str, port: int, tell: Callable[[str], None], certificate: Certificate | None = None
 ) -> None:
-    """Serve until stopped. `say` is given the link that signs in, or that makes the owner at the first start.
+    """Serve until stopped. `tell` is given the link that signs in, or that makes the owner at the first start.
 
     Raises
     ------
@@ -44,7 +44,7 @@ def serve(
             "--demo out to serve a shop, which has accounts."
         )
     app = create_app(settings)
-    say(first_link(app))
+    tell(first_link(app))
     uvicorn.run(
         app,
         host=address,

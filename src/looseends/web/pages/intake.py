@@ -17,6 +17,7 @@ from looseends.store.kept import Store
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Person, may
 from looseends.web.intake_form import EVEN, NOT_LOOKED, WHEEL_WORDS, WHEELS, read_intake, today, understood, vin_remark
+from looseends.web.names import alteration_name, wear_pattern_name
 from looseends.web.pages.forms import MOST_TEXT, Sent, line, several, text
 from looseends.web.recording import take_in
 from looseends.web.rendering import page
@@ -70,12 +71,12 @@ def _page(request: Request[Person, Any, Any], sent: dict[str, Any], mistakes: di
         mistakes={name: speech.words(said) if isinstance(said, Text) else said for name, said in mistakes.items()},
         vehicles=sorted(load_vehicles().values(), key=lambda known: known.name),
         wheels=[(wheel, WHEEL_WORDS[wheel], line(sent, f"tire-{wheel}") or NOT_LOOKED) for wheel in WHEELS],
-        patterns=list(catalogue.wear_patterns.values()),
+        patterns=[(name, wear_pattern_name(name)) for name in catalogue.wear_patterns],
         even=EVEN,
         not_looked=NOT_LOOKED,
         road_shows=[known for known in catalogue.complaints.values() if "road test" in known.witnesses],
         road_ticked=several(sent, "road_shows"),
-        alterations=list(catalogue.alterations.values()),
+        alterations=[(name, alteration_name(name)) for name in catalogue.alterations],
         alterations_ticked=several(sent, "alteration"),
         complaint=values["complaint"],
         meant=_meant(values["complaint"], sent),

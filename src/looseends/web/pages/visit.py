@@ -11,7 +11,6 @@ from litestar.exceptions import NotFoundException
 from litestar.response import Redirect, Template
 from sqlalchemy.orm import Session
 
-from looseends.catalogue import load_catalogue
 from looseends.diagnosis.opening import load_opening
 from looseends.inspection.types import Visit
 from looseends.language import Distance, Percent
@@ -22,6 +21,7 @@ from looseends.web.access import Person, may
 from looseends.web.intake_form import WHEEL_WORDS
 from looseends.web.judging import Judging, vehicle_of
 from looseends.web.lift_points import ALTERATIONS, LOOKS, lift_points_found
+from looseends.web.names import symptom_name
 from looseends.web.next_words import next_line
 from looseends.web.pages.forms import Sent, line, text
 from looseends.web.pages.visit_pages import VISIT_PAGES
@@ -40,12 +40,7 @@ def visit_home(request: Request[Person, Any, Any], state: State, visit_id: str) 
         customer = session.get(Customer, stay.customer_id) if stay.customer_id else None
         erased = customer is not None and customer.erased_at is not None
         vin, state_word, phone = stay.vin, stay.state, customer.phone if customer else ""
-    catalogue = load_catalogue()
-    symptoms = [
-        (seen, (catalogue.wear_patterns if seen.kind == "tire" else catalogue.complaints)[seen.id].name)
-        for seen in visit.symptoms
-        if seen.present
-    ]
+    symptoms = [(seen, symptom_name(seen)) for seen in visit.symptoms if seen.present]
     return page(
         request,
         "visit.html.j2",
