@@ -34,7 +34,8 @@ The balance of moments stands in tests/vehicle/test_carrier_play.py.
 class Diagnosed:
     """A visit laid against its vehicle.
 
-    `checks` as they are to be judged, those that look instead of move left out; `tables` of the usual setups, `states` as weighted by conditions.
+    `checks` as they are to be judged, those that look instead of move left out; `tables` of the usual setups,
+    `states` as weighted by conditions.
     """
 
     visit: Visit

@@ -73,7 +73,6 @@ def may(action: Action) -> Guard:
         if not person.may(action):
             raise PermissionDeniedException(f"{person.role} may not {action}")
 
-    guard.action = action  # type: ignore[attr-defined]
     return guard
 
 

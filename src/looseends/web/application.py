@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from litestar import Litestar, Router
 from litestar.config.compression import CompressionConfig
+from litestar.exceptions import HTTPException
+from litestar.logging import LoggingConfig
 from litestar.openapi.config import OpenAPIConfig
 from litestar.openapi.plugins import JsonRenderPlugin
 from litestar.openapi.spec import Components, SecurityScheme
@@ -14,6 +16,7 @@ from litestar.stores.registry import StoreRegistry
 from litestar.types import ControllerRouterHandler
 
 from looseends.diagnosis import default_store
+from looseends.errors import InputError, LooseEndsError
 from looseends.store.kept import open_store
 from looseends.web.api import API_HANDLERS
 from looseends.web.bay.route_order import RouteOrder
@@ -31,8 +34,22 @@ from looseends.web.signed import WhoAsks
 MOST_BODY_BYTES = 2_000_000
 """A form or a record is kilobytes; what takes photos sets its own limit."""
 
+_EXPECTED: set[int | type[Exception]] = {
+    400,
+    401,
+    403,
+    404,
+    405,
+    413,
+    422,
+    429,
+    HTTPException,
+    LooseEndsError,
+    InputError,
+}
+"""What is answered with a sentence, and is nobody's fault in the program."""
+
 _OPEN = {"skip_session": True, "exclude_from_auth": True, "exclude_from_csrf": True}
-_KEPT_BY_BROWSERS = "public, max-age=31536000, immutable"
 
 
 def create_app(settings: Settings) -> Litestar:
@@ -64,8 +81,13 @@ def create_app(settings: Settings) -> Litestar:
         stores=_stores(settings),
         template_config=template_config(),
         exception_handlers=EXCEPTION_HANDLERS,
-        response_headers=security_headers(secure=settings.secure),
+        before_send=[security_headers(secure=settings.secure)],
         compression_config=CompressionConfig(backend="gzip", gzip_compress_level=6),
+        logging_config=LoggingConfig(
+            log_exceptions="always",
+            root={"level": "WARNING", "handlers": ["queue_listener"]},
+            disable_stack_trace=_EXPECTED,
+        ),
         openapi_config=_openapi(),
         request_max_body_size=MOST_BODY_BYTES,
         on_shutdown=[preparing.stop, store.close],

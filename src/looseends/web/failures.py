@@ -7,7 +7,7 @@ from typing import Any
 from urllib.parse import quote
 
 from litestar.connection import Request
-from litestar.exceptions import HTTPException, NotAuthorizedException
+from litestar.exceptions import HTTPException, NotAuthorizedException, ValidationException
 from litestar.response import Redirect, Response
 from litestar.types import ExceptionHandlersMap
 
@@ -52,7 +52,14 @@ def _sentence_for(error: HTTPException) -> Text | str:
         return _STATUS_SENTENCES[error.status_code]
     if error.status_code == 401:
         return error.detail or _STATUS_SENTENCES[401]
+    if isinstance(error, ValidationException) and isinstance(error.extra, list) and error.extra:
+        return "; ".join(_fault(entry) for entry in error.extra)
     return error.detail if error.status_code < 500 and error.detail else _UNKNOWN
+
+
+def _fault(entry: Mapping[str, Any]) -> str:
+    """One field that cannot be read, and why."""
+    return f"{entry.get('key', 'body')}: {entry.get('message', 'cannot be read')}."
 
 
 def _told(

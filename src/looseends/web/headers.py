@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from litestar.datastructures import ResponseHeader
+from collections.abc import Awaitable, Callable
+
+from litestar.datastructures import MutableScopeHeaders
+from litestar.types import Message, Scope
 
 CONTENT_POLICY = "; ".join(
     (
@@ -27,10 +30,22 @@ _HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(self), microphone=(), geolocation=(), payment=(), usb=()",
 }
+_KEPT_BY_BROWSERS = "public, max-age=31536000, immutable"
+"""For a file of ours under an address that changes with its content."""
+
 _OVER_TLS = {"Strict-Transport-Security": "max-age=31536000"}
 
 
-def security_headers(*, secure: bool) -> list[ResponseHeader]:
-    """The headers of every answer; `secure`: reached by TLS."""
+def security_headers(*, secure: bool) -> Callable[[Message, Scope], Awaitable[None]]:
+    """What puts the headers on every answer, refusals and files too; `secure`: reached by TLS."""
     headers = _HEADERS | (_OVER_TLS if secure else {})
-    return [ResponseHeader(name=name, value=value) for name, value in headers.items()]
+
+    async def add(message: Message, scope: Scope) -> None:
+        if message["type"] == "http.response.start":
+            found = MutableScopeHeaders.from_message(message)
+            for name, value in headers.items():
+                found[name] = value
+            if b"v=" in scope.get("query_string", b"") and scope["path"].startswith("/static/"):
+                found["Cache-Control"] = _KEPT_BY_BROWSERS
+
+    return add

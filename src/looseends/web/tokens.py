@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import secrets
+from dataclasses import dataclass
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -30,13 +31,19 @@ def new_token(session: Session, account_id: str, purpose: str) -> str:
     return token
 
 
-def tokens_of(session: Session, account_id: str) -> list[AccessToken]:
+@dataclass(frozen=True)
+class Key:
+    """A key that holds, without what it is."""
+
+    id: str
+    purpose: str
+    since: datetime.date
+
+
+def keys_of(session: Session, account_id: str) -> list[Key]:
     """The keys of an account, the newest first."""
-    return list(
-        session.scalars(
-            select(AccessToken).where(AccessToken.account_id == account_id).order_by(AccessToken.created_at.desc())
-        )
-    )
+    kept = select(AccessToken).where(AccessToken.account_id == account_id).order_by(AccessToken.created_at.desc())
+    return [Key(token.id, token.purpose, token.created_at.date()) for token in session.scalars(kept)]
 
 
 def take_back(session: Session, account_id: str, token_id: str) -> None:

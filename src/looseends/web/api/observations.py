@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.params import Body
+from litestar.params import Body, FromPath
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -25,7 +25,7 @@ _PATH = "/visits/{visit_id:str}/observations"
 
 
 @get(_PATH, guards=[may("see visits")], sync_to_thread=True, tags=["observations"])
-def observations(state: State, visit_id: str) -> list[ObservationOut]:
+def observations(state: State, visit_id: FromPath[str]) -> list[ObservationOut]:
     """Everything that was recorded in a visit, in the order of receipt."""
     store: Store = state.store
     with store.reading() as session:
@@ -43,8 +43,8 @@ def observations(state: State, visit_id: str) -> list[ObservationOut]:
 def put_observation(
     request: Request[Person, Any, Any],
     state: State,
-    visit_id: str,
-    observation_id: str,
+    visit_id: FromPath[str],
+    observation_id: FromPath[str],
     data: Annotated[ObservationIn, Body()],
 ) -> ObservationReceipt:
     """Record a fact under the id of the device; when this answers it is on the disk."""

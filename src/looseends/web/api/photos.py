@@ -10,7 +10,7 @@ from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
-from litestar.params import Parameter
+from litestar.params import FromPath, HeaderParameter, QueryParameter
 from litestar.response import Response
 from PIL import Image
 from sqlalchemy import select
@@ -31,7 +31,7 @@ _KEPT = {"Cache-Control": "private, max-age=31536000, immutable"}
 
 
 @get(_PATH, guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
-def photos(state: State, visit_id: str) -> list[PhotoOut]:
+def photos(state: State, visit_id: FromPath[str]) -> list[PhotoOut]:
     """The photos of a visit in the order of the devices' times."""
     store: Store = state.store
     chosen = select(PhotoRecord).where(PhotoRecord.visit_id == visit_id)
@@ -51,11 +51,11 @@ def photos(state: State, visit_id: str) -> list[PhotoOut]:
 def put_photo(
     request: Request[Person, Any, Any],
     state: State,
-    visit_id: str,
-    photo_id: str,
+    visit_id: FromPath[str],
+    photo_id: FromPath[str],
     body: bytes,
-    device_time: Annotated[datetime.datetime, Parameter(header="x-device-time")],
-    observation: Annotated[str | None, Parameter(query="observation")] = None,
+    device_time: Annotated[datetime.datetime, HeaderParameter(name="x-device-time")],
+    observation: Annotated[str | None, QueryParameter(name="observation")] = None,
 ) -> PhotoOut:
     """Keep a photo (JPEG, PNG or WebP as the body) under the id of the device; sent again nothing happens."""
     if device_time.tzinfo is None:
@@ -68,14 +68,14 @@ def put_photo(
 
 
 @get(_PATH + "/{photo_id:str}", guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
-def photo(state: State, visit_id: str, photo_id: str) -> Response[bytes]:
+def photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) -> Response[bytes]:
     """The photo as it is kept, a JPEG."""
     content, kind = _content(state.store, visit_id, photo_id)
     return Response(content, media_type=kind, headers=_KEPT)
 
 
 @get(_PATH + "/{photo_id:str}/small", guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
-def small_photo(state: State, visit_id: str, photo_id: str) -> Response[bytes]:
+def small_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) -> Response[bytes]:
     """The photo at the size of a thumbnail, a JPEG."""
     content, kind = _content(state.store, visit_id, photo_id)
     made = io.BytesIO()

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.params import Body, Parameter
+from litestar.params import Body, FromPath, QueryParameter
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
@@ -25,7 +25,7 @@ from looseends.web.waiting import waiting
 
 
 @get("/visits", guards=[may("see visits")], sync_to_thread=True, tags=["visits"])
-def visits(state: State, search: Annotated[str, Parameter(max_length=80)] = "") -> list[VisitOut]:
+def visits(state: State, search: Annotated[str, QueryParameter(max_length=80)] = "") -> list[VisitOut]:
     """The open visits, the longest waiting first, then those signed off last; `search` as on the first page."""
     store: Store = state.store
     with store.reading() as session:
@@ -34,7 +34,7 @@ def visits(state: State, search: Annotated[str, Parameter(max_length=80)] = "") 
 
 
 @get("/visits/{visit_id:str}", guards=[may("see visits")], sync_to_thread=True, tags=["visits"])
-def visit(state: State, visit_id: str) -> VisitOut:
+def visit(state: State, visit_id: FromPath[str]) -> VisitOut:
     """One visit."""
     store: Store = state.store
     with store.reading() as session:
@@ -43,7 +43,7 @@ def visit(state: State, visit_id: str) -> VisitOut:
 
 @put("/visits/{visit_id:str}", guards=[may("take in")], status_code=200, sync_to_thread=True, tags=["visits"])
 def put_visit(
-    request: Request[Person, Any, Any], state: State, visit_id: str, data: Annotated[VisitIn, Body()]
+    request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Annotated[VisitIn, Body()]
 ) -> VisitOut:
     """Take a vehicle in; sent again nothing changes."""
     store: Store = state.store

@@ -63,7 +63,9 @@ def _fill_visit(
     complaint = stay.get("complaint", visit.complaint if visit else "")
     vehicle = visit.vehicle if visit else stay["vehicle"]
     tires = [SymptomSeen(0, "tire", tire["pattern"], tire["wheel"], opener.name, "") for tire in stay.get("tire", ())]
-    told = [SymptomSeen(0, "complaint", name, None, opener.name, "") for name in understood(complaint)]
+    told = [
+        SymptomSeen(0, "complaint", name, None, opener.name, "") for name in stay.get("told", understood(complaint))
+    ]
     intake = Intake(
         visit_id=time_ordered_id(),
         vehicle=vehicle,

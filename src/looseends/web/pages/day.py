@@ -7,6 +7,7 @@ from typing import Any
 from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.params import FromQuery
 from litestar.response import Template
 
 from looseends.store.kept import Store
@@ -18,7 +19,7 @@ _MOST_SEARCH = 80
 
 
 @get("/", guards=[may("see visits")], sync_to_thread=True)
-def day(request: Request[Person, Any, Any], state: State, q: str = "") -> Template:
+def day(request: Request[Person, Any, Any], state: State, q: FromQuery[str] = "") -> Template:
     """The list, or only its lines where the page's own search asks."""
     store: Store = state.store
     search = " ".join(q[:_MOST_SEARCH].split())

@@ -7,6 +7,7 @@ from typing import Any
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.params import FromQuery
 from litestar.response import Redirect, Template
 
 from looseends.catalogue import load_catalogue
@@ -44,14 +45,14 @@ def take_in_vehicle(request: Request[Person, Any, Any], state: State, data: Sent
 
 
 @get("/intake/understood", guards=[may("take in")], sync_to_thread=True)
-def complaint_understood(request: Request[Person, Any, Any], complaint: str = "") -> Template:
+def complaint_understood(request: Request[Person, Any, Any], complaint: FromQuery[str] = "") -> Template:
     """Which complaints the words are taken for, while they are being written."""
     words = complaint[:MOST_TEXT]
     return page(request, "intake_understood.html.j2", complaint=words, meant=_meant(words, {}))
 
 
 @get("/intake/vin", guards=[may("take in")], sync_to_thread=True)
-def vin_looked_at(request: Request[Person, Any, Any], vin: str = "") -> Template:
+def vin_looked_at(request: Request[Person, Any, Any], vin: FromQuery[str] = "") -> Template:
     """What to look at again in an identification number."""
     return page(request, "intake_vin.html.j2", remark=_vin_remark(request, vin[:40]))
 

@@ -7,13 +7,14 @@ from typing import Any
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.params import FromPath
 from litestar.response import Redirect, Template
 
 from looseends.store.kept import Store
 from looseends.web.access import Person, may
 from looseends.web.forms import Sent, line
 from looseends.web.rendering import page
-from looseends.web.tokens import new_token, take_back, tokens_of
+from looseends.web.tokens import keys_of, new_token, take_back
 
 
 @get("/me/tokens", guards=[may("keep own tokens")], sync_to_thread=True)
@@ -32,7 +33,7 @@ def make_key(request: Request[Person, Any, Any], state: State, data: Sent) -> Te
 
 
 @post("/me/tokens/{token_id:str}/end", guards=[may("keep own tokens")], status_code=303, sync_to_thread=True)
-def end_key(request: Request[Person, Any, Any], state: State, token_id: str) -> Redirect:
+def end_key(request: Request[Person, Any, Any], state: State, token_id: FromPath[str]) -> Redirect:
     """Take a key back."""
     store: Store = state.store
     with store.writing() as session:
@@ -42,7 +43,7 @@ def end_key(request: Request[Person, Any, Any], state: State, token_id: str) -> 
 
 def _page(request: Request[Person, Any, Any], store: Store, token: str = "") -> Template:
     with store.reading() as session:
-        kept = tokens_of(session, request.user.account_id)
+        kept = keys_of(session, request.user.account_id)
     return page(request, "keys.html.j2", tokens=kept, token=token)
 
 

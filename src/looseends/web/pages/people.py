@@ -16,7 +16,7 @@ from looseends.store.kept import Store
 from looseends.store.models import Account
 from looseends.web.access import ROLES, Person, may
 from looseends.web.forms import Sent, line
-from looseends.web.people import new_account
+from looseends.web.people import new_account, person_of
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of, sentence_of
 
@@ -46,7 +46,7 @@ def _page(
     request: Request[Person, Any, Any], store: Store, name: str = "", role: str = "technician", mistake: str = ""
 ) -> Template:
     with store.reading() as session:
-        people = list(session.scalars(select(Account).order_by(Account.name)))
+        people = [person_of(account) for account in session.scalars(select(Account).order_by(Account.name))]
     status = 400 if mistake else 200
     return page(
         request, "people.html.j2", status=status, people=people, roles=ROLES, name=name, role=role, mistake=mistake

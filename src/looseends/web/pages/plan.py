@@ -7,6 +7,7 @@ from typing import Any
 from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.params import FromPath
 from litestar.response import Template
 
 from looseends.language import say
@@ -23,7 +24,7 @@ PAGE = VisitPage("plan", say("Underside plan"), say("Every part in its place: pr
 
 
 @get("/visits/{visit_id:str}/plan", guards=[may("see visits")], sync_to_thread=True)
-def plan(request: Request[Person, Any, Any], state: State, visit_id: str) -> Template:
+def plan(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Template:
     """The plan with all parts unproven; its script puts the verdicts in."""
     opened = opened_visit(request, state, visit_id)
     return page(

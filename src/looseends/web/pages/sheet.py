@@ -7,6 +7,7 @@ from typing import Any
 from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.params import FromPath
 from litestar.response import Template
 
 from looseends.diagnosis.tabulate import usual_setups
@@ -29,7 +30,7 @@ PAGE = VisitPage("sheet", say("Check sheet"), say("One check at a time, recorded
 
 
 @get("/visits/{visit_id:str}/sheet", guards=[may("record")], sync_to_thread=True)
-def sheet(request: Request[Person, Any, Any], state: State, visit_id: str) -> Template:
+def sheet(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Template:
     """The sheet with every check of the vehicle, so that it goes on without a connection."""
     opened = opened_visit(request, state, visit_id)
     speech: Speech = manner_of(request).speech
@@ -47,7 +48,7 @@ def sheet(request: Request[Person, Any, Any], state: State, visit_id: str) -> Te
 
 
 @get("/visits/{visit_id:str}/answer", guards=[may("see visits")], sync_to_thread=True)
-def answer(request: Request[Person, Any, Any], state: State, visit_id: str) -> Answered:
+def answer(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Answered:
     """What follows from everything recorded so far, by whichever tablet, in the order of receipt."""
     store: Store = state.store
     judging: Judging = state.judging

@@ -9,6 +9,7 @@ from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
+from litestar.params import FromPath, FromQuery
 from litestar.response import Redirect, Template
 
 from looseends.errors import InputError
@@ -30,7 +31,7 @@ _MOST_PASSWORD = 1_000
 
 
 @get("/sign-in", sync_to_thread=False)
-def sign_in_page(request: Request[Any, Any, Any], then: str = "/") -> Template:
+def sign_in_page(request: Request[Any, Any, Any], then: FromQuery[str] = "/") -> Template:
     """Where one signs in."""
     return page(request, "sign_in.html.j2", then=own_path(then), name="", mistake="")
 
@@ -55,7 +56,7 @@ async def sign_out(request: Request[Any, Any, Any]) -> Redirect:
 
 
 @get("/once/{word:str}", middleware=[sign_in_limit()])
-async def once(request: Request[Any, Any, Any], state: State, word: str) -> Redirect:
+async def once(request: Request[Any, Any, Any], state: State, word: FromPath[str]) -> Redirect:
     """Sign in by a link that was printed where the program was started."""
     links: OneTimeLinks = state.links
     account_id = links.account_for(word)
@@ -68,7 +69,7 @@ async def once(request: Request[Any, Any, Any], state: State, word: str) -> Redi
 
 
 @get("/first-start/{word:str}", sync_to_thread=True)
-def first_start_page(request: Request[Any, Any, Any], state: State, word: str) -> Template:
+def first_start_page(request: Request[Any, Any, Any], state: State, word: FromPath[str]) -> Template:
     """Where the owner of a new shop makes their account.
 
     Raises
@@ -81,7 +82,9 @@ def first_start_page(request: Request[Any, Any, Any], state: State, word: str) -
 
 
 @post("/first-start/{word:str}", middleware=[sign_in_limit()], status_code=200)
-async def first_start(request: Request[Any, Any, Any], state: State, word: str, data: Sent) -> Template | Redirect:
+async def first_start(
+    request: Request[Any, Any, Any], state: State, word: FromPath[str], data: Sent
+) -> Template | Redirect:
     """Make the owner, for who holds the printed link."""
     links: OneTimeLinks = state.links
     if links.account_for(word) != FIRST_START:

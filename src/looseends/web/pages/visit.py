@@ -7,6 +7,7 @@ from typing import Any
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.params import FromPath
 from litestar.response import Redirect, Template
 
 from looseends.diagnosis.opening import load_opening
@@ -29,7 +30,7 @@ from looseends.web.visits import known_visit
 
 
 @get("/visits/{visit_id:str}", guards=[may("see visits")], sync_to_thread=True)
-def visit_home(request: Request[Person, Any, Any], state: State, visit_id: str) -> Template:
+def visit_home(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Template:
     """Everything at a glance; the check to do next comes as soon as it is known."""
     store: Store = state.store
     with store.reading() as session:
@@ -61,7 +62,7 @@ def visit_home(request: Request[Person, Any, Any], state: State, visit_id: str) 
 
 
 @get("/visits/{visit_id:str}/next-line", guards=[may("see visits")], sync_to_thread=True)
-def next_check_line(request: Request[Person, Any, Any], state: State, visit_id: str) -> Template:
+def next_check_line(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Template:
     """The check to do next with its reason, or how far the tables are that it waits for."""
     store: Store = state.store
     judging: Judging = state.judging
@@ -82,7 +83,7 @@ def next_check_line(request: Request[Person, Any, Any], state: State, visit_id: 
 
 
 @post("/visits/{visit_id:str}/lift-points", guards=[may("record")], status_code=303, sync_to_thread=True)
-def lift_points(request: Request[Person, Any, Any], state: State, visit_id: str, data: Sent) -> Redirect:
+def lift_points(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Sent) -> Redirect:
     """Record what was seen at the lift points; looked at again, the last look counts."""
     store: Store = state.store
     found, note = line(data, "found"), text(data, "note", 600)

@@ -1,0 +1,118 @@
+"""A shop with a fixed cast, one person of each role, and what tests ask it."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from litestar import Litestar
+from litestar.testing import TestClient
+
+from looseends.inspection.types import Judgement, Visit
+from looseends.store.ids import time_ordered_id
+from looseends.store.kept import Store, open_store
+from looseends.web import Settings, create_app
+from looseends.web.access import ROLES, Role
+from looseends.web.people import account_named, new_account
+from looseends.web.preparing import Progress
+from tests.report.handover_sample import yard_pickup_judgement
+
+Client = TestClient[Litestar]
+
+PASSWORD = "four worn tires stacked"
+NAMES: dict[Role, str] = {
+    "owner": "Ines Calder",
+    "instructor": "Bram Oduya",
+    "technician": "Tom Orrin",
+    "learner": "Lucía Quay",
+    "office": "Wen Sallow",
+}
+ADDRESS = "http://testserver.local"
+
+
+class JudgingStub:
+    """Answers at once: computing tables is the diagnosis's own business, and its tests'."""
+
+    def __init__(self) -> None:
+        self.answer: Judgement | Progress = yard_pickup_judgement()
+        self.asked: list[tuple[str, Visit]] = []
+
+    def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
+        """What the test put there."""
+        self.asked.append((visit_id, visit))
+        return self.answer
+
+
+def shop_records(file: Path) -> Path:
+    """A store that holds the cast and nothing else."""
+    store = open_store(str(file))
+    with store.writing() as session:
+        for role in ROLES:
+            new_account(session, NAMES[role], role, PASSWORD)
+    store.close()
+    return file
+
+
+def shop(folder: Path, records: Path) -> Litestar:
+    """An application over a copy of a shop's records."""
+    file = shutil.copy(records, folder / "records.sqlite")
+    app = create_app(Settings(folder / "web", str(file), ADDRESS))
+    app.state.judging = JudgingStub()
+    return app
+
+
+@contextmanager
+def visitor(app: Litestar, language: str = "en") -> Iterator[Client]:
+    """A browser that nobody has signed in with."""
+    with TestClient(app, base_url=ADDRESS) as client:
+        client.headers["accept-language"] = language
+        yield client
+
+
+@contextmanager
+def signed_in(app: Litestar, role: Role) -> Iterator[Client]:
+    """A browser of the person with this role."""
+    with visitor(app) as client:
+        sign_in_as(app, client, role)
+        yield client
+
+
+def sign_in_as(app: Litestar, client: Client, role: Role) -> None:
+    """The same browser in the hands of the person with this role, who begins afresh."""
+    store: Store = app.state.store
+    with store.reading() as session:
+        account = account_named(session, NAMES[role])
+        assert account is not None
+        word = app.state.links.word_for(account.id)
+    client.cookies.clear()
+    assert client.get(f"/once/{word}").status_code == 200
+
+
+def form_token(client: Client) -> str:
+    """The token of a page that was loaded before."""
+    token = client.cookies.get("looseends-form")
+    assert token is not None
+    return token
+
+
+def send(client: Client, address: str, *, follow: bool = True, **fields: object) -> tuple[int, str]:
+    """Status and page after a form was sent as a browser does it."""
+    data = {"_csrf_token": form_token(client), **fields}
+    answer = client.post(address, data=data, follow_redirects=follow)
+    return answer.status_code, answer.text
+
+
+def taken_in(client: Client, **fields: object) -> str:
+    """The id of a visit that was just opened through the form."""
+    visit_id = time_ordered_id()
+    status, page = send(client, "/intake", visit_id=visit_id, vehicle="yard-pickup", **fields)
+    assert status == 200, words_of(page)
+    return visit_id
+
+
+def words_of(page: str) -> str:
+    """A page's text without its marks."""
+    return " ".join(re.sub(r"<[^>]+>", " ", page).split())
