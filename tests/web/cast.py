@@ -6,14 +6,17 @@ import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 from litestar import Litestar
 from litestar.testing import TestClient
 
-from looseends.inspection.types import Judgement, Visit
+from looseends.inspection.types import Judgement, NextCheck, Visit
+from looseends.language import AsWritten
 from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store, open_store
+from looseends.vehicle.setup import Setup
 from looseends.web import Settings, create_app
 from looseends.web.access import ROLES, Role
 from looseends.web.people import account_named, new_account
@@ -33,11 +36,21 @@ NAMES: dict[Role, str] = {
 ADDRESS = "http://testserver.local"
 
 
+LIFT_WITH_A_BAR = NextCheck(
+    setup=Setup("bj-axial", "arm", "left", "held", "off", 0.0),
+    watches=("lower-ball-joint-left",),
+    minutes=5.0,
+    information_bits=0.8,
+    separates=("lower-ball-joint-left",),
+    reason=AsWritten("It is the quickest check that would show play here."),
+)
+
+
 class JudgingStub:
     """Answers at once: computing tables is the diagnosis's own business, and its tests'."""
 
     def __init__(self) -> None:
-        self.answer: Judgement | Progress = yard_pickup_judgement()
+        self.answer: Judgement | Progress = replace(yard_pickup_judgement(), next_checks=(LIFT_WITH_A_BAR,))
         self.asked: list[tuple[str, Visit]] = []
 
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
