@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from looseends.diagnosis.words import GRADES
+from looseends.diagnosis.words import BY, GRADES
 from looseends.inspection.readings import MOST_AT_TREAD_MM, MOST_ELSEWHERE_MM
 from looseends.inspection.types import By, Grade
 from looseends.language import AsWritten, Length, Speech, Text, Value, say
@@ -75,6 +75,7 @@ _MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM}
 def words_for(speech: Speech) -> dict[str, str]:
     """The sentences by key; the grades under their own names with "grade " before them."""
     said = {key: speech.words(text) for key, text in (*_WORDS.items(), *_UNITS.items())}
+    said |= {f"by {by}": speech.words(text) for by, text in BY.items()}
     return said | {f"grade {grade}": speech.words(text) for grade, text in GRADES.items()}
 
 

@@ -101,7 +101,7 @@ export class WatchList {
 
 /** A reading in words, in the person's unit. */
 export function readingWords(taken, words, unit) {
-  if (taken.gauge_mm === null) return `${words[taken.by]}: ${words[`grade ${taken.grade}`]}`;
+  if (taken.gauge_mm === null) return `${words[`by ${taken.by}`]}: ${words[`grade ${taken.grade}`]}`;
   const shown = (mm) => `${Number((unit === "in" ? mm / 25.4 : mm).toFixed(unit === "in" ? 4 : 3))} ${words[unit]}`;
   const free = taken.free_mm === null ? null : shown(taken.free_mm);
   return fill(words[free === null ? "read" : "free of it"], { movement: shown(taken.gauge_mm), free });
