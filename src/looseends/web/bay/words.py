@@ -62,7 +62,6 @@ _WORDS: Mapping[str, Text] = {
     "begun": say("begun"),
     "done": say("done"),
 }
-_UNITS: Mapping[str, Text] = {"mm": say("mm"), "in": say("in")}
 _GRADES_BY: Mapping[By, tuple[Grade, ...]] = {
     "hand": ("none", "slight", "clear", "gross"),
     "eye": ("none", "slight", "clear", "gross"),
@@ -74,7 +73,8 @@ _MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM}
 
 def words_for(speech: Speech) -> dict[str, str]:
     """The sentences by key; the grades under their own names with "grade " before them."""
-    said = {key: speech.words(text) for key, text in (*_WORDS.items(), *_UNITS.items())}
+    said = {key: speech.words(text) for key, text in _WORDS.items()}
+    said |= {"mm": Length.metric_unit, "in": Length.us_unit}
     said |= {f"by {by}": speech.words(text) for by, text in BY.items()}
     return said | {f"grade {grade}": speech.words(text) for grade, text in GRADES.items()}
 
