@@ -23,8 +23,18 @@ MEANT: dict[Action, str] = {
     "keep people": "owner",
     "keep own tokens": "owner instructor technician office",
 }
-OPEN = {"/sign-in", "/sign-out", "/once/{word:str}", "/first-start/{word:str}", "/me"}
-"""What asks for nobody: signing in, and choosing a language before it."""
+OPEN = {
+    "/sign-in",
+    "/sign-out",
+    "/once/{word:str}",
+    "/first-start/{word:str}",
+    "/me",
+    "/visits",
+    "/visits/kept",
+    "/visits/service-worker.js",
+    "/manifest.webmanifest",
+}
+"""What asks for nobody: signing in, choosing a language before it, and what a device needs without a connection."""
 
 ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/"): "see visits",
@@ -33,6 +43,10 @@ ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/me/tokens"): "keep own tokens",
     ("GET", "/visits/{visit}"): "see visits",
     ("POST", "/visits/{visit}/lift-points"): "record",
+    ("GET", "/visits/{visit}/plan"): "see visits",
+    ("GET", "/visits/{visit}/sheet"): "record",
+    ("GET", "/visits/{visit}/answer"): "see visits",
+    ("GET", "/api/visits/{visit}/photos"): "see visits",
     ("GET", "/api/visits"): "see visits",
     ("GET", "/api/visits/{visit}/judgement"): "see visits",
     ("PUT", "/api/visits/{new}"): "take in",

@@ -10,7 +10,7 @@ from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
-from litestar.params import FromPath, HeaderParameter, QueryParameter
+from litestar.params import FromPath, HeaderParameter, QueryParameter, RawBody
 from litestar.response import Response
 from PIL import Image
 from sqlalchemy import select
@@ -53,7 +53,7 @@ def put_photo(
     state: State,
     visit_id: FromPath[str],
     photo_id: FromPath[str],
-    body: bytes,
+    body: RawBody,
     device_time: Annotated[datetime.datetime, HeaderParameter(name="x-device-time")],
     observation: Annotated[str | None, QueryParameter(name="observation")] = None,
 ) -> PhotoOut:
