@@ -109,6 +109,13 @@ def photo() -> dict[str, Any]:
     return {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": made.getvalue()}
 
 
+def held(page: Page, visit: str) -> None:
+    """Wait until the device holds the visit's pages, and the worker that gives them."""
+    page.evaluate("navigator.serviceWorker.ready.then(() => null)")
+    path = visit[visit.index("/visits") :] + "/plan"
+    page.wait_for_function("async path => Boolean(await caches.match(path))", arg=path)
+
+
 def all_sent(page: Page) -> None:
     expect(page.locator("details.outbox")).to_be_hidden()
     page.wait_for_function(f"async () => !(await ({WAITING})()).length")
@@ -190,18 +197,13 @@ def test_cut_off_after_the_third_check_and_loaded_again_each_record_comes_once(
         open_sheet(page, visit, key)
         grade(page, 0, "slight")
     all_sent(page)
-    page.evaluate("navigator.serviceWorker.ready.then(() => null)")
-    page.wait_for_function(
-        "async path => Boolean(await caches.match(path))", arg=visit[visit.index("/visits") :] + "/plan"
-    )
+    held(page, visit)
     device.set_offline(True)
     page.reload()
     expect(page.locator("#watches li").first).to_have_class("read")
     page.evaluate("location.hash = 'bj-axial.arm.right.held.off'")
     grade(page, 0, "none")
-    expect(page.locator("#next-how")).to_contain_text(
-        "sin conexión" if language == "es" else "No connection", ignore_case=True
-    )
+    expect(page.locator("#next-how")).to_contain_text("Sin conexión" if language == "es" else "No connection")
     page.locator("#photo").set_input_files(photo())  # type: ignore[arg-type]
     expect(page.locator("#thumbnails li")).to_have_count(1)
     look(page, f"sheet-offline-{language}")
@@ -359,6 +361,7 @@ def test_a_record_that_is_refused_is_kept_with_the_reason_and_holds_up_no_other(
     )
     grade(page, 0, "none")
     expect(page.locator("details.outbox li b")).to_contain_text("Not taken")
+    expect(page.locator("details.outbox li")).to_have_count(1)
     assert [one["kind"] for one in observations(page, visit)] == ["check", "reading"]
     assert len(page.evaluate(WAITING)) == 1
 
@@ -452,10 +455,7 @@ def test_sheet_and_plan_have_no_fault_for_a_screen_reader_and_everything_is_in_r
 def test_a_visit_that_was_never_opened_here_is_told_of_without_a_connection(page: Page, device: BrowserContext) -> None:
     visit = new_visit(page, plate="HELD 1")
     open_sheet(page, visit)
-    page.evaluate("navigator.serviceWorker.ready.then(() => null)")
-    page.wait_for_function(
-        "async path => Boolean(await caches.match(path))", arg=visit[visit.index("/visits") :] + "/plan"
-    )
+    held(page, visit)
     device.set_offline(True)
     page.goto("/visits/01a21000-0000-7000-8000-00000000abcd/sheet")
     expect(page.locator("h1")).to_have_text("No connection")
