@@ -297,6 +297,7 @@ def test_a_reading_is_typed_with_comma_or_point_in_either_unit(page: Page, typed
     page.locator(f'[data-unit="{unit}"]').tap()
     page.locator("#pad-reading").fill(typed)
     page.locator("#pad .main").tap()
+    expect(page.locator("#watches li").first).to_have_class("read")
     all_sent(page)
     (reading,) = [one["payload"]["reading"] for one in observations(page, visit) if one["kind"] == "reading"]
     assert reading["gauge_mm"] == pytest.approx(mm)
@@ -324,6 +325,7 @@ def test_a_check_that_is_left_out_asks_why_and_is_not_advised_again(page: Page) 
     look(page, "sheet-why")
     page.locator("#skip-words").fill("seat belt warden parked on it")
     page.locator("#skip .main").tap()
+    expect(page.locator("#recorded")).to_contain_text("warden")
     all_sent(page)
     (one,) = observations(page, visit)
     assert (one["kind"], one["payload"]) == (
@@ -336,6 +338,7 @@ def test_a_check_that_is_left_out_asks_why_and_is_not_advised_again(page: Page) 
 def test_signed_out_in_between_the_record_is_kept_and_sent_after_signing_in(page: Page, device: BrowserContext) -> None:
     visit = new_visit(page)
     open_sheet(page, visit)
+    page.wait_for_load_state("networkidle")  # an answer on its way would bring the cookie back
     cookies = device.cookies()
     device.clear_cookies(name="looseends-session")
     grade(page, 0, "none")
