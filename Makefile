@@ -10,7 +10,8 @@ export OPENBLAS_NUM_THREADS ?= 1
 
 UV := .tools/bin/uv
 BIN := .venv/bin
-# Words for single runs: make test PYTEST_ARGS="-k stamp", make study STUDY=recovery ROW=idler
+# Words for single runs: make test PYTEST_ARGS="-k stamp", make study STUDY=visits, make study ROW="one wild reading"
+# (the study that has this row; with STUDY=visits a layout is a row too: make study STUDY=visits ROW=yard-pickup)
 PYTEST_ARGS ?=
 STUDY ?=
 ROW ?=

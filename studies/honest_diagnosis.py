@@ -252,8 +252,16 @@ def calibration_slope(marginals: Sequence[tuple[float, bool]]) -> float:
 
     Source: D. R. Cox, Biometrika 45 (1958) 562-565 (from memory).
     """
+    return calibration(marginals)[0]
+
+
+def calibration(marginals: Sequence[tuple[float, bool]]) -> tuple[float, float]:
+    """That slope with its standard error, marginals taken as independent; 0 and 0 for fewer than ten.
+
+    Source: Fisher information of a logistic regression.
+    """
     if len(marginals) < 10:
-        return 0.0
+        return 0.0, 0.0
     p = np.clip(np.array([m for m, _ in marginals]), 1e-6, 1.0 - 1e-6)
     x, y = np.log(p / (1.0 - p)), np.array([float(w) for _, w in marginals])
     design = np.column_stack([np.ones_like(x), x])
@@ -264,4 +272,7 @@ def calibration_slope(marginals: Sequence[tuple[float, bool]]) -> float:
     def slope_of_loss(beta: Array) -> Array:
         return np.asarray(design.T @ (expit(design @ beta) - y))
 
-    return float(minimize(loss, np.array([0.0, 1.0]), jac=slope_of_loss, method="BFGS").x[1])
+    beta = minimize(loss, np.array([0.0, 1.0]), jac=slope_of_loss, method="BFGS").x
+    told = expit(design @ beta)
+    information = design.T @ (design * (told * (1.0 - told))[:, None])
+    return float(beta[1]), float(np.sqrt(np.linalg.pinv(information)[1, 1]))

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 RESULTS = ROOT / "docs" / "studies"
 NUMERIC_ROOMS = ("mechanics", "catalogue", "vehicle", "inspection", "diagnosis")
+ROOMS_OF = {"kernel_agreement": ("mechanics", "catalogue", "vehicle")}
+"""Rooms that a study's result depends on, where they are not all: what else changes leaves the result as it is."""
 
 
-def stamped_files(package: Path) -> Iterator[Path]:
-    """Every file of the numeric rooms below `package`, data included, compiled files left out, in fixed order."""
-    for room in NUMERIC_ROOMS:
+def stamped_files(package: Path, rooms: Sequence[str] = NUMERIC_ROOMS) -> Iterator[Path]:
+    """Every file of these rooms below `package`, data included, compiled files left out, in fixed order."""
+    for room in rooms:
         files = (path for path in (package / room).rglob("*") if path.is_file())
         yield from sorted(
             (path for path in files if "__pycache__" not in path.parts),
@@ -22,13 +24,13 @@ def stamped_files(package: Path) -> Iterator[Path]:
         )
 
 
-def code_stamp(package: Path = ROOT / "src" / "looseends") -> str:
-    """SHA-256 over names and bytes of the numeric rooms, as 64 hexadecimal digits.
+def code_stamp(package: Path = ROOT / "src" / "looseends", study: str = "") -> str:
+    """SHA-256 over names and bytes of the rooms that a study depends on, as 64 hexadecimal digits.
 
     Names and lengths go in with the bytes, so that moving text from one file to another changes the stamp.
     """
     digest = hashlib.sha256()
-    for path in stamped_files(package):
+    for path in stamped_files(package, ROOMS_OF.get(study, NUMERIC_ROOMS)):
         content = path.read_bytes()
         digest.update(f"{path.relative_to(package).as_posix()}\0{len(content)}\0".encode())
         digest.update(content)
@@ -46,5 +48,4 @@ def recorded_stamps(results: Path = RESULTS) -> dict[str, str]:
 
 def stale_studies(results: Path = RESULTS, package: Path = ROOT / "src" / "looseends") -> list[str]:
     """Names of the studies whose result was computed with other code or data than the present."""
-    present = code_stamp(package)
-    return [name for name, stamp in recorded_stamps(results).items() if stamp != present]
+    return [name for name, stamp in recorded_stamps(results).items() if stamp != code_stamp(package, name)]

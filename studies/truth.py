@@ -70,7 +70,20 @@ class StandingVehicle(TrueVehicle):
 
     vehicle: Vehicle
     specimen: Specimen
-    standing: Mapping[Setup, Held]
+    standing: dict[Setup, Held]
+    masked: frozenset[str] = frozenset()
+
+    def shown(self, setup: Setup, force_share: float) -> tuple[tuple[str, ...], Array]:
+        """Watches (k,) of a setup, and total and free movement (k, 2) [mm] at them by hands of this share of force."""
+        true, holding = self.vehicle, holding_of(self.vehicle, setup)
+        if holding not in self.standing:
+            self.standing[holding] = hold(true, self.specimen, setup, nominal_preload(true.id))
+        prepared = prepare_held(true, self.standing[holding], setup, force_share=force_share)
+        felt = {key: mm for key, mm in self.worn.items() if key[0] not in self.masked}
+        clearances = self.specimen.clearances(true, felt)
+        answers = [answer_stroke(stroke, clearances).movements for stroke in prepared.strokes]
+        movement = np.array([(m.total, m.free) for answer in answers for m in answer.values()])
+        return tuple(name for answer in answers for name in answer), movement
 
 
 def draw_vehicle(
@@ -84,33 +97,43 @@ def draw_vehicle(
 
     `elsewhere` moves its joint centers in another way; only parts `among` these are worn (None: any that can be).
     """
-    worn = draw_wear(vehicle, rng, among)
+    standing = drawn_standing(vehicle, rng, elsewhere, among)
+    movement, watches = {}, {}
+    for setup in setups:
+        watches[setup], movement[setup] = standing.shown(setup, drawn_force(rng))
+    return replace(standing, movement=movement, watches=watches)
+
+
+def drawn_standing(
+    vehicle: Vehicle,
+    rng: np.random.Generator,
+    elsewhere: Elsewhere | None = None,
+    among: Sequence[Part] | None = None,
+    count_chances: Sequence[float] = WORN_COUNT_CHANCES,
+) -> StandingVehicle:
+    """Draw a vehicle with wear that nobody has shaken yet; `count_chances` of no, one, two and more worn parts."""
+    worn = draw_wear(vehicle, rng, among, count_chances)
     true = (elsewhere or shifted)(vehicle, rng)
     specimen = drawn_specimen(true, rng)
-    masked = {part for part, _ in worn if rng.random() < MASKED_CHANCE}
-    felt = {key: mm for key, mm in worn.items() if key[0] not in masked}
-    movement, watches = {}, {}
-    standing: dict[Setup, Held] = {}
-    for setup in setups:
-        force = float(rng.uniform(1.0 - FORCE_SHARE, 1.0 + FORCE_SHARE))
-        holding = holding_of(true, setup)
-        if holding not in standing:
-            standing[holding] = hold(true, specimen, setup, nominal_preload(vehicle.id))
-        prepared = prepare_held(true, standing[holding], setup, force_share=force)
-        clearances = specimen.clearances(true, felt)
-        answers = [answer_stroke(stroke, clearances).movements for stroke in prepared.strokes]
-        watches[setup] = tuple(name for answer in answers for name in answer)
-        movement[setup] = np.array([(m.total, m.free) for answer in answers for m in answer.values()])
-    return StandingVehicle(worn, movement, watches, true, specimen, standing)
+    masked = frozenset({part for part, _ in worn if rng.random() < MASKED_CHANCE})
+    return StandingVehicle(worn, {}, {}, true, specimen, {}, masked)
+
+
+def drawn_force(rng: np.random.Generator) -> float:
+    """What hands push, as a share of what the check says."""
+    return float(rng.uniform(1.0 - FORCE_SHARE, 1.0 + FORCE_SHARE))
 
 
 def draw_wear(
-    vehicle: Vehicle, rng: np.random.Generator, among: Sequence[Part] | None = None
+    vehicle: Vehicle,
+    rng: np.random.Generator,
+    among: Sequence[Part] | None = None,
+    count_chances: Sequence[float] = WORN_COUNT_CHANCES,
 ) -> dict[tuple[str, Axis], float]:
-    """Worn clearances of none, one or two parts; most are past reject, some lie in the band below it."""
+    """Worn clearances of none, one, two or more parts; most are past reject, some lie in the band below it."""
     candidates = [part for part in (vehicle.wearable if among is None else among) if worn_axes(part)]
     rate = np.array([_wear_rate(part) for part in candidates])
-    count = int(rng.choice(3, p=WORN_COUNT_CHANCES))
+    count = int(rng.choice(len(count_chances), p=count_chances))
     chosen = rng.choice(len(candidates), count, replace=False, p=rate / rate.sum())
     worn: dict[tuple[str, Axis], float] = {}
     for index in chosen:
@@ -148,6 +171,7 @@ class Way:
     observer_factor: float
     observer_spread: float
     elastic_felt: float
+    wrong_chance: float = WRONG_READING_CHANCE
 
     @staticmethod
     def drawn(tool: Literal["dead zone", "total", "hand"], rng: np.random.Generator) -> Way:
@@ -190,7 +214,7 @@ def taken_again(
 def _reading(
     name: str, movement: Array, resolution: float, by_eye: bool, way: Way, rng: np.random.Generator
 ) -> Reading:
-    wrong = rng.random() < WRONG_READING_CHANCE
+    wrong = rng.random() < way.wrong_chance
     if way.tool != "hand":
         return _gauged(name, movement, resolution, way, wrong, rng)
     observer = load_catalogue().observers["eye" if by_eye else "hand"]

@@ -15,7 +15,9 @@ from typing import Any
 import pytest
 from rich.console import Console
 
+import looseends.cli.judged_visit
 import looseends.diagnosis
+from looseends.cli.judged_visit import recorded_visit
 from looseends.cli.judgement_text import print_judgement, probability_words
 from looseends.inspection import EXAMPLE_VISIT, Setup, Visit
 from looseends.inspection.types import Finding, Grounds, Judgement, NextCheck, Suspect, SystemFinding, Unproven
@@ -64,6 +66,7 @@ def given_judgement(monkeypatch: pytest.MonkeyPatch) -> None:
         return judgement_of(visit)
 
     monkeypatch.setattr(looseends.diagnosis, "judge_visit", judge_visit)
+    monkeypatch.setattr(looseends.cli.judged_visit, "consequences", lambda visit: None)
 
 
 @pytest.fixture
@@ -80,6 +83,17 @@ def test_the_gravest_stand_first_each_by_its_word(visit_file: str, capsys: pytes
     starts = [out.index(f"\n{word}  ") for word in ("unsafe", "replace", "plan", "sound", "unproven")]
     assert starts == sorted(starts)
     assert "replace  outer tie rod end left: Summary of outer tie rod end left." in out
+
+
+def test_how_soon_a_repair_is_due_stands_beside_its_verdict() -> None:
+    terminal = Console(file=io.StringIO(), width=200)
+    with as_file(EXAMPLE_VISIT) as path:
+        told = judgement_of(recorded_visit(path))
+    due = tuple(replace(f, urgency="now") if f.verdict == "replace" else f for f in told.findings)
+    print_judgement(replace(told, findings=due), terminal)
+    out = terminal.file.getvalue()  # type: ignore[attr-defined]
+    assert "replace, now  outer tie rod end left: Summary" in out
+    assert "plan  pitman ball" in out
 
 
 @pytest.mark.usefixtures("given_judgement")

@@ -178,7 +178,7 @@ def test_the_commands_of_an_own_vehicle_have_help(name: str, capsys: pytest.Capt
 def test_a_judgement_tells_how_far_its_verdicts_hang_on_the_tape(
     truck: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("looseends.cli.judged_visit.judged_visit", lambda visit: judgement())
+    monkeypatch.setattr("looseends.cli.judged_visit.judged_visit", lambda visit, policy: judgement())
     monkeypatch.setenv(FOLDER_VARIABLE, str(truck.parent))
     out = run(capsys, "judge", "visit.toml").out
     assert f"By tape (1 sigma):\n  {WORN}: with the wear found, {WORN} moves" in out

@@ -82,7 +82,7 @@ def grade_chance(grade: int, observer_id: str, total: tuple[float, float], free:
         return normal_below(math.log(max(felt, 1e-6) / threshold) / scatter)
 
     edges = [1.0, *(beyond(threshold) for threshold in observer.thresholds), 0.0]
-    return (1.0 - observer.lapse) * (edges[grade] - edges[grade + 1]) + observer.lapse / 4.0
+    return (1.0 - observer.lapse) * (edges[grade] - edges[grade + 1]) + observer.lapse / len(observer.grades)
 
 
 def read_together(
@@ -119,8 +119,8 @@ def read_together(
                 scatter = np.hypot(observer.spread, DOUBT_OF_SHARE * springs / np.maximum(felt, threshold))
                 edges.append(0.5 * erfc(-np.log(np.maximum(felt, 1e-6) / threshold) / scatter / math.sqrt(2.0)))
             edges.append(np.zeros_like(t))
-            grade = ("none", "slight", "clear", "gross").index(str(reading.grade))
-            product *= (1.0 - observer.lapse) * (edges[grade] - edges[grade + 1]) + observer.lapse / 4.0
+            grade, even = observer.grades.index(str(reading.grade)), observer.lapse / len(observer.grades)
+            product *= (1.0 - observer.lapse) * (edges[grade] - edges[grade + 1]) + even
     return float(product.sum() * (t[1] - t[0]))
 
 
@@ -204,7 +204,7 @@ class Case:
             return gauge_density(reading.free_mm, *read, resolution, self.beliefs, reading.gauge_mm)
         if reading.gauge_mm is not None:
             return gauge_density(reading.gauge_mm, *total, resolution, self.beliefs)
-        grade = ("none", "slight", "clear", "gross").index(str(reading.grade))
+        grade = load_catalogue().observers[reading.by].grades.index(str(reading.grade))
         return grade_chance(grade, reading.by, total, free)
 
     def alone(self, group: Sequence[Reading], worn: tuple[str, int]) -> float:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import importlib
 import re
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -14,9 +16,13 @@ PAGE = (ROOT / "docs" / "diagnosis.md").read_text(encoding="utf-8")
 ROUTE_PAGE = (ROOT / "docs" / "route.md").read_text(encoding="utf-8")
 FIGURES = re.findall(r"^\| `(\w+)\.(\w+)` \| ([\d., ]+) \|", PAGE, re.MULTILINE)
 BELIEFS = ROOT / "src" / "looseends" / "diagnosis" / "data" / "beliefs.toml"
+EVIDENCE = ROOT / "src" / "looseends" / "diagnosis" / "route_data" / "evidence.toml"
+EVIDENCE_ROWS = re.findall(r"^\| `([a-z_.-]+)` \| ((?:[a-z_ ]+(?: [\d.]+)+(?:, )?)+) \|$", PAGE, re.MULTILINE)
 ROOM = (
     "states tabulate table posterior exact store evidence likelihood detect verdict remarks limits next_check judge "
-    "proving repeated shared again masking ways shortest unproven route complaints"
+    "proving repeated shared again masking ways shortest unproven route complaints views readings explanation growth "
+    "prior before circumstances symptoms diagnose repairs singles pairs superposed ensemble prepare information calls "
+    "stands next_step law"
 )
 NAMED = set(re.findall(rf"`((?:{'|'.join(ROOM.split())})\.\w+(?:\.\w+)?)`", PAGE + ROUTE_PAGE))
 
@@ -30,6 +36,28 @@ def test_exact_the_page_says_every_figure_as_the_file_does() -> None:
         if key != "source" and not isinstance(value, dict)
     }
     assert {(table, key): [float(v) for v in told.split(",")] for table, key, told in FIGURES} == held
+
+
+def numbers_in(entries: dict[str, Any], table: str) -> Iterator[tuple[tuple[str, str], list[float]]]:
+    """Every number of a TOML table, by the name of its table and its key."""
+    for key, value in entries.items():
+        inner = f"{table}.{key}" if table else key
+        if isinstance(value, dict):
+            yield from numbers_in(value, inner)
+        elif isinstance(value, list) and isinstance(value[0], dict):
+            for entry in value:
+                yield from numbers_in(entry, f"{inner}.{entry['id']}")
+        elif not isinstance(value, str):
+            yield (table, key), [float(number) for number in (value if isinstance(value, list) else [value])]
+
+
+def test_exact_the_page_says_every_figure_of_what_is_known_beside_movement() -> None:
+    told = {
+        (table, name): [float(number) for number in numbers.split()]
+        for table, figures in EVIDENCE_ROWS
+        for name, numbers in re.findall(r"([a-z_ ]*[a-z_])((?: [\d.]+)+)(?:, |$)", figures)
+    }
+    assert told == dict(numbers_in(tomllib.loads(EVIDENCE.read_text(encoding="utf-8")), ""))
 
 
 @pytest.mark.parametrize("name", sorted(NAMED - {f"{table}.{key}" for table, key, _ in FIGURES}))

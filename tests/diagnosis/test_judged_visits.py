@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,13 +12,24 @@ from hypothesis import strategies as st
 
 from looseends.diagnosis.detect import at_reject
 from looseends.diagnosis.evidence import clues_of
+from looseends.diagnosis.judge import judge_visit
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.states import plain_odds, vehicle_states
-from looseends.inspection.types import GRADES, Finding, Judgement, Reading
+from looseends.inspection.types import (
+    GRADES,
+    Finding,
+    Hidden,
+    Judgement,
+    Reading,
+    Replaced,
+    SymptomSeen,
+    Use,
+)
 from looseends.vehicle.loading import load_vehicles
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
     CARRIER,
+    FOLLOWER,
     LOCKED,
     ON_ARM,
     ON_FRAME,
@@ -28,6 +40,7 @@ from tests.diagnosis.made_tables import (
     gauge,
     seen,
     states_of,
+    visit,
     yard_pickup,
 )
 
@@ -152,6 +165,29 @@ def test_never_confidently_wrong_by_one_wild_reading(judged: Judge, wild: float)
 def test_two_such_readings_would_have_called_it_worn(judged: Judge) -> None:
     """Without this the test above would pass on a diagnosis that never calls anything worn."""
     assert chance(judged(*(check_done(gauge(CARRIER, 2.6), number=number) for number in (1, 2)))) > 0.9
+
+
+def test_a_visit_with_every_kind_of_evidence_is_judged_and_the_same_check_proves_its_repair(
+    preparation: Preparation, judged: Judge
+) -> None:
+    """Told, heard, felt, passed, hidden and absent; the second check reads the new part and contradicts nothing."""
+    loose = (Reading(CARRIER, "ear", None, "knock", ""), Reading(CARRIER, "feel", None, "dead zone", ""))
+    before = check_done(gauge(CARRIER, 2.4), *loose, passed=[FOLLOWER])
+    after = check_done(gauge(CARRIER, 0.15), Reading(CARRIER, "ear", None, "silent", ""), number=2)
+    recorded = replace(
+        visit(replace(before, hidden=(Hidden(FOLLOWER, "grease"),)), after),
+        conditions=(replace(seen(FOLLOWER, "wear-indicator-flush"), present=False),),
+        symptoms=(SymptomSeen(1, "road-test", "knock-small-bumps", None, "Ines Calder", ""),),
+        complaint="Knocks on the ramp.",
+        use=Use(14.0, "hard", "heavy"),
+        odometer_km=148_200.0,
+        replaced=(Replaced(1, CARRIER, 1, "Tom Orrin", ""),),
+    )
+    judgement = judge_visit(recorded, yard_pickup(), store=preparation.store)
+    (repair,) = judgement.repairs
+    assert chance(judgement) > 0.9 and of_carrier(judgement)[0].verdict == "replace"
+    assert repair.proven and repair.chance >= beliefs().seen_at_least
+    assert [said for said in remarks(judgement, "contradiction") if "they contradict" in str(said)] == []
 
 
 def test_conditions_and_findings_stand_gravest_first(judged: Judge) -> None:

@@ -31,6 +31,14 @@ def test_names_and_rows_are_read() -> None:
     assert runner.chosen(["ROW=x"], ["a"]) == (["a"], ["x"])
 
 
+def test_a_row_finds_its_study_and_may_have_commas() -> None:
+    rows = {"a": {"x", "x, again"}, "b": {"y"}}
+    assert runner.chosen(["ROW=y"], ["a", "b"], rows) == (["b"], ["y"])
+    assert runner.chosen(["ROW=x, again"], ["a", "b"], rows) == (["a"], ["x, again"])
+    with pytest.raises(InputError, match=r"^ROW=x,y needs one study to belong to"):
+        runner.chosen(["ROW=x,y"], ["a", "b"], rows)
+
+
 def test_an_unknown_study_is_answered_with_near_names() -> None:
     with pytest.raises(InputError, match=r'^study "recovry" is not known, accepted: recovery, '):
         runner.chosen(["recovry"], ["recovery", "agreement"])

@@ -83,3 +83,11 @@ def test_published_results_are_fresh_where_that_is_asked() -> None:
     # only names them in its summary.
     must_be_fresh = os.environ.get("LOOSEENDS_FRESH_STUDIES") == "1"
     assert not (must_be_fresh and stale_studies()), f"run `make study` again: {', '.join(stale_studies())}"
+
+
+def test_a_study_of_the_kernel_does_not_go_stale_with_the_diagnosis(package: Path) -> None:
+    before = code_stamp(package, "kernel_agreement")
+    (package / "diagnosis" / "__init__.py").write_text("changed = True\n")
+    assert code_stamp(package, "kernel_agreement") == before
+    (package / "mechanics" / "__init__.py").write_text("changed = True\n")
+    assert code_stamp(package, "kernel_agreement") != before

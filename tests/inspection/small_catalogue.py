@@ -7,6 +7,7 @@ from pathlib import Path
 
 from looseends.catalogue import Catalogue
 from looseends.catalogue.checks import Places
+from looseends.catalogue.complaints import Complaint
 from looseends.catalogue.types import (
     AxisFigures,
     Band,
@@ -14,11 +15,13 @@ from looseends.catalogue.types import (
     Condition,
     JointFigure,
     Limit,
+    Observer,
     PartKind,
     Stroke,
     SupportState,
     WatchPlace,
 )
+from looseends.catalogue.wear_patterns import WearPattern
 from looseends.inspection import Visit, read_visit
 
 SIDED_KINDS = ("outer-tie-rod-end", "lower-ball-joint", "upper-ball-joint", "wheel-bearing")
@@ -62,7 +65,9 @@ def kind(name: str, group: str, *, has_boot: bool) -> PartKind:
 
 
 def catalogue() -> Catalogue:
-    """Four checks, five part kinds, three conditions, three supports, two jurisdictions and a limit for any."""
+    """Four checks, five part kinds, three conditions, three supports, four observers, two complaints and wear patterns,
+    two jurisdictions and a limit for any.
+    """
     checks = (
         check(
             "wheel39",
@@ -91,15 +96,20 @@ def catalogue() -> Catalogue:
         part_kinds={each.id: each for each in kinds},
         spanish_traps={},
         alterations={},
-        wear_patterns={},
-        complaints={},
+        wear_patterns={name: wear_pattern(name) for name in ("feathered", "cupped")},
+        complaints={name: complaint(name) for name in ("wanders", "clunk-braking")},
         conditions={each.id: each for each in (
             condition("torn-boot", ("steering", "carrier")),
             condition("missing-pin", ("outer-tie-rod-end",)),
             condition("bent", ()),
         )},
         supports={name: SupportState(name, name, "", "", "", 5.0, "test") for name in ("wheels", "frame", "arm")},
-        observers={},
+        observers={each.id: each for each in (
+            observer("hand", "none", "slight", "clear", "gross"),
+            observer("eye", "none", "slight", "clear", "gross"),
+            observer("ear", "silent", "knock"),
+            observer("feel", "rising", "dead zone"),
+        )},
         limits={name: limit(name) for name in ("us-federal", "us-utah", "any")},
         drills={},
         checks={each.id: each for each in checks},
@@ -117,6 +127,22 @@ def figure() -> JointFigure:
 def condition(name: str, applies_to: tuple[str, ...]) -> Condition:
     """A condition that is replaced when seen."""
     return Condition(name, name, name, "replace", applies_to, "law", "", "test")
+
+
+def observer(name: str, *grades: str) -> Observer:
+    """A way of looking with these grades."""
+    thresholds = tuple(0.5 * number for number in range(1, len(grades)))
+    return Observer(name, grades, thresholds, 0.1, 0.4, 0.02, "", "test")  # type: ignore[arg-type]
+
+
+def complaint(name: str) -> Complaint:
+    """A complaint without causes."""
+    return Complaint(name, name, (), (), ("told",), (), ("wheel39",), "", "test")
+
+
+def wear_pattern(name: str) -> WearPattern:
+    """A pattern of tire wear without causes."""
+    return WearPattern(name, name, name, "", "", (), "", ("wheel39",), "from memory", "test")
 
 
 def limit(jurisdiction: str) -> Limit:

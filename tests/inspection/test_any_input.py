@@ -15,13 +15,20 @@ from hypothesis import strategies as st
 
 from looseends.errors import InputError
 from looseends.inspection import Visit
-from looseends.inspection.checks_done import CHECK_KEYS
+from looseends.inspection.checks_done import CHECK_KEYS, HIDDEN_KEYS
+from looseends.inspection.history import REPLACED_KEYS, SYMPTOM_KEYS, USE_KEYS
 from looseends.inspection.read import CONDITION_KEYS, NOT_CHECKED_KEYS, VISIT_KEYS
 from looseends.inspection.readings import READING_KEYS
 from tests.inspection.small_catalogue import HEAD, PARTS, catalogue, read
 
-KEYS = sorted({*VISIT_KEYS, *CHECK_KEYS, *READING_KEYS, *CONDITION_KEYS, *NOT_CHECKED_KEYS})
-NAMES = [*PARTS, *catalogue().checks, *catalogue().supports, *catalogue().conditions, "left", "held", "none", "tread"]
+KEYS = sorted(
+    {*VISIT_KEYS, *CHECK_KEYS, *HIDDEN_KEYS, *READING_KEYS, *CONDITION_KEYS, *NOT_CHECKED_KEYS}
+    | {*SYMPTOM_KEYS, *USE_KEYS, *REPLACED_KEYS}
+)
+NAMES = [
+    *(*PARTS, *catalogue().checks, *catalogue().supports, *catalogue().conditions, *catalogue().complaints),
+    *("left", "held", "none", "tread", "knock", "dead zone", "grease", "tire", "front-left", "hard", "heavy"),
+]
 SCALARS = st.one_of(
     st.booleans(),
     st.integers(),
@@ -59,14 +66,26 @@ WHOLE_VISIT: dict[str, Any] = {
             "readings": [
                 {"watch": "tread", "gauge_mm": 3.4, "free_mm": 0.8},
                 {"watch": "wheel-bearing", "eye": "none", "note": "dry"},
+                {"watch": "wheel-bearing", "ear": "knock"},
+                {"watch": "wheel-bearing", "feel": "dead zone"},
             ],
             "passed": ["lower-ball-joint"],
             "nothing_moved": True,
+            "hidden": [{"part": "upper-ball-joint", "by": "grease"}],
             "note": "twice",
         }
     ],
-    "condition": [{"part": "outer-tie-rod-end-left", "seen": "torn-boot", "by": "Tom Orr", "note": "open"}],
+    "condition": [
+        {"part": "outer-tie-rod-end-left", "seen": "torn-boot", "by": "Tom Orr", "note": "open"},
+        {"part": "idler-arm", "seen": "bent", "present": False},
+    ],
     "not_checked": [{"part": "idler-arm", "because": "rust"}, {"check": "idler", "because": "rust"}],
+    "symptom": [
+        {"kind": "complaint", "what": "wanders", "by": "yard office", "note": "loaded"},
+        {"kind": "tire", "what": "feathered", "wheel": "front-left", "present": False},
+    ],
+    "use": {"age_years": 14.5, "work": "hard", "rust": "heavy"},
+    "replaced": [{"part": "wheel-bearing-left", "after_check": 1, "by": "Tom Orr", "note": "greased"}],
 }
 
 

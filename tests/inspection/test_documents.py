@@ -9,7 +9,8 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.inspection import EXAMPLE_VISIT, Visit, read_visit
-from looseends.inspection.checks_done import CHECK_KEYS
+from looseends.inspection.checks_done import CHECK_KEYS, HIDDEN_KEYS
+from looseends.inspection.history import REPLACED_KEYS, SYMPTOM_KEYS, USE_KEYS
 from looseends.inspection.read import CONDITION_KEYS, NOT_CHECKED_KEYS, VISIT_KEYS
 from looseends.inspection.readings import READING_KEYS
 
@@ -70,6 +71,10 @@ def test_the_page_has_an_example_and_links_to_the_one_in_the_package() -> None:
         ("A reading", READING_KEYS),
         ("A condition", CONDITION_KEYS),
         ("What was not checked", NOT_CHECKED_KEYS),
+        ("What hides a part", HIDDEN_KEYS),
+        ("A symptom", SYMPTOM_KEYS),
+        ("The use of the vehicle", USE_KEYS),
+        ("A part that was replaced", REPLACED_KEYS),
     ],
 )
 def test_the_page_describes_each_key_once_and_no_other(heading: str, keys: tuple[str, ...]) -> None:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
+from looseends.catalogue import load_catalogue
 from looseends.inspection import CheckDone, ConditionSeen, NotChecked, Reading, Setup, Visit
+from looseends.inspection.types import Grade, Hidden, Replaced, SymptomSeen, Use
 from tests.inspection.small_catalogue import HEAD, one_check, one_reading, read
 
 
@@ -71,6 +74,86 @@ def test_a_gauge_may_read_the_dead_zone_too_from_nothing_to_all_of_it(tmp_path: 
 def test_a_gauge_reading_without_a_dead_zone_has_none(tmp_path: Path) -> None:
     done = visit_of(tmp_path, one_reading('watch = "tread", gauge_mm = 3.4')).checks[0]
     assert done.readings[0].free_mm is None
+
+
+@pytest.mark.parametrize(
+    ("way", "grade"), [("ear", "silent"), ("ear", "knock"), ("feel", "rising"), ("feel", "dead zone")]
+)
+def test_a_joint_may_be_read_by_ear_and_by_feel(tmp_path: Path, way: str, grade: Grade) -> None:
+    done = visit_of(tmp_path, one_reading(f'watch = "wheel-bearing", {way} = "{grade}"')).checks[0]
+    assert done.readings == (Reading("wheel-bearing-left", way, None, grade, ""),)  # type: ignore[arg-type]
+
+
+def test_a_watch_may_be_read_once_in_every_way(tmp_path: Path) -> None:
+    ways = ("gauge_mm = 0.4", 'hand = "slight"', 'eye = "none"', 'ear = "knock"', 'feel = "dead zone"')
+    text = one_check("readings = [" + ", ".join(f'{{ watch = "wheel-bearing", {way} }}' for way in ways) + "]")
+    readings = visit_of(tmp_path, text).checks[0].readings
+    assert [reading.by for reading in readings] == ["gauge", "hand", "eye", "ear", "feel"]
+
+
+def test_a_joint_that_was_heard_only_is_not_also_said_to_have_stayed_still(tmp_path: Path) -> None:
+    text = one_check("nothing_moved = true", 'readings = [{ watch = "outer-tie-rod-end", ear = "knock" }]')
+    assert [(r.watch, r.by) for r in visit_of(tmp_path, text).checks[0].readings] == [
+        ("outer-tie-rod-end-left", "ear"),
+        ("wheel-bearing-left", "hand"),
+    ]
+
+
+def test_the_grades_of_the_catalogues_observers_are_the_grades_of_a_reading() -> None:
+    """What `Grade` lists for the type checker is what the observers on file may call."""
+    called = {grade for observer in load_catalogue().observers.values() for grade in observer.grades}
+    assert called == set(get_args(Grade))
+
+
+def test_what_hides_a_part_is_kept_with_its_check(tmp_path: Path) -> None:
+    text = one_check(
+        'passed = ["wheel-bearing"]',
+        'hidden = [{ part = "wheel-bearing", by = "grease" }, { part = "idler-arm", by = "dry joint" }]',
+    )
+    assert visit_of(tmp_path, text).checks[0].hidden == (
+        Hidden("wheel-bearing-left", "grease"),
+        Hidden("idler-arm", "dry joint"),
+    )
+
+
+def test_a_condition_may_have_been_looked_for_and_be_absent(tmp_path: Path) -> None:
+    one = '[[condition]]\npart = "idler-arm"\nseen = "bent"\n'
+    visit = visit_of(tmp_path, HEAD + one + "present = false\n" + one + "present = true\n" + one)
+    assert [seen.present for seen in visit.conditions] == [False, True, True]
+
+
+def test_symptoms_told_noticed_and_seen_on_a_tire(tmp_path: Path) -> None:
+    visit = visit_of(
+        tmp_path,
+        HEAD + '[[symptom]]\nkind = "complaint"\nwhat = "wanders"\nby = "yard office"\nnote = "loaded"\n'
+        '[[symptom]]\nkind = "road-test"\nwhat = "wanders"\npresent = false\n'
+        '[[symptom]]\nkind = "tire"\nwhat = "feathered"\nwheel = "front-left"\n'
+        '[[symptom]]\nkind = "tire"\nwhat = "feathered"\nwheel = "rear-right"\n',
+    )
+    assert visit.symptoms == (
+        SymptomSeen(1, "complaint", "wanders", None, "yard office", "loaded"),
+        SymptomSeen(2, "road-test", "wanders", None, "Ines Calder", "", present=False),
+        SymptomSeen(3, "tire", "feathered", "front-left", "Ines Calder", ""),
+        SymptomSeen(4, "tire", "feathered", "rear-right", "Ines Calder", ""),
+    )
+
+
+def test_use_is_as_written_and_usual_where_it_is_not(tmp_path: Path) -> None:
+    text = HEAD + '[use]\nage_years = 14\nwork = "hard"\nrust = "heavy"\n'
+    assert visit_of(tmp_path, text).use == Use(14.0, "hard", "heavy")
+    assert visit_of(tmp_path, HEAD + '[use]\nrust = "light"\n').use == Use(None, "usual", "light")
+
+
+def test_a_part_may_be_replaced_before_all_checks_and_after_the_last(tmp_path: Path) -> None:
+    visit = visit_of(
+        tmp_path,
+        one_check("nothing_moved = true") + '[[replaced]]\npart = "idler-arm"\nafter_check = 0\n'
+        '[[replaced]]\npart = "wheel-bearing-left"\nafter_check = 1\nby = "Tom Orr"\nnote = "new race"\n',
+    )
+    assert visit.replaced == (
+        Replaced(1, "idler-arm", 0, "Ines Calder", ""),
+        Replaced(2, "wheel-bearing-left", 1, "Tom Orr", "new race"),
+    )
 
 
 @pytest.mark.parametrize(("given", "side"), [("left", "left"), ("L", "left"), ("Right", "right"), ("r", "right")])

@@ -16,6 +16,7 @@ from looseends.diagnosis.consequences.patterns import load_tire_signs
 from looseends.diagnosis.consequences.places import load_places
 from looseends.diagnosis.consequences.road_cases import load_road_cases
 from looseends.diagnosis.opening import load_opening
+from looseends.diagnosis.policy_file import load_policy
 from looseends.report.template_words import template_sentences
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.template_words import template_sentences as web_sentences
@@ -50,10 +51,19 @@ def neutral(template: str) -> bool:
 @cache
 def sentences() -> dict[str, Found]:
     """All that has something to translate, by its English text."""
-    of_program = [*_in_source(), *_in_templates()]
-    of_data = [*_watches(), *_figures(), *_recalled_limits(), *_lines(), *_roads(), *_vehicles(), *_opening()]
+    found = [
+        *_in_source(),
+        *_in_templates(),
+        *_watches(),
+        *_figures(),
+        *_recalled_limits(),
+        *_lines(),
+        *_roads(),
+        *_policy(),
+        *_opening(),
+    ]
     by_text: dict[str, Found] = {}
-    for entry in (*of_program, *of_data):
+    for entry in found:
         if not neutral(entry.template):
             by_text.setdefault(entry.template, entry)
     return by_text
@@ -113,13 +123,6 @@ def _lines() -> Iterator[Found]:
             yield Found(line.name, "", "lines of the underside plan")
 
 
-def _vehicles() -> Iterator[Found]:
-    """Who takes a vehicle in chooses among these."""
-    for vehicle in load_vehicles().values():
-        yield Found(vehicle.name, "", "vehicles, their names")
-        yield Found(vehicle.description, "", "vehicles, their descriptions")
-
-
 def _opening() -> Iterator[Found]:
     """What comes before anything is raised."""
     opening = load_opening()
@@ -137,6 +140,13 @@ def _roads() -> Iterator[Found]:
     for sign in load_tire_signs().values():
         yield Found(sign.words, "", "tire_signs.toml")
     yield Found("from memory", "", "wear patterns, their status")
+
+
+def _policy() -> Iterator[Found]:
+    """What the policy that ships says; a shop's own words stay as it wrote them."""
+    policy = load_policy()
+    for words in (policy.torn_boot.recheck, *(rule.words for rule in policy.pairs)):
+        yield Found(words, "", "route_data/policy.toml")
 
 
 def _watches() -> Iterator[Found]:

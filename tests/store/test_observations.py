@@ -9,9 +9,9 @@ import pytest
 
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, ConditionSeen, Hidden, NotChecked, Reading, Replaced, SymptomSeen, Use
-from looseends.store import Store, record, time_ordered_id
+from looseends.store import Store, open_visit, record, time_ordered_id
 from looseends.store.ids import is_time_ordered
-from tests.store.made_records import NOON, READING, check, condition, fact, prepared, recorded, refusals, visit_in
+from tests.store.made_records import NOON, READING, check, condition, fact, prepared, recorded, refusals, stay, visit_in
 
 
 def test_a_visit_of_every_kind_comes_out_as_it_went_in(store: Store) -> None:
@@ -159,6 +159,15 @@ def test_wrong_observations_are_refused_in_a_sentence(store: Store) -> None:
     assert [words for words, (sentence,) in zip(cases, found, strict=True) if words not in sentence] == []
     assert [sentence for (sentence,) in found if sentence.count("\n")] == []
     assert visit_in(store).conditions == ()
+
+
+def test_a_correction_stays_in_its_visit(store: Store) -> None:
+    prepared(store)
+    with store.writing() as session:
+        open_visit(session, stay(id="visit-2"))
+    first = fact("condition", condition())
+    (sentence,) = refusals(store, first, fact("condition", condition(), 1, visit="visit-2", supersedes=first.id))
+    assert "supersedes must be an earlier observation of the same visit" in sentence
 
 
 def test_a_reading_hangs_on_a_check_only(store: Store) -> None:

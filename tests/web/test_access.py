@@ -29,12 +29,14 @@ OPEN = {
     "/once/{word:str}",
     "/first-start/{word:str}",
     "/me",
+    "/tablet",
+    "/tablet/authority.crt",
     "/visits",
     "/visits/kept",
     "/visits/service-worker.js",
     "/manifest.webmanifest",
 }
-"""What asks for nobody: signing in, choosing a language before it, and what a device needs without a connection."""
+"""What asks for nobody: signing in, choosing a language, getting a tablet on, what it needs without a connection."""
 
 ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/"): "see visits",

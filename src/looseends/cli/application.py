@@ -9,10 +9,12 @@ from collections.abc import Callable, Sequence
 import typer
 
 from looseends.cli.checks import checks
+from looseends.cli.compare import compare
 from looseends.cli.demo import demo
 from looseends.cli.detect import detect
 from looseends.cli.handover import handover
 from looseends.cli.judge import judge
+from looseends.cli.learn import learn
 from looseends.cli.ledger import ledger
 from looseends.cli.next_check import next_check
 from looseends.cli.parts import parts
@@ -21,6 +23,7 @@ from looseends.cli.records import backup, export, import_, restore
 from looseends.cli.route import route
 from looseends.cli.serve import serve
 from looseends.cli.shake import shake
+from looseends.cli.tablets import tablets
 from looseends.cli.vehicle_check import vehicle_check
 from looseends.cli.vehicle_file import with_vehicle_file
 from looseends.cli.vehicle_new import vehicle_new
@@ -53,13 +56,15 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "ledger": ledger,
     "next": next_check,
     "handover": handover,
+    "learn": learn,
+    "compare": compare,
     "demo": demo,
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
     app.command(name)(with_vehicle_file(command))
 
-APPLICATION: dict[str, Callable[..., None]] = {"serve": serve}
+APPLICATION: dict[str, Callable[..., None]] = {"serve": serve, "tablets": tablets}
 for name, command in APPLICATION.items():
     app.command(name)(with_vehicle_file(command))
 

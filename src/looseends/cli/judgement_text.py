@@ -10,8 +10,18 @@ from rich.text import Text
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import LimitStatus, VerdictWord
-from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, VERDICT_WORDS, WatchName
-from looseends.inspection.types import Finding, Grounds, Judgement, Mover, NextCheck, Suspect, SystemFinding, Unproven
+from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, URGENCY_WORDS, VERDICT_WORDS, WatchName
+from looseends.inspection.types import (
+    Finding,
+    Grounds,
+    Judgement,
+    Mover,
+    NextCheck,
+    Suspect,
+    SystemFinding,
+    Unproven,
+    Visit,
+)
 from looseends.language import ENGLISH, AsWritten, Minutes, Number, Speech, Value, joined, say
 from looseends.language import Text as Sentence
 from looseends.vehicle.setup import Setup
@@ -25,6 +35,9 @@ PROBABILITY_WORDS = (
     (0.05, say("unlikely")),
     (0.0, say("very unlikely")),
 )
+_LIKELY_ENOUGH, _RAISED = 0.1, 1.5
+"""A suspect is told of from this probability on, or where it is so much likelier than before the visit."""
+
 _WORTH_A_LINE = 1.5
 """A reading that changes the odds of a part by less than this factor is not told of."""
 
@@ -49,8 +62,12 @@ EXCEEDED: Mapping[bool | None, Sentence] = {
 }
 
 
-def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH) -> None:
-    """Findings with the gravest first, what the law says of the whole linkage, suspects, the next check."""
+def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH, *, in_full: bool = False) -> None:
+    """Findings with the gravest first, what the law says of the whole linkage, suspects, the next check.
+
+    Unproven parts that the visit says nothing of, and parts that are as unlikely as before, are named in one line each,
+    unless everything is told `in_full`.
+    """
     visit = judgement.visit
     vehicle = speech.words(judgement.vehicle_name)
     out.print(f"{vehicle}, {visit.date.isoformat()}, {visit.technician}", style="bold")
@@ -62,11 +79,17 @@ def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH
         for finding in judgement.findings:
             if finding.verdict == verdict:
                 _print_finding(finding, unproven.pop(finding.part, None), out, speech)
+    spoken = _spoken_of(judgement.visit)
+    untouched = [] if in_full else [entry for entry in unproven.values() if entry.part not in spoken]
     for entry in unproven.values():
-        _print_unproven(entry, out, speech)
+        if entry not in untouched:
+            _print_unproven(entry, out, speech)
+    if untouched:
+        names = say("nothing was done about {parts}", parts=tuple(entry.name for entry in untouched))
+        out.print(_line(VERDICT_WORDS["unproven"], WEIGHT["unproven"], names, speech))
     for system in judgement.system_findings:
         _print_system(system, out, speech)
-    _print_suspects(judgement.suspects, out, speech)
+    _print_suspects(judgement.suspects, out, speech, in_full=in_full)
     for remark in judgement.remarks:
         _indented(say("note: {remark}", remark=remark.words), out, speech)
     print_next_checks(judgement.next_checks[:1], out, speech)
@@ -103,11 +126,19 @@ def probability_words(probability: float) -> Sentence:
 
 def _print_finding(finding: Finding, unproven: Unproven | None, out: Console, speech: Speech) -> None:
     rest = say("{part}: {words}", part=finding.name, words=finding.summary)
-    out.print(_line(VERDICT_WORDS[finding.verdict], WEIGHT[finding.verdict], rest, speech))
+    out.print(_line(_verdict_words(finding), WEIGHT[finding.verdict], rest, speech))
     for grounds in finding.grounds:
         _indented(_grounds_words(grounds), out, speech)
     if unproven is not None:
         _indented(_proving_words(unproven), out, speech)
+
+
+def _verdict_words(finding: Finding) -> Sentence:
+    """The verdict, and how soon the repair is due."""
+    if finding.urgency is None:
+        return VERDICT_WORDS[finding.verdict]
+    verdict, due = VERDICT_WORDS[finding.verdict], URGENCY_WORDS[finding.urgency]
+    return say("{verdict}, {due}", verdict=verdict, due=due)
 
 
 def _print_unproven(entry: Unproven, out: Console, speech: Speech) -> None:
@@ -127,10 +158,18 @@ def _print_system(finding: SystemFinding, out: Console, speech: Speech) -> None:
         _indented(_grounds_words(grounds), out, speech)
 
 
-def _print_suspects(suspects: Sequence[Suspect], out: Console, speech: Speech) -> None:
+def _spoken_of(visit: Visit) -> set[str]:
+    """Parts that the visit says something of: watched by themselves, passed, seen, or named as not checked."""
+    watched = {reading.watch.removesuffix(".axial") for done in visit.checks for reading in done.readings}
+    passed = {part for done in visit.checks for part in done.passed_parts}
+    return watched | passed | {seen.part for seen in visit.conditions} | {entry.part for entry in visit.not_checked}
+
+
+def _print_suspects(suspects: Sequence[Suspect], out: Console, speech: Speech, *, in_full: bool) -> None:
     if suspects:
         out.print(speech.words(say("Suspects:")))
-    for suspect in suspects:
+    told = [s for s in suspects if in_full or s.probability >= _LIKELY_ENOUGH or s.probability > _RAISED * s.prior]
+    for suspect in told:
         words = say(
             "{part}: {chance}, before the visit {prior}",
             part=suspect.name,
@@ -140,6 +179,13 @@ def _print_suspects(suspects: Sequence[Suspect], out: Console, speech: Speech) -
         _indented(words, out, speech)
         for mover in suspect.moved_by:
             _print_mover(mover, out, speech)
+    if len(told) < len(suspects):
+        more = say(
+            "other parts: {count}, below {chance} and no likelier than before",
+            count=Number(len(suspects) - len(told), 0),
+            chance=Number(_LIKELY_ENOUGH, 2),
+        )
+        _indented(more, out, speech)
 
 
 def _print_mover(mover: Mover, out: Console, speech: Speech) -> None:

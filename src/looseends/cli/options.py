@@ -35,6 +35,15 @@ UnitsChoice = Annotated[
         help="Units of what is said: mm, N, km, or in, lbf, miles; JSON stays metric.",
     ),
 ]
+PolicyFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--policy",
+        metavar="FILE",
+        envvar="LOOSEENDS_POLICY",
+        help="The shop's own policy: what it changes of the one that ships; docs/policy.md tells what it may hold.",
+    ),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for another program instead of text.")]
 Directory = Annotated[
     Path,

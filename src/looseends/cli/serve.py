@@ -30,6 +30,8 @@ Public = Annotated[
     typer.Option("--public", metavar="URL", help="What people type to reach it, where a proxy stands before it."),
 ]
 
+Tls = Annotated[bool, typer.Option("--tls", help='Serve by TLS with what "looseends tablets" made.')]
+
 
 def serve(
     address: Address = "127.0.0.1",
@@ -37,26 +39,30 @@ def serve(
     database: Database = None,
     public: Public = None,
     demo: Demo = False,
+    tls: Tls = False,
 ) -> None:
     """Serve the application for the bay.
 
     Prints the address to open. With --demo that address signs in once; in a new shop it makes the owner. Stop it with
     Ctrl+C; what was recorded is kept.
     """
+    from looseends.web.certificates import certificates_in
     from looseends.web.serving import serve as serve_application  # the web's libraries: --help need not wait for them
-    from looseends.web.settings import Settings, usual_data_folder
+    from looseends.web.settings import Settings, certificate_folder, usual_data_folder
 
     shown = "127.0.0.1" if address in ("0.0.0.0", "::") else address
     data = usual_data_folder()
+    made = certificates_in(certificate_folder()) if tls else None
     settings = Settings(
         data=data / "demo" if demo else data,
         store=str(data / "demo" / "records.sqlite") if demo and database is None else database,
-        public_address=(public or f"http://{shown}:{port}").rstrip("/"),
+        public_address=(public or f"{'https' if tls else 'http'}://{shown}:{port}").rstrip("/"),
         demo=demo,
+        authority=None if made is None else made.authority,
     )
-    serve_application(settings, address, port, _told)
+    serve_application(settings, address, port, _told, made)
 
 
-def _told(link: str) -> None:
-    sys.stdout.write(f"Open {link}\nStop with Ctrl+C.\n")
+def _told(line: str) -> None:
+    sys.stdout.write(f"{line}\n")
     sys.stdout.flush()

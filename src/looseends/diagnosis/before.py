@@ -11,10 +11,12 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import Cause
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
+from looseends.diagnosis.complaints import complaints_meant
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
 from looseends.diagnosis.symptoms import Symptom
-from looseends.inspection.types import ConditionSeen, SymptomSeen, Use, Visit
+from looseends.errors import InputError
+from looseends.inspection.types import ConditionSeen, SymptomSeen, Use, Visit, Wheel
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Part
 
@@ -25,7 +27,8 @@ def believed_before(
     """States with their weights, and the prior over sets, from all that a visit records beside movement."""
     odds = {s.part.id: log_odds(s.part, beliefs) + log_use_factor(s.part, visit.use, visit.odometer_km) for s in states}
     weighed, odds = with_conditions(states, odds, visit.conditions)
-    return weighed, Prior(odds, symptoms_of(visit.symptoms, [s.part for s in states]))
+    parts = [s.part for s in states]
+    return weighed, Prior(odds, symptoms_of(visit.symptoms, parts) + symptoms_in_words(visit, parts))
 
 
 def log_use_factor(part: Part, use: Use, odometer_km: float | None) -> float:
@@ -102,21 +105,45 @@ def symptoms_of(seen: Sequence[SymptomSeen], parts: Sequence[Part]) -> tuple[Sym
     for record in seen:
         named = catalogue.wear_patterns[record.id] if record.kind == "tire" else catalogue.complaints[record.id]
         figures = load_circumstances().symptoms[record.kind]
-        causes = {part.id: chance for part in parts if (chance := _chance(part, named.causes, figures, record))}
+        causes = _causing(parts, named.causes, figures, record.wheel)
         found.append(Symptom(named.name, record.present, causes, figures.otherwise))
     return tuple(found)
 
 
-def _chance(part: Part, causes: Sequence[Cause], figures: SymptomFigures, seen: SymptomSeen) -> float:
+def symptoms_in_words(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom, ...]:
+    """What the customer's own words tell: one symptom, for they may be like several complaints and are said once.
+
+    Each part causes it with the most that one of these complaints gives it. Words that are like no complaint tell
+    nothing, and who wrote down complaints of the catalogue has read the words already: then those alone count.
+    """
+    if any(symptom.kind == "complaint" for symptom in visit.symptoms):
+        return ()
+    try:
+        meant = complaints_meant(visit.complaint, load_catalogue().complaints.values())
+    except InputError:
+        return ()
+    figures = load_circumstances().symptoms["complaint"]
+    causes = _causing(parts, [cause for complaint in meant for cause in complaint.causes], figures, None)
+    return (Symptom(visit.complaint, True, causes, figures.otherwise),)
+
+
+def _causing(
+    parts: Sequence[Part], causes: Sequence[Cause], figures: SymptomFigures, wheel: Wheel | None
+) -> dict[str, float]:
+    """Chance that each part, worn, causes a symptom; parts that cannot are left out."""
+    return {part.id: chance for part in parts if (chance := _chance(part, causes, figures, wheel))}
+
+
+def _chance(part: Part, causes: Sequence[Cause], figures: SymptomFigures, wheel: Wheel | None) -> float:
     """Chance that this part, worn, causes the symptom: by the strongest cause that points to it."""
     chances = [figures.by_weight[c.weight] for c in causes if {part.kind.id, part.kind.group} & set(c.points_to)]
     chance = max(chances, default=0.0)
-    if seen.wheel is None or _at_wheel(part, seen.wheel):
+    if wheel is None or _at_wheel(part, wheel):
         return chance
     return chance * figures.elsewhere
 
 
-def _at_wheel(part: Part, wheel: str) -> bool:
+def _at_wheel(part: Part, wheel: Wheel) -> bool:
     """Whether a part is of a wheel or of its axle's middle."""
     end, side = wheel.split("-")
     of_rear = part.kind.id.startswith(("rear-", "leaf-", "trailing-", "twist-", "semi-"))

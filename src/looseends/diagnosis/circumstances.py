@@ -58,7 +58,6 @@ class Circumstances:
     conditions: Mapping[str, ConditionFigures]
     hidden: Mapping[Hider, float]
     use: UseFigures
-    faulty_chance: float
 
 
 @cache
@@ -76,7 +75,6 @@ def load_circumstances() -> Circumstances:
         conditions={entry["id"]: _condition(entry) for entry in data["condition"]},
         hidden={hider: data["hidden"][hider] for hider in hiders},
         use=UseFigures(**use, rust_factor_by_sensitivity=rust),
-        faulty_chance=data["replaced"]["faulty_chance"],
     )
 
 

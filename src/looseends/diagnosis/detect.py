@@ -43,7 +43,8 @@ def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) ->
         return 0.0
     worn = at_reject(states, axis, change)
     shown = np.mean([_stands_out(clue, share * worn, beliefs) for share in clue.shares(states.part.id)])
-    return float((1.0 - beliefs.masked_chance) * shown)
+    masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
+    return float((1.0 - masked) * shown)
 
 
 def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:

@@ -3,21 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import exp
 
 from looseends.diagnosis.again import again_remarks, doubtful_readings
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.calls import By
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
-from looseends.diagnosis.limits import system_findings
+from looseends.diagnosis.law import beyond_law
+from looseends.diagnosis.limits import judged_limits, system_findings
 from looseends.diagnosis.moved import Moved, moved_by
 from looseends.diagnosis.next_check import next_checks
+from looseends.diagnosis.policy import Policy
+from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.prepare import Progress
 from looseends.diagnosis.proving import unproven_parts
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
 from looseends.diagnosis.repairs import repairs_of
+from looseends.diagnosis.rules import Rules
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
+from looseends.diagnosis.verdict import PartEvidence, finding_of, in_order
 from looseends.diagnosis.words import THE_VISIT, WatchName, check_words, reading_words, setup_words
 from looseends.inspection.types import (
     CheckDone,
@@ -29,16 +36,27 @@ from looseends.inspection.types import (
     SuspectSet,
     Visit,
 )
-from looseends.language import say
+from looseends.language import AsWritten, say
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import Vehicle
+from looseends.vehicle.vehicle import Part, Vehicle
 
 _TOLD, _MOST_TOLD, _MOVERS = 0.02, 12, 4
 """What moved a part is told from this chance on, of so many parts at most, by so many readings."""
 
 
-def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: Progress | None = None) -> Judgement:
-    """Everything that follows from a visit.
+def judge_visit(
+    visit: Visit,
+    vehicle: Vehicle,
+    *,
+    store: TableStore,
+    progress: Progress | None = None,
+    beliefs: Beliefs | None = None,
+    policy: Policy | None = None,
+    by: By = "hand",
+) -> Judgement:
+    """Everything that follows from a visit, by a shop's own `beliefs` and `policy` or by those that ship.
+
+    What to do next is planned for who looks: `by`.
 
     Tables that the store lacks are computed first, with progress.
 
@@ -47,35 +65,48 @@ def judge_visit(visit: Visit, vehicle: Vehicle, *, store: TableStore, progress: 
     MechanicsError
         If a setup of the visit cannot be settled.
     """
-    found = diagnose(visit, vehicle, store=store, progress=progress)
+    found = diagnose(visit, vehicle, store=store, progress=progress, beliefs=beliefs)
+    return judgement_of(found, policy or load_policy(), by)
+
+
+def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judgement:
+    """Everything that follows from a visit laid against its vehicle."""
+    found = under_policy(diagnosed, policy)
+    visit, vehicle = found.visit, found.vehicle
     beliefs, by_id, tables, clues, final = found.beliefs, found.states, found.tables, found.clues, found.posterior
     checks = found.checks
-    findings = []
-    for part in vehicle.parts.values():
-        seen = [condition for condition in visit.conditions if condition.part == part.id and condition.present]
-        findings.append(finding_of(PartEvidence(part, by_id.get(part.id), final, clues, seen, beliefs)))
+    rules = rules_of(found, policy)
+    findings = findings_of(found, rules)
     cases = cannot_show_cases(checks, clues, by_id, tables, beliefs)
     remarks = [
         *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
         *again_remarks(vehicle, doubtful_readings(clues, final, beliefs), final),
         *_stand_remarks(visit.checks, checks, tables),
+        *(_overcalling_remark(observer) for observer in found.overcalling),
     ]
     unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
     return Judgement(
         visit=visit,
         vehicle_name=vehicle.name,
-        findings=_ordered(vehicle, findings, visit),
+        findings=_ordered(found, findings, rules),
         system_findings=system_findings(vehicle, visit.jurisdiction, clues, beliefs),
         suspects=_suspects(found),
         sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
         unproven=unproven,
-        next_checks=next_checks(
-            vehicle, final, tables, [c.setup for c in checks], [case.states for case in cases if case.passed], beliefs
-        ),
+        next_checks=next_checks(found, policy, [case.states for case in cases if case.passed], by),
         remarks=tuple(remarks),
         repairs=repairs_of(found),
     )
+
+
+def _overcalling_remark(observer: str) -> Grounds:
+    words = say(
+        "{observer} calls hardly anything still: these grades are taken as those of a person who calls everything at "
+        "least slight, and prove little. Have somebody else do the checks that matter.",
+        observer=AsWritten(observer),
+    )
+    return Grounds("contradiction", words, None, THE_VISIT, "")
 
 
 def _stand_remarks(
@@ -104,10 +135,36 @@ def _stand_remarks(
     return remarks
 
 
-def _ordered(vehicle: Vehicle, findings: Sequence[Finding], visit: Visit) -> tuple[Finding, ...]:
-    """Findings that say something, gravest first; parts that nobody looked at stand under what is unproven."""
-    said = [f for f in findings if f.verdict != "unproven" or f.part in {c.part for c in visit.conditions if c.present}]
-    return tuple(sorted(said, key=lambda f: (-GRAVITY_OF[f.verdict], -f.probability, f.part)))
+def rules_of(found: Diagnosed, policy: Policy) -> Rules:
+    """What law and policy say in this visit."""
+    visit, vehicle = found.visit, found.vehicle
+    judged = judged_limits(vehicle, visit.jurisdiction, found.clues, found.beliefs)
+    beyond = beyond_law(judged, vehicle, found.posterior, found.beliefs)
+    return Rules(policy, vehicle, visit.jurisdiction, visit.conditions, beyond)
+
+
+def findings_of(found: Diagnosed, rules: Rules) -> list[Finding]:
+    """The finding on every part, in the vehicle's order."""
+    return [finding_on(part, found, rules) for part in found.vehicle.parts.values()]
+
+
+def finding_on(part: Part, found: Diagnosed, rules: Rules) -> Finding:
+    """The finding on one part."""
+    seen = [condition for condition in found.visit.conditions if condition.part == part.id and condition.present]
+    states = found.states.get(part.id)
+    return finding_of(PartEvidence(part, states, found.posterior, found.clues, seen, found.beliefs, rules))
+
+
+def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
+    """The same with the thresholds that a shop sets."""
+    return replace(found, beliefs=policy.applied_to(found.beliefs))
+
+
+def _ordered(found: Diagnosed, findings: Sequence[Finding], rules: Rules) -> tuple[Finding, ...]:
+    """Findings that say something; parts that nobody looked at stand under what is unproven."""
+    seen = {c.part for c in found.visit.conditions if c.present}
+    said = [f for f in findings if f.verdict != "unproven" or f.part in seen]
+    return in_order(said, {part.id: part.kind.group for part in found.vehicle.parts.values()}, rules)
 
 
 def _suspects(found: Diagnosed) -> tuple[Suspect, ...]:

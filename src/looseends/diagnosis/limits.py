@@ -1,8 +1,9 @@
-"""Limits that speak of the whole linkage: the free travel estimated from the readings, against the law's figure."""
+"""Published limits against readings: of the whole linkage, and of single parts where a limit speaks of one."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,24 +15,41 @@ from looseends.diagnosis.words import RESPONSE_TABLE, SIDES, check_words, clue_w
 from looseends.inspection.types import Grounds, SystemFinding
 from looseends.language import Length, Text, say
 from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
+from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 
 _ANYWHERE = "any"
 _OUTCOME: Mapping[bool | None, Text] = {True: say("exceeded"), False: say("kept"), None: say("too near to call")}
 
 
-def system_findings(
-    vehicle: Vehicle, jurisdiction: str, clues: Sequence[Clue], beliefs: Beliefs
-) -> tuple[SystemFinding, ...]:
+@dataclass(frozen=True)
+class Judged:
+    """A limit laid against one reading."""
+
+    limit: Limit
+    clue: Clue
+    finding: SystemFinding
+
+
+def judged_limits(vehicle: Vehicle, jurisdiction: str, clues: Sequence[Clue], beliefs: Beliefs) -> tuple[Judged, ...]:
     """Every limit for the vehicle, of the jurisdiction or without one, that a reading of this visit speaks to."""
     found = []
     for limit in load_catalogue().limits.values():
         if limit.jurisdiction not in (jurisdiction, _ANYWHERE) or speaks_of(limit, vehicle) is False:
             continue
         for clue in clues:
-            if clue.check.setup.check == limit.check and clue.reading.watch == limit.watch:
-                found.append(_judged(limit, vehicle, clue, beliefs))
+            setup = clue.check.setup
+            watch = (limit.watch or "").replace("{side}", setup.side or "")
+            if setup.check == limit.check and clue.reading.watch == watch:
+                found.append(Judged(limit, clue, _judged(limit, vehicle, clue, beliefs)))
     return tuple(found)
+
+
+def system_findings(
+    vehicle: Vehicle, jurisdiction: str, clues: Sequence[Clue], beliefs: Beliefs
+) -> tuple[SystemFinding, ...]:
+    """What these limits say, limit by limit."""
+    return tuple(entry.finding for entry in judged_limits(vehicle, jurisdiction, clues, beliefs))
 
 
 def _judged(limit: Limit, vehicle: Vehicle, clue: Clue, beliefs: Beliefs) -> SystemFinding:
@@ -54,7 +72,7 @@ def _judged(limit: Limit, vehicle: Vehicle, clue: Clue, beliefs: Beliefs) -> Sys
             condition=applies_if(limit),
         )
         return SystemFinding(limit.id, words, None, (observation, rule))
-    if setup.support not in limit.supports or setup.steer != "held":
+    if setup.support not in limit.supports or not _steered_so(setup):
         words = say(
             "Not judged: {limit} speaks of another way to hold the vehicle than {setup}.",
             limit=name,
@@ -101,6 +119,11 @@ def free_travel(clue: Clue, beliefs: Beliefs) -> tuple[float, float]:
     elastic_spread = np.sqrt(max(clue.spread[0] ** 2 - clue.spread[1] ** 2, 0.0))
     doubt = float(np.hypot(elastic_spread, 2.0 * beliefs.floor_mm))
     return max(0.0, clue.reading.gauge_mm - elastic), doubt
+
+
+def _steered_so(setup: Setup) -> bool:
+    """Whether the steering is held, where the check may be done either way."""
+    return setup.steer == "held" or len(load_catalogue().checks[setup.check].steer_states) == 1
 
 
 def _exceeded(value: float, doubt: float, limit: float) -> bool | None:

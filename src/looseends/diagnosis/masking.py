@@ -14,6 +14,9 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.views import Places
 from looseends.mechanics.bodies import Array
 
+_COUNTS = 7.0
+"""A choice that has less than this of a set's log weight is left out of its joint states."""
+
 _TOLD_APART = 9.0
 """Of sets further behind the leading one than this, in log weight, the joint states stay as they are."""
 
@@ -66,6 +69,8 @@ def _mixed(
     posterior: Posterior, explanation: Explanation, log_weight: float, choices: list[_Choice], total: float
 ) -> Explanation:
     """One set with its joint states over all choices."""
+    choices = [(shown, log) for shown, log in choices if log >= total - _COUNTS]
+    total = float(log_sum_exp(np.array([log for _, log in choices])))
     states = [_states(posterior, explanation, shown) for shown, _ in choices]
     return replace(
         explanation,

@@ -11,9 +11,12 @@ from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.words import WatchName, setup_words
 from looseends.inspection.types import Finding, Grounds, NotChecked, Unproven
-from looseends.language import AsWritten, Percent, Value, joined, say
+from looseends.language import AsWritten, Percent, Text, Value, joined, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
+
+_SHOWS = 0.5
+"""A way that shows play with a smaller chance is no way."""
 
 
 def unproven_parts(
@@ -58,23 +61,69 @@ def _unproven_part(
     beliefs: Beliefs,
 ) -> Unproven:
     best = best_setup(part, states, tables, beliefs)
-    chance, watch = best_by_hand(tables[best], states, states.axes[0], beliefs)
+    why = _why(part, finding, because, remarks)
+    chance, words = _way(best, states, tables, beliefs)
+    if chance < _SHOWS:
+        none = say("No check in the catalogue shows it well; follow the maker's procedure.")
+        return Unproven(part.id, part.name, why, "", "", none)
+    if best.check in because:
+        name = load_catalogue().checks[best.check].name
+        reason = say("{check} was not done: {because}", check=name, because=AsWritten(because[best.check]))
+        why = joined([why, reason])
+    if part.id in because or best.check in because:
+        words = joined([words, _other_way(part, best, states, tables, because, beliefs)])
+    return Unproven(part.id, part.name, why, best.check, best.support, words)
+
+
+def _why(part: Part, finding: Finding, because: Mapping[str, str], remarks: Sequence[Grounds]) -> Text:
+    """Why nothing proves it: the reason written down for leaving it out, else what the model and the remarks say."""
     wrong: list[Value] = [
         remark.words for remark in remarks if remark.kind == "cannot show" and remark.words.startswith(part.name)
     ]
     model: list[Value] = [ground.words for ground in finding.grounds if ground.kind == "model"]
     said = wrong[:1] if wrong and finding.probability < 0.1 else [*wrong[:1], *model[-1:]]
-    why = AsWritten(because[part.id]) if because.get(part.id) else joined(said)
-    if chance < 0.5:
-        none = say("No check in the catalogue shows it well; follow the maker's procedure.")
-        return Unproven(part.id, part.name, why, "", "", none)
-    name = load_catalogue().checks[best.check].name
+    if part.id not in because:
+        return joined(said)
+    if not because[part.id]:
+        return say("It was left out, and nobody wrote down why.")
+    return say("Not checked: {because}", because=AsWritten(because[part.id]))
+
+
+def _way(
+    setup: Setup, states: PartStates, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs
+) -> tuple[float, Text]:
+    """The chance that a setup shows the part's leading play by hand, and the setup in words."""
+    chance, watch = best_by_hand(tables[setup], states, states.axes[0], beliefs)
     words = say(
         "{check}: {setup}; watch {watch}. By hand it would show play at the reject clearance with a chance of "
         "{chance}.",
-        check=name,
-        setup=setup_words(best),
+        check=load_catalogue().checks[setup.check].name,
+        setup=setup_words(setup),
         watch=WatchName(watch),
         chance=Percent(chance),
     )
-    return Unproven(part.id, part.name, why, best.check, best.support, words)
+    return chance, words
+
+
+def _other_way(
+    part: Part,
+    best: Setup,
+    states: PartStates,
+    tables: Mapping[Setup, ResponseTable],
+    because: Mapping[str, str],
+    beliefs: Beliefs,
+) -> Text:
+    """The best way by another check or under another support, where the first could not be gone.
+
+    A check that was itself left out is no other way.
+    """
+    others = {
+        setup: table
+        for setup, table in tables.items()
+        if (setup.check, setup.support) != (best.check, best.support) and setup.check not in because
+    }
+    if others:
+        chance, words = _way(best_setup(part, states, others, beliefs), states, others, beliefs)
+        if chance >= _SHOWS:
+            return say("If that cannot be done: {way}", way=words)
+    return say("If that cannot be done: no other check shows it well.")

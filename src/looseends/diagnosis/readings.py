@@ -161,5 +161,12 @@ class ReadingSet:
     def _of(self, columns: Columns) -> tuple[Stack, ...]:
         if len(columns) == len(self.clues):
             return self.stacks
-        chosen = (stack.of(columns) for stack in self.stacks)
-        return tuple(stack for stack in chosen if stack.columns.size)
+        key = columns.tobytes()
+        if key not in self._parts:
+            chosen = (stack.of(columns) for stack in self.stacks)
+            self._parts[key] = tuple(stack for stack in chosen if stack.columns.size)
+        return self._parts[key]
+
+    @cached_property
+    def _parts(self) -> dict[bytes, tuple[Stack, ...]]:
+        return {}

@@ -157,7 +157,8 @@ def contradiction_remarks(clues: Sequence[Clue], posterior: Posterior, beliefs: 
     """Pairs of readings of the same watch in the same setup that cannot both be right."""
     remarks = []
     for a, b in combinations(clues, 2):
-        if a.check.setup != b.check.setup or a.reading.watch != b.reading.watch:
+        # What was read before a part was replaced does not contradict what is read after.
+        if a.check.setup != b.check.setup or a.reading.watch != b.reading.watch or a.change.keys() != b.change.keys():
             continue
         if _contradict(a, b):
             words = say(

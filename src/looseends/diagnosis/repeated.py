@@ -117,10 +117,14 @@ def _left_by(
 
 
 def grouped(clues: Sequence[Clue]) -> tuple[Clue, ...]:
-    """Clues with all recordings of one watch in one setup as one, in the order of the first of each."""
+    """Clues with all recordings of one watch in one setup as one, in the order of the first of each.
+
+    Recordings before and after a part was replaced, or a joint was cleaned, are not of the same thing.
+    """
     groups: dict[object, list[Clue]] = {}
     for clue in clues:
-        groups.setdefault((clue.check.setup, clue.reading.watch), []).append(clue)
+        same = clue.check.setup, clue.reading.watch, frozenset(clue.change), frozenset(clue.hidden.items())
+        groups.setdefault(same, []).append(clue)
     return tuple(_as_one(group) for group in groups.values())
 
 

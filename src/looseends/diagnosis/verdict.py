@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.spanish import kind_name
-from looseends.catalogue.types import Axis, Condition, VerdictWord
+from looseends.catalogue.types import Axis, Condition, PartGroup, VerdictWord
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import chance_seen, chance_seen_by_any
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.policy import URGENCIES
 from looseends.diagnosis.remarks import says_none, unresolved, watched_part
+from looseends.diagnosis.rules import Rules
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.words import AXES, RESPONSE_TABLE, check_words, clue_words
 from looseends.inspection.types import ConditionSeen, Finding, Grounds
@@ -47,6 +49,7 @@ class PartEvidence:
     clues: Sequence[Clue]
     conditions: Sequence[ConditionSeen]
     beliefs: Beliefs
+    rules: Rules = field(default_factory=Rules)
 
     @property
     def worn_chance(self) -> float:
@@ -65,27 +68,50 @@ class PartEvidence:
 
 
 def finding_of(evidence: PartEvidence) -> Finding:
-    """The verdict on one part: the gravest of what its conditions and its posterior say."""
-    worn, worn_grounds = _worn_verdict(evidence)
+    """The verdict on one part: the gravest of what its conditions, its posterior and the law say."""
+    part, rules = evidence.part, evidence.rules
+    told, told_grounds = _worn_verdict(evidence)
+    law = list(rules.beyond_law.get(part.id, ()))
+    play = gravest([told, "replace"]) if law else told
     seen = [(condition, _condition(condition)) for condition in evidence.conditions]
-    verdict = max([worn, *(c.verdict for _, c in seen)], key=lambda word: GRAVITY_OF[word])
+    ruled = [rules.condition(condition, part, tight=told == "sound" and not law) for condition in evidence.conditions]
+    verdict = gravest([play, *(word for word, _ in ruled)])
     grounds = [_condition_grounds(condition, record) for condition, record in seen]
+    grounds += [*(ground for _, added in ruled for ground in added), *law, *told_grounds]
+    beside = rules.beside(part, verdict)
     axis, clearance, interval = _size(evidence) if evidence.worn_chance >= 0.5 else (None, None, None)
-    kind = evidence.part.kind
-    cautions = [record.caution for _, record in seen if record.caution]
+    names = [condition.condition for condition in evidence.conditions]
+    also = [*(record.caution for _, record in seen), rules.recheck(verdict, names), rules.recommended(part, verdict)]
     return Finding(
-        part=evidence.part.id,
-        name=evidence.part.name,
+        part=part.id,
+        name=part.name,
         verdict=verdict,
         summary=_summary(evidence, verdict, [record for _, record in seen], axis, clearance),
-        effect=kind.effect if GRAVITY_OF[verdict] >= GRAVITY_OF["plan"] else kind.purpose,
-        advice=joined([ADVICE[verdict], *cautions]),
+        effect=part.kind.effect if GRAVITY_OF[verdict] >= GRAVITY_OF["plan"] else part.kind.purpose,
+        advice=joined([ADVICE[verdict], *(words for words in also if words)]),
         probability=evidence.worn_chance,
         axis=axis,
         clearance_mm=clearance,
         clearance_range_mm=interval,
-        grounds=tuple(grounds + worn_grounds),
+        grounds=(*grounds, beside) if beside else tuple(grounds),
+        urgency=rules.urgency(verdict, play, names, part),
     )
+
+
+def gravest(verdicts: Sequence[VerdictWord]) -> VerdictWord:
+    """The one that counts."""
+    return max(verdicts, key=lambda word: GRAVITY_OF[word])
+
+
+def in_order(findings: Sequence[Finding], groups: Mapping[str, PartGroup], rules: Rules) -> tuple[Finding, ...]:
+    """Gravest first, then the most urgent, the group that the policy names first, the most probable."""
+
+    def place(finding: Finding) -> tuple[int, int, int, float, str]:
+        due = len(URGENCIES) if finding.urgency is None else URGENCIES.index(finding.urgency)
+        group = rules.policy.place(groups[finding.part])
+        return -GRAVITY_OF[finding.verdict], due, group, -finding.probability, finding.part
+
+    return tuple(sorted(findings, key=place))
 
 
 def _condition(seen: ConditionSeen) -> Condition:
@@ -242,9 +268,13 @@ def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> l
     return grounds
 
 
+_SUSPECT = 0.3
+"""From this chance on a part is in question because of what was seen, and not for want of looking."""
+
+
 def _unproven_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
     asked = evidence.beliefs
-    if seen < asked.seen_at_least:
+    if seen < asked.seen_at_least and evidence.worn_chance < _SUSPECT:
         words = say(
             "What was done would have shown play at the reject clearance with a chance of {chance}; {asked} is asked.",
             chance=Percent(seen, down=True),
@@ -265,6 +295,8 @@ def _summary(
     evidence: PartEvidence, verdict: VerdictWord, seen: Sequence[Condition], axis: Axis | None, clearance: float | None
 ) -> Text:
     sentences: list[Value] = [record.plain for record in seen]
+    if evidence.rules.beyond_law.get(evidence.part.id):
+        sentences.append(say("Beyond the limit of the law, as it was read."))
     if axis is not None and clearance is not None:
         surely = evidence.worn_chance >= evidence.beliefs.worn_at_least
         sentences.append(_size_words(axis, Length(clearance, 1), surely=surely))

@@ -10,7 +10,7 @@ from looseends.catalogue.sides import sided_name
 from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import Axis, VerdictWord
 from looseends.diagnosis.evidence import Clue
-from looseends.inspection.types import By, CheckDone, Grade, Reading
+from looseends.inspection.types import By, CheckDone, Grade, Reading, Urgency
 from looseends.language import AsWritten, InSentence, Length, Sayable, Speech, Text, Value, joined, say
 from looseends.vehicle.setup import Setup, Side
 
@@ -20,6 +20,11 @@ VERDICT_WORDS: Mapping[VerdictWord, Text] = {
     "plan": say("plan"),
     "sound": say("sound"),
     "unproven": say("unproven"),
+}
+URGENCY_WORDS: Mapping[Urgency, Text] = {
+    "now": say("now"),
+    "before long": say("before long"),
+    "watch": say("watch"),
 }
 AXES: Mapping[Axis, Text] = {"radial": say("radial"), "axial": say("axial")}
 SIDES: Mapping[Side, Text] = {"left": say("left"), "right": say("right")}

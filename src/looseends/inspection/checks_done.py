@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from typing import get_args
 
 from looseends.catalogue import Catalogue
 from looseends.catalogue.sides import watches_of
@@ -13,7 +14,7 @@ from looseends.inspection.completed_names import completed_part
 from looseends.inspection.fields import Table
 from looseends.inspection.plain_values import shown
 from looseends.inspection.readings import READING_KEYS, nothing_moved_readings, read_readings
-from looseends.inspection.types import CheckDone, Reading
+from looseends.inspection.types import CheckDone, Hidden, Hider, Reading
 from looseends.vehicle.setup import Setup, Side
 
 CHECK_KEYS = (
@@ -28,13 +29,16 @@ CHECK_KEYS = (
     "readings",
     "passed",
     "nothing_moved",
+    "hidden",
     "note",
 )
+HIDDEN_KEYS = ("part", "by")
 # The one support whose stand can be set further inboard under the lower arm.
 ARM_SUPPORT = "arm"
 # Longer than any lower arm or rebound travel of a road vehicle: a slip of the pen. Common practice, no source.
 MOST_STAND_INBOARD_MM = 400.0
 MOST_STOP_GAP_MM = 200.0
+_HIDERS: dict[str, Hider] = {hider: hider for hider in get_args(Hider)}
 _SIDES: dict[str, Side] = {"left": "left", "right": "right", "l": "left", "r": "right"}
 
 
@@ -71,9 +75,10 @@ def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
         setup=setup,
         stop_gap_mm=(table.number("stop_gap_mm", least=0.0, most=MOST_STOP_GAP_MM) if "stop_gap_mm" in table else None),
         observer=table.text("by", default=names.technician),
-        readings=_all_readings(table, watches, setup.side, has_passed=bool(passed)),
+        readings=_all_readings(table, watches, setup.side, names, has_passed=bool(passed)),
         passed_parts=passed,
         note=table.text("note", default=""),
+        hidden=_read_hidden(table.tables("hidden", "hidden", HIDDEN_KEYS), setup.side, names.parts),
     )
 
 
@@ -124,9 +129,10 @@ def _watches_on_vehicle(
 
 
 def _all_readings(
-    table: Table, watches: Mapping[str, WatchPlace], side: Side | None, *, has_passed: bool
+    table: Table, watches: Mapping[str, WatchPlace], side: Side | None, names: VisitNames, *, has_passed: bool
 ) -> tuple[Reading, ...]:
-    listed = read_readings(table.tables("readings", "reading", READING_KEYS), watches, side)
+    tables = table.tables("readings", "reading", READING_KEYS)
+    listed = read_readings(tables, watches, side, names.catalogue.observers)
     unlisted = nothing_moved_readings(watches, listed) if table.flag("nothing_moved") else ()
     if not listed and not unlisted and not has_passed:
         raise InputError(
@@ -134,3 +140,15 @@ def _all_readings(
             "where every joint stayed still write nothing_moved = true."
         )
     return listed + unlisted
+
+
+def _read_hidden(tables: Sequence[Table], side: Side | None, parts: Collection[str]) -> tuple[Hidden, ...]:
+    found: list[Hidden] = []
+    for table in tables:
+        part = completed_part(table.text("part"), side, parts, key="part", where=table.where)
+        if any(hidden.part == part for hidden in found):
+            raise InputError(
+                f'{table.where}: part "{part}" is already hidden in this check; name only what hides it most.'
+            )
+        found.append(Hidden(part, _HIDERS[table.choice("by", _HIDERS)]))
+    return tuple(found)

@@ -69,9 +69,9 @@ class Table:
             raise InputError(unknown_name_sentence(key, shown(value)[1:-1], accepted, where=self.where))
         return value
 
-    def flag(self, key: str) -> bool:
-        """true or false; false where the key is absent."""
-        value = self._values.get(key, False)
+    def flag(self, key: str, *, default: bool = False) -> bool:
+        """true or false."""
+        value = self._values.get(key, default)
         if not isinstance(value, bool):
             raise self.refused(key, "true or false without quotes")
         return value
@@ -92,6 +92,13 @@ class Table:
             raise self.refused(key, f"from {least:g} to {most:.10g} {unit}")
         return float(value)
 
+    def count(self, key: str, *, most: int, of: str) -> int:
+        """A whole number from 0 to `most`; `of` says what is counted."""
+        value = self._values.get(key)
+        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= most:
+            raise self.refused(key, f"a whole number from 0 to {most}, {of}")
+        return value
+
     def date(self, key: str, *, first: datetime.date, last: datetime.date) -> datetime.date:
         """A day without time, within the two."""
         value = self._values.get(key)
@@ -100,6 +107,13 @@ class Table:
         if not first <= value <= last:
             raise self.refused(key, f"a date from {first} to {last}")
         return value
+
+    def table(self, key: str, keys: Collection[str]) -> Table:
+        """The table of a key; an empty one where it is absent."""
+        value = self._values.get(key, {})
+        if not isinstance(value, dict):
+            raise self.refused(key, f"one table, as docs/visit-file.md shows for {key}")
+        return Table(value, f"{self.where}, {key}", keys)
 
     def tables(self, key: str, name: str, keys: Collection[str]) -> tuple[Table, ...]:
         """The tables of a list, each with its number from 1 in its place; none where the key is absent."""

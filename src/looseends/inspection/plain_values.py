@@ -12,6 +12,7 @@ _LARGEST_SHOWN = 10**15
 _TO_UNIT: dict[str, dict[str, float]] = {
     "mm": {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4, "inches": 25.4, '"': 25.4, "thou": 0.0254},
     "km": {"km": 1.0, "mi": 1.609344, "mile": 1.609344, "miles": 1.609344},
+    "years": {"years": 1.0, "year": 1.0, "yr": 1.0, "yrs": 1.0},
 }
 _WRITTEN_NUMBER = re.compile(r"\s*([-+]?\d{1,9}(?:[.,]\d{1,9})?)(?:\s*/\s*(\d{1,9}))?\s*([A-Za-z\"]*)\s*")
 _THOUSANDS = re.compile(r"\s*(\d{1,3}(?:,\d{3})+)\s*([A-Za-z]*)\s*")
@@ -34,7 +35,7 @@ def shown(value: object) -> str:
 
 
 def meant_number(text: str, unit: str) -> str | None:
-    """The plain number in `unit` ("mm" or "km") that a text such as "0.12 in" or "3,4" stands for.
+    """The plain number in `unit` ("mm", "km" or "years") that a text such as "0.12 in" or "3,4" stands for.
 
     None if the text is no number or its unit is unknown. An inch is 25.4 mm and a mile 1.609344 km, exactly.
     """

@@ -11,6 +11,7 @@ from looseends.errors import InputError
 from looseends.inspection.checks_done import CHECK_KEYS, VisitNames, read_check
 from looseends.inspection.completed_names import completed_part, kind_of
 from looseends.inspection.fields import Table
+from looseends.inspection.history import REPLACED_KEYS, SYMPTOM_KEYS, USE_KEYS, read_replaced, read_symptoms, read_use
 from looseends.inspection.plain_values import shown
 from looseends.inspection.toml_text import named, read_toml
 from looseends.inspection.types import ConditionSeen, NotChecked, Visit
@@ -33,8 +34,11 @@ VISIT_KEYS = (
     "check",
     "condition",
     "not_checked",
+    "symptom",
+    "use",
+    "replaced",
 )
-CONDITION_KEYS = ("part", "seen", "by", "note")
+CONDITION_KEYS = ("part", "seen", "present", "by", "note")
 NOT_CHECKED_KEYS = ("part", "check", "because")
 # A record is of a visit that took place: the span catches a slipped digit without asking the clock.
 FIRST_DAY = datetime.date(1980, 1, 1)
@@ -55,7 +59,7 @@ def read_visit(
     path : Path
         A visit file, TOML in UTF-8.
     catalogue : Catalogue
-        Names of checks, supports, part kinds, conditions and jurisdictions.
+        Names of checks, supports, part kinds, conditions, complaints, wear patterns and jurisdictions; grades.
     part_ids : mapping
         Vehicle id to the ids of its parts; one entry for each of `vehicle_ids`.
     vehicle_ids : collection of str
@@ -81,6 +85,7 @@ def read_visit(
     top = Table(values, where, VISIT_KEYS)
     vehicle = top.choice("vehicle", vehicle_ids)
     names = VisitNames(catalogue=catalogue, parts=frozenset(part_ids[vehicle]), technician=top.text("technician"))
+    checks = top.tables("check", "check", CHECK_KEYS)
     return Visit(
         vehicle=vehicle,
         date=top.date("date", first=FIRST_DAY, last=LAST_DAY),
@@ -91,10 +96,7 @@ def read_visit(
         customer=top.text("customer", default=""),
         complaint=top.text("complaint", default=""),
         jurisdiction=top.choice("jurisdiction", _jurisdictions(catalogue), default=DEFAULT_JURISDICTION),
-        checks=tuple(
-            read_check(number, table, names)
-            for number, table in enumerate(top.tables("check", "check", CHECK_KEYS), start=1)
-        ),
+        checks=tuple(read_check(number, table, names) for number, table in enumerate(checks, start=1)),
         conditions=tuple(
             _read_condition(number, table, names)
             for number, table in enumerate(top.tables("condition", "condition", CONDITION_KEYS), start=1)
@@ -103,6 +105,9 @@ def read_visit(
             _read_not_checked(number, table, names)
             for number, table in enumerate(top.tables("not_checked", "not_checked", NOT_CHECKED_KEYS), start=1)
         ),
+        symptoms=read_symptoms(top.tables("symptom", "symptom", SYMPTOM_KEYS), names),
+        use=read_use(top.table("use", USE_KEYS)),
+        replaced=read_replaced(top.tables("replaced", "replaced", REPLACED_KEYS), len(checks), names),
     )
 
 
@@ -129,6 +134,7 @@ def _read_condition(number: int, table: Table, names: VisitNames) -> ConditionSe
         condition=seen,
         observer=table.text("by", default=names.technician),
         note=table.text("note", default=""),
+        present=table.flag("present", default=True),
     )
 
 

@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import cast
 
-from looseends.catalogue.types import WatchPlace
+from looseends.catalogue.types import Observer, WatchPlace
 from looseends.errors import InputError
 from looseends.inspection.completed_names import completed_watch
 from looseends.inspection.fields import Table
-from looseends.inspection.types import GRADES, Grade, Reading
+from looseends.inspection.types import By, Grade, Reading
 from looseends.vehicle.setup import Side
 
-READING_KEYS = ("watch", "gauge_mm", "free_mm", "hand", "eye", "note")
+READING_KEYS = ("watch", "gauge_mm", "free_mm", "hand", "eye", "ear", "feel", "note")
+# The keys that say how a watch was looked at; a reading has one of them.
+_WAYS: dict[str, By] = {"gauge_mm": "gauge", "hand": "hand", "eye": "eye", "ear": "ear", "feel": "feel"}
 # Bounds against slips of the pen, not limits of wear: a tread moves 60 mm only when something is off, a dial
 # gauge at a joint runs 25 mm at most. Common practice, no source.
 MOST_AT_TREAD_MM = 60.0
 MOST_ELSEWHERE_MM = 25.0
-_GRADES: dict[str, Grade] = {grade: grade for grade in GRADES}
 
 
-def read_readings(tables: Sequence[Table], watches: Mapping[str, WatchPlace], side: Side | None) -> tuple[Reading, ...]:
+def read_readings(
+    tables: Sequence[Table],
+    watches: Mapping[str, WatchPlace],
+    side: Side | None,
+    observers: Mapping[str, Observer],
+) -> tuple[Reading, ...]:
     """The readings in the order of the file.
 
     Parameters
@@ -30,21 +37,24 @@ def read_readings(tables: Sequence[Table], watches: Mapping[str, WatchPlace], si
         Watch id to the watches that this check has on this vehicle and side.
     side : "left", "right" or None
         Completes a watch that is written without its side.
+    observers : mapping
+        The ways of grading, which say what grades each has.
 
     Raises
     ------
     InputError
-        If a watch is unknown or repeated, or an amount is not one believable way of reading it.
+        If a watch is unknown or read twice in the same way, or an amount is not one believable way of reading it.
     """
     readings: list[Reading] = []
     for table in tables:
         watch = completed_watch(table.text("watch"), side, watches, where=table.where)
-        if any(reading.watch == watch.id for reading in readings):
+        reading = _read_one(table, watch, observers)
+        if any((other.watch, other.by) == (reading.watch, reading.by) for other in readings):
             raise InputError(
-                f'{table.where}: watch "{watch.id}" is already read in this check; '
-                "a second reading of it belongs in another [[check]]."
+                f'{table.where}: watch "{watch.id}" is already read by {reading.by} in this check; '
+                "a second reading of it in the same way belongs in another [[check]]."
             )
-        readings.append(_read_one(table, watch))
+        readings.append(reading)
     return tuple(readings)
 
 
@@ -58,25 +68,29 @@ def nothing_moved_readings(watches: Mapping[str, WatchPlace], listed: Sequence[R
     )
 
 
-def _read_one(table: Table, watch: WatchPlace) -> Reading:
-    given = [key for key in ("gauge_mm", "hand", "eye") if key in table]
+def _read_one(table: Table, watch: WatchPlace, observers: Mapping[str, Observer]) -> Reading:
+    given = [key for key in _WAYS if key in table]
     if len(given) != 1:
         found = " and ".join(given) if given else "none of them"
+        *others, last = _WAYS
         raise InputError(
-            f'{table.where}, watch "{watch.id}": exactly one of gauge_mm, hand and eye must be given, found {found}.'
+            f'{table.where}, watch "{watch.id}": exactly one of {", ".join(others)} and {last} must be given, '
+            f"found {found}."
         )
+    (key,) = given
     note = table.text("note", default="")
-    if given[0] == "gauge_mm":
+    if key == "gauge_mm":
         gauge_mm = _gauge_mm(table, watch)
         free_mm = table.number("free_mm", least=0.0, most=gauge_mm) if "free_mm" in table else None
         return Reading(watch=watch.id, by="gauge", gauge_mm=gauge_mm, grade=None, note=note, free_mm=free_mm)
     if "free_mm" in table:
         raise InputError(
             f'{table.where}, watch "{watch.id}": free_mm goes with gauge_mm (the dead zone in what the gauge read), '
-            f"found it with {given[0]}."
+            f"found it with {key}."
         )
-    grade = _GRADES[table.choice(given[0], GRADES)]
-    return Reading(watch=watch.id, by="hand" if given[0] == "hand" else "eye", gauge_mm=None, grade=grade, note=note)
+    # The catalogue's grades of an observer are among `Grade`; a test compares.
+    grade = cast(Grade, table.choice(key, observers[key].grades))
+    return Reading(watch=watch.id, by=_WAYS[key], gauge_mm=None, grade=grade, note=note)
 
 
 def _gauge_mm(table: Table, watch: WatchPlace) -> float:

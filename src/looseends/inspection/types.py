@@ -18,6 +18,11 @@ GRADES: tuple[Grade, ...] = ("none", "slight", "clear", "gross")
 
 Hider = Literal["grease", "rust", "dry joint", "cover"]
 SymptomKind = Literal["complaint", "road-test", "tire"]
+Work = Literal["usual", "hard"]
+Rust = Literal["none", "light", "heavy"]
+Urgency = Literal["now", "before long", "watch"]
+"""How soon a repair is due."""
+
 Wheel = Literal["front-left", "front-right", "rear-left", "rear-right"]
 
 
@@ -105,8 +110,8 @@ class Use:
     """What the vehicle has behind it; the distance stands in the visit."""
 
     age_years: float | None = None
-    work: Literal["usual", "hard"] = "usual"
-    rust: Literal["none", "light", "heavy"] = "none"
+    work: Work = "usual"
+    rust: Rust = "none"
 
 
 @dataclass(frozen=True)
@@ -161,7 +166,8 @@ class Finding:
     """The verdict on one part with its grounds.
 
     `probability` is the posterior chance that the part is worn past half its reject clearance;
-    `clearance_mm` the posterior mean of the leading axis given worn, with its 90 % range.
+    `clearance_mm` the posterior mean of the leading axis given worn, with its 90 % range. `urgency` says how soon the
+    repair is due, None where there is none.
     """
 
     part: str
@@ -175,6 +181,7 @@ class Finding:
     clearance_mm: float | None
     clearance_range_mm: tuple[float, float] | None
     grounds: tuple[Grounds, ...]
+    urgency: Urgency | None = None
 
 
 @dataclass(frozen=True)

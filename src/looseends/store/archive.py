@@ -154,7 +154,7 @@ def _manifest(packed: zipfile.ZipFile, entries: dict[str, zipfile.ZipInfo], path
     if MANIFEST not in entries:
         raise InputError(f"{path} is no archive of Loose Ends: it has no {MANIFEST}.")
     try:
-        manifest = json.loads(_declared_bytes(packed, entries[MANIFEST], path))
+        manifest = json.loads(b"".join(_pieces(packed, entries[MANIFEST])))
     except (ValueError, RecursionError) as error:
         raise InputError(f"{path} is damaged: its {MANIFEST} is not JSON.") from error
     if (
@@ -174,23 +174,15 @@ def _manifest(packed: zipfile.ZipFile, entries: dict[str, zipfile.ZipInfo], path
 
 def _require_content(packed: zipfile.ZipFile, entry: zipfile.ZipInfo, told: object, path: Path) -> None:
     digest, size = hashlib.sha256(), 0
-    for piece in _pieces(packed, entry, path):
+    for piece in _pieces(packed, entry):
         digest.update(piece)
         size += len(piece)
     if told != {"bytes": size, "sha256": digest.hexdigest()}:
         raise InputError(f"{path} is damaged: {entry.filename!r} has not the content that its manifest tells.")
 
 
-def _declared_bytes(packed: zipfile.ZipFile, entry: zipfile.ZipInfo, path: Path) -> bytes:
-    return b"".join(_pieces(packed, entry, path))
-
-
-def _pieces(packed: zipfile.ZipFile, entry: zipfile.ZipInfo, path: Path) -> Iterator[bytes]:
-    """The content piece by piece; what goes on past the declared size is refused there, not unpacked."""
-    size = 0
+def _pieces(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> Iterator[bytes]:
+    """The content piece by piece; zipfile unpacks no more than was declared, and refuses by the CRC what went on."""
     with packed.open(entry) as file:
         while piece := file.read(_PIECE_BYTES):
-            size += len(piece)
-            if size > entry.file_size:
-                raise InputError(f"{path} is refused: {entry.filename!r} unpacks to more than it declares.")
             yield piece

@@ -17,7 +17,9 @@ from looseends.store.export import Written, add_photos, counted, export_archive,
 from looseends.store.failures import StoreError, disk_sentence, told_failures
 from looseends.store.kept import Store, open_store
 from looseends.store.models import Base
-from looseends.store.take_in import copy_photos, require_records, take_in
+from looseends.store.older import at_newest_form
+from looseends.store.photos import copy_photos
+from looseends.store.take_in import require_records, take_in
 from looseends.store.upgrade import HEAD
 
 _PIECE_BYTES = 1 << 20
@@ -78,11 +80,10 @@ def restore(store: Store, file: Path, *, replace: bool = False) -> Written:
 
 def _restore_records(store: Store, archive: Archive) -> None:
     require_records(archive)
-    copy_photos(archive, store.photos)
-    with store.writing() as session:
+    with at_newest_form(archive, store.photos) as newest, store.writing() as session:
         for table in reversed(Base.metadata.sorted_tables):
             session.execute(delete(table))
-        take_in(session, archive)
+        take_in(session, newest)
 
 
 def _restore_pages(store: Store, archive: Archive) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from sqlalchemy import Engine, text
@@ -42,7 +42,7 @@ class Store:
         StoreError
             If the store cannot be read.
         """
-        with told_failures(self.place), Session(self.engine) as session, session.begin():
+        with told_failures(self.place), Session(self.engine, expire_on_commit=False) as session, session.begin():
             yield session
 
     @contextmanager
@@ -56,7 +56,11 @@ class Store:
         StoreError
             If the store cannot be written: the disk is full, another writer does not end, the server is away.
         """
-        with told_failures(self.place), Session(writing(self.engine)) as session, session.begin():
+        with (
+            told_failures(self.place),
+            Session(writing(self.engine), expire_on_commit=False) as session,
+            session.begin(),
+        ):
             yield session
 
     def sweep(self) -> None:
@@ -99,7 +103,10 @@ def open_store(named: str | None = None) -> Store:
     where = location(named)
     with told_failures(where.place):
         engine = engine_at(where)
-        upgrade_to_head(engine, where.place)
+        with ExitStack() as on_failure:
+            on_failure.callback(engine.dispose)
+            upgrade_to_head(engine, where.place)
+            on_failure.pop_all()
     if where.file is not None:
         where.file.chmod(0o600)  # it holds customers' names
     return Store(where, engine)

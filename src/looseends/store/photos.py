@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
+from looseends.store.archive import Archive
 from looseends.store.failures import StoreError
 from looseends.store.ids import is_time_ordered
 from looseends.store.models import Account, ObservationRecord, PhotoRecord, VisitRecord
@@ -91,6 +92,16 @@ def write_photo(folder: Path, checksum: str, content: bytes) -> None:
     if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != checksum:
         with written_whole(path) as file:
             file.write(content)
+
+
+def copy_photos(archive: Archive, folder: Path) -> None:
+    """Put the photos of an archive into the folder; they are there before their records are."""
+    for checksum in archive.photos():
+        with archive.open(f"photos/{checksum}.jpg") as photo:
+            content = photo.read()
+        if hashlib.sha256(content).hexdigest() != checksum:
+            raise InputError(f"{archive.name} is damaged: photo {checksum} is another one.")
+        write_photo(folder, checksum, content)
 
 
 def photo_bytes(folder: Path, photo: PhotoRecord) -> bytes:

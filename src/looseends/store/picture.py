@@ -18,8 +18,6 @@ LONGEST_EDGE_PX = 2048
 CONTENT_TYPE = "image/jpeg"
 _FORMATS = ("JPEG", "PNG", "WEBP")
 _QUALITY = 85
-# The library's own guard, which also stands before what a header does not tell.
-Image.MAX_IMAGE_PIXELS = MOST_PIXELS
 
 
 @dataclass(frozen=True)
@@ -43,6 +41,7 @@ def kept_picture(content: bytes, where: str) -> Picture:
         raise InputError(f"{where}: must have at most {MOST_BYTES} bytes, found {len(content)}.")
     try:
         with warnings.catch_warnings():
+            # the library's own guard, which stands further out
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(io.BytesIO(content), formats=_FORMATS) as image:
                 _require_pixels(image.width, image.height, where)

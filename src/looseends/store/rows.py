@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from sqlalchemy import Column, Table
 
 from looseends.errors import InputError
+from looseends.store.archive import Archive
 from looseends.store.canonical import canonical_json, checksum
 from looseends.store.observation import Observation, checksum_of
+
+MOST_LINE_BYTES = 16_000_000
+_ROWS_AT_ONCE = 500
 
 
 def row_line(row: Mapping[str, Any]) -> str:
@@ -55,6 +60,28 @@ def require_whole(table: str, row: Mapping[str, Any], where: str) -> None:
         found = checksum_of(sent, row["payload"])
     if found is not None and row["redacted_at"] is None and found != row["sha256"]:
         raise InputError(f"{where}: sha256 must be that of the content, found {row['sha256']}.")
+
+
+def chunks(archive: Archive, table: Table) -> Iterator[list[dict[str, Any]]]:
+    """The rows of a table in an archive, some hundreds at a time.
+
+    Raises
+    ------
+    InputError
+        If a line is no row of the table, or its content has not its own checksum.
+    """
+    with archive.open(f"tables/{table.name}.jsonl") as file:
+        numbers = itertools.count(1)
+        rows: list[dict[str, Any]] = []
+        while line := file.readline(MOST_LINE_BYTES):
+            where = f"{archive.name}, {table.name}, line {next(numbers)}"
+            rows.append(row_of(table, line, where))
+            require_whole(table.name, rows[-1], where)
+            if len(rows) == _ROWS_AT_ONCE:
+                yield rows
+                rows = []
+        if rows:
+            yield rows
 
 
 def _plain(value: object) -> object:

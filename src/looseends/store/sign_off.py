@@ -101,6 +101,8 @@ def decide(
         raise InputError(f'decision: part must be one found unsafe ({", ".join(unsafe) or "none is"}), found "{part}".')
     if decision not in get_args(OwnerDecision):
         raise InputError(f'decision: must be one of {", ".join(get_args(OwnerDecision))}, found "{decision}".')
+    if session.get(Account, account) is None:
+        raise InputError(f'decision: account must be one that is stored, found "{account}".')
     kept = DecisionRecord(
         id=time_ordered_id(),
         judgement_id=judgement_id,

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
-import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,13 +15,11 @@ from looseends.errors import InputError
 from looseends.store.archive import Archive, archive_read
 from looseends.store.kept import Store
 from looseends.store.models import Base, ObservationRecord
+from looseends.store.older import at_newest_form
 from looseends.store.personal import PERSONAL
-from looseends.store.photos import write_photo
-from looseends.store.rows import require_whole, row_of
+from looseends.store.rows import chunks
 from looseends.store.upgrade import HEAD
 
-MOST_LINE_BYTES = 16_000_000
-_ROWS_AT_ONCE = 500
 _OBSERVATIONS = ObservationRecord.__tablename__
 _MAY_DIFFER: dict[str, tuple[str, ...]] = {
     "accounts": ("name", "role", "language", "units", "password_hash"),
@@ -58,29 +54,18 @@ def import_archive(store: Store, file: Path) -> TakenIn:
     StoreError
         If the store cannot be written.
     """
-    with archive_read(file) as archive:
-        require_records(archive)
-        copy_photos(archive, store.photos)
-        with store.writing() as session:
+    with archive_read(file) as given:
+        require_records(given)
+        with at_newest_form(given, store.photos) as archive, store.writing() as session:
             return take_in(session, archive)
 
 
 def require_records(archive: Archive) -> None:
-    """Refuse an archive whose tables are not of this version's form."""
+    """Refuse an archive that holds no records, or not every table."""
     if archive.kind != "records":
         raise InputError(f"{archive.name} is a backup of a SQLite store: bring it back with looseends restore.")
-    if archive.form != HEAD or set(archive.tables()) != set(Base.metadata.tables):
-        raise InputError(f'{archive.name}: form of its tables must be "{HEAD}", found "{archive.form}".')
-
-
-def copy_photos(archive: Archive, folder: Path) -> None:
-    """Put the photos of an archive into the folder; they are there before their records are."""
-    for checksum in archive.photos():
-        with archive.open(f"photos/{checksum}.jpg") as photo:
-            content = photo.read()
-        if hashlib.sha256(content).hexdigest() != checksum:
-            raise InputError(f"{archive.name} is damaged: photo {checksum} is another one.")
-        write_photo(folder, checksum, content)
+    if archive.form == HEAD and set(archive.tables()) != set(Base.metadata.tables):
+        raise InputError(f"{archive.name} is damaged: its tables are not those of its form {archive.form}.")
 
 
 def take_in(session: Session, archive: Archive) -> TakenIn:
@@ -94,7 +79,7 @@ def take_in(session: Session, archive: Archive) -> TakenIn:
     new = there = 0
     try:
         for table in Base.metadata.sorted_tables:
-            for rows in _chunks(archive, table):
+            for rows in chunks(archive, table):
                 missing = _missing(session, table, rows, archive.name)
                 if table.name == _OBSERVATIONS:
                     _number(session, missing)
@@ -104,21 +89,6 @@ def take_in(session: Session, archive: Archive) -> TakenIn:
     except IntegrityError as error:
         raise InputError(f"{archive.name} is damaged: a row names what is nowhere, or is no row of ours.") from error
     return TakenIn(new, there, len(archive.photos()))
-
-
-def _chunks(archive: Archive, table: Table) -> Iterator[list[dict[str, Any]]]:
-    with archive.open(f"tables/{table.name}.jsonl") as file:
-        numbers = itertools.count(1)
-        rows: list[dict[str, Any]] = []
-        while line := file.readline(MOST_LINE_BYTES):
-            where = f"{archive.name}, {table.name}, line {next(numbers)}"
-            rows.append(row_of(table, line, where))
-            require_whole(table.name, rows[-1], where)
-            if len(rows) == _ROWS_AT_ONCE:
-                yield rows
-                rows = []
-        if rows:
-            yield rows
 
 
 def _missing(session: Session, table: Table, rows: Sequence[dict[str, Any]], name: str) -> list[dict[str, Any]]:

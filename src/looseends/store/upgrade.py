@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from importlib.resources import files
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, Engine, inspect, text
 
 from looseends.errors import InputError
 from looseends.store.connection import writing
 
+if TYPE_CHECKING:
+    from alembic.config import Config
+
 HEAD = "0002"
 """The newest migration; a test compares."""
 
-_VERSION_TABLE = "alembic_version"
+VERSION_TABLE = "alembic_version"
 
 
 def upgrade_to_head(engine: Engine, place: str) -> None:
@@ -30,30 +34,49 @@ def upgrade_to_head(engine: Engine, place: str) -> None:
         found = revision(connection)
         if found == HEAD:
             return
-        tables = set(inspect(connection).get_table_names()) - {_VERSION_TABLE}
+        tables = set(inspect(connection).get_table_names()) - {VERSION_TABLE}
         if found is None and tables:
             raise InputError(f"{place} is a database of something else, with a table {min(tables)}: name another one.")
-        _migrate(connection, found, place)
+        if found is not None:
+            _require_known(found, place)
+        migrate_to(connection, "head", place)
 
 
 def revision(connection: Connection) -> str | None:
     """The migration that the store is at; None for an empty one."""
-    if not inspect(connection).has_table(_VERSION_TABLE):
+    if not inspect(connection).has_table(VERSION_TABLE):
         return None
-    found: str | None = connection.execute(text(f"SELECT version_num FROM {_VERSION_TABLE}")).scalar()
+    found: str | None = connection.execute(text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar()
     return found
 
 
-def _migrate(connection: Connection, found: str | None, place: str) -> None:
-    # 0.2 s that an open at the newest form need not wait for
-    from alembic import command
-    from alembic.config import Config
+def migrate_to(connection: Connection, form: str, place: str) -> None:
+    """Run the migrations up to a form, or to the "head", in the connection's transaction.
+
+    Raises
+    ------
+    InputError
+        If the form is not known here.
+    """
+    from alembic import command  # 0.2 s that an open at the newest form need not wait for
+
+    if form != "head":
+        _require_known(form, place)
+    config = _config()
+    config.attributes["connection"] = connection
+    command.upgrade(config, form)
+
+
+def _require_known(form: str, place: str) -> None:
     from alembic.script import ScriptDirectory
+
+    if form not in {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}:
+        raise InputError(f'{place} was written by a newer version, found its form "{form}": use that version.')
+
+
+def _config() -> Config:
+    from alembic.config import Config
 
     config = Config()
     config.set_main_option("script_location", str(files("looseends.store") / "migrations"))
-    config.attributes["connection"] = connection
-    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
-    if found is not None and found not in known:
-        raise InputError(f'{place} was written by a newer version, found its form "{found}": use that version.')
-    command.upgrade(config, "head")
+    return config

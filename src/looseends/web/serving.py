@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import ipaddress
 from collections.abc import Callable
-from dataclasses import dataclass
-from pathlib import Path
 
+import segno
 import uvicorn
 from litestar import Litestar
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
 from looseends.web.application import create_app
+from looseends.web.certificates import Certificates
 from looseends.web.demo import DEMO_PERSON, fill_demo
 from looseends.web.one_time import OneTimeLinks
 from looseends.web.pages.sign_in import FIRST_START
@@ -20,18 +21,13 @@ from looseends.web.people import account_named, nobody_yet
 from looseends.web.settings import LOOPBACK, Settings
 
 
-@dataclass(frozen=True)
-class Certificate:
-    """Files of a server certificate and its key, in PEM."""
-
-    certificate: Path
-    key: Path
-
-
 def serve(
-    settings: Settings, address: str, port: int, tell: Callable[[str], None], certificate: Certificate | None = None
+    settings: Settings, address: str, port: int, tell: Callable[[str], None], certificates: Certificates | None = None
 ) -> None:
-    """Serve until stopped. `tell` is given the link that signs in, or that makes the owner at the first start.
+    """Serve until stopped.
+
+    `tell` is given lines for whoever started it: the link that signs in, or that makes the owner at the first start,
+    and how a tablet gets on.
 
     Raises
     ------
@@ -43,8 +39,16 @@ def serve(
             f'--address: the demo signs in without a password, so it must be 127.0.0.1, found "{address}"; leave '
             "--demo out to serve a shop, which has accounts."
         )
+    if certificates is not None and not certificates.server.exists():
+        raise InputError(
+            '--tls: there is no certificate yet; make it with "looseends tablets --name NAME", where NAME is what '
+            "tablets call this computer."
+        )
     app = create_app(settings)
-    tell(first_link(app))
+    tell(f"Open {first_link(app)}")
+    if not is_loopback(address):
+        tell(f"On a tablet: {settings.public_address}/tablet\n{code_of(settings.public_address + '/tablet')}")
+    tell("Stop with Ctrl+C.")
     uvicorn.run(
         app,
         host=address,
@@ -52,8 +56,8 @@ def serve(
         log_level="warning",
         access_log=False,
         server_header=False,
-        ssl_certfile=None if certificate is None else str(certificate.certificate),
-        ssl_keyfile=None if certificate is None else str(certificate.key),
+        ssl_certfile=None if certificates is None else str(certificates.server),
+        ssl_keyfile=None if certificates is None else str(certificates.server_key),
     )
 
 
@@ -71,6 +75,13 @@ def first_link(app: Litestar) -> str:
     with store.reading() as session:
         first = nobody_yet(session)
     return f"{settings.public_address}/first-start/{links.word_for(FIRST_START)}" if first else settings.public_address
+
+
+def code_of(address: str) -> str:
+    """A QR code of an address, drawn in characters of half a line."""
+    drawn = io.StringIO()
+    segno.make(address, micro=False).terminal(drawn, compact=True)
+    return drawn.getvalue()
 
 
 def is_loopback(address: str) -> bool:

@@ -23,13 +23,15 @@ class Settings:
 
     `store` names the database as `store.location` reads it, None for the usual place. `data` is the folder of sessions
     and secrets. `public_address` is what people type, such as https://bay-desk:8443; it decides whether cookies demand
-    TLS. `demo`: signs in by a one-time link, on this computer only.
+    TLS. `demo`: signs in by a one-time link, on this computer only. `authority` is the certificate that tablets are to
+    trust, where the shop made its own.
     """
 
     data: Path
     store: str | None = None
     public_address: str = "http://127.0.0.1:8750"
     demo: bool = False
+    authority: Path | None = None
 
     @property
     def secure(self) -> bool:
@@ -58,3 +60,8 @@ class Settings:
 def usual_data_folder() -> Path:
     """The folder of sessions and secrets where nobody names another."""
     return user_data_path("looseends") / "web"
+
+
+def certificate_folder() -> Path:
+    """The folder of the shop's certificates."""
+    return usual_data_folder() / "certificates"

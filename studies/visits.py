@@ -1,0 +1,193 @@
+"""How often whole visits are right, on four layouts: routes, observers, and what goes wrong on paper."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from looseends.diagnosis.prepare import prepare_tables
+from looseends.diagnosis.store import default_store
+from looseends.errors import InputError
+from looseends.vehicle.loading import load_vehicles
+from studies.truth import drawn_standing
+from studies.visits_bay import bay_of, drawn_complaint
+from studies.visits_score import Score, interval, scored, summary
+from studies.visits_taken import (
+    OBSERVERS,
+    PATHS,
+    Observer,
+    Path,
+    Shaken,
+    Slip,
+    at_least_slight,
+    one_wild,
+    route_of,
+    sides_mixed_up,
+    taken,
+)
+
+NAME = "visits"
+LAYOUTS = ("yard-pickup", "pilots-sedan", "crew-van", "harbour-runabout")
+COUNT = 60
+"""Vehicles of each layout, the same in every row."""
+
+WORN_COUNT_CHANCES = (0.15, 0.3, 0.25, 0.2, 0.1)
+"""Chance of no, one, two, three or four worn parts, fixed before anything was computed."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One way to take a visit.
+
+    Where it follows the complaint it is bound by `minutes`, or by a `share` of the full route's. What the diagnosis
+    asks to be done again is done again in so many `rounds`. `slip` is what goes wrong on paper.
+    """
+
+    path: Path
+    observer: Observer
+    minutes: float | None = None
+    share: float | None = None
+    rounds: int = 0
+    slip: Slip | None = None
+
+
+ROWS: Mapping[str, Row] = {
+    "full route by gauges": Row("full route", "gauges"),
+    "full route by gauges with doubtful readings again": Row("full route", "gauges", rounds=1),
+    "full route by eye and hand": Row("full route", "eye and hand"),
+    "full route by eye and hand with doubtful readings again": Row("full route", "eye and hand", rounds=1),
+    "full route by a novice": Row("full route", "novice"),
+    "complaint first by gauges": Row("complaint first", "gauges", 15.0),
+    "complaint first by eye and hand": Row("complaint first", "eye and hand", 15.0),
+    "complaint first by a novice": Row("complaint first", "novice", 15.0),
+    "complaint first within two fifths by gauges": Row("complaint first", "gauges", share=0.4),
+    "complaint first within two fifths by eye and hand": Row("complaint first", "eye and hand", share=0.4),
+    "wheel shake by gauges": Row("wheel shake", "gauges"),
+    "wheel shake by eye and hand": Row("wheel shake", "eye and hand"),
+    "wheel shake by a novice": Row("wheel shake", "novice"),
+    "one wild reading": Row("full route", "gauges", slip=one_wild),
+    "sides mixed up in one check": Row("full route", "gauges", slip=sides_mixed_up),
+    "all at least slight": Row("full route", "eye and hand", slip=at_least_slight),
+}
+
+
+def run(rows: list[str] | None) -> dict[str, Any]:
+    """The study; `rows` are rows' names, with all layouts, or layouts' names, with all rows."""
+    layouts, names = _chosen(rows)
+    for layout in layouts:
+        prepare_tables(load_vehicles()[layout], store=default_store(), progress=_told)
+    scores: dict[str, list[dict[str, Score]]] = {}
+    for layout in layouts:
+        scores[layout] = _visits(layout, names)
+    together = {name: [one[name] for layout in layouts for one in scores[layout]] for name in names}
+    return {
+        "title": "Whole visits on vehicles that are not the model",
+        "about": (
+            f"{COUNT} drawn vehicles of each of {len(layouts)} layouts, none to four parts worn; truth as in "
+            "studies/truth.py: other stiffness, sound clearance, joint centers, hand force, thresholds and scatter "
+            "than the inference assumes, 2 % wrong readings, 2 % masked joints. Each comes with a complaint that one "
+            "of its worn parts may cause, and the judgement knows it. A part counts as worn from its reject clearance "
+            "and as sound below half of it; the band between counts neither way. Grave is play over twice the reject "
+            "clearance in a ball joint of the steering or a carrier that is not masked, missed where its chance to be "
+            "worn is below 0.5."
+        ),
+        "goals": _goals(together),
+        "all layouts": {name: summary(found) for name, found in together.items()},
+        "rows": {
+            f"{layout}: {name}": summary([one[name] for one in scores[layout]]) for layout in layouts for name in names
+        },
+    }
+
+
+def _chosen(rows: list[str] | None) -> tuple[list[str], list[str]]:
+    """Layouts and rows' names that are asked for.
+
+    Raises
+    ------
+    InputError
+        If a word is neither.
+    """
+    asked = rows or []
+    for word in asked:
+        if word not in ROWS and word not in LAYOUTS:
+            raise InputError(
+                f'study "{NAME}": ROW must be one of {"; ".join(ROWS)} or a layout of {", ".join(LAYOUTS)}, '
+                f'found "{word}".'
+            )
+    layouts = [layout for layout in LAYOUTS if layout in asked] or list(LAYOUTS)
+    return layouts, [name for name in ROWS if name in asked] or list(ROWS)
+
+
+def _told(words: str, done: int, steps: int) -> None:
+    print(f"  {words}: {done} of {steps}", flush=True)
+
+
+def _visits(layout: str, names: Sequence[str]) -> list[dict[str, Score]]:
+    with ProcessPoolExecutor(os.cpu_count(), mp_context=multiprocessing.get_context("spawn")) as pool:
+        found: Iterable[dict[str, Score]] = pool.map(
+            visit_scores, [layout] * COUNT, range(COUNT), [tuple(names)] * COUNT, chunksize=3
+        )
+        scores = []
+        for score in found:
+            scores.append(score)
+            if len(scores) % 6 == 0:
+                _told(f"{layout}, vehicles", len(scores), COUNT)
+    return scores
+
+
+def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Score]:
+    """One drawn vehicle of a layout in some rows.
+
+    Its wear, its movements and its complaint are the same in all, and so is who reads along the same path: rows that
+    differ by a slip or by what is taken again differ by that alone.
+    """
+    bay, key = bay_of(layout), (LAYOUTS.index(layout), seed)
+    true = drawn_standing(bay.vehicle, np.random.default_rng([*key, 1]), count_chances=WORN_COUNT_CHANCES)
+    shaken = Shaken(true, bay, drawn_complaint(true, np.random.default_rng([*key, 2])), (*key, 3))
+    scores = {}
+    for name in names:
+        row = ROWS[name]
+        reader = np.random.default_rng([*key, 4, PATHS.index(row.path), OBSERVERS.index(row.observer)])
+        bound = row.share and row.share * bay.minutes(route_of(bay, row.observer))
+        done = taken(shaken, row.path, row.observer, row.minutes or bound, row.rounds, reader)
+        written = row.slip(done, np.random.default_rng([*key, 5])) if row.slip else done
+        minutes = bay.minutes([check.setup for check in done])
+        scores[name] = scored(true, shaken.diagnosed(written), written, minutes)
+    return scores
+
+
+def _goals(together: Mapping[str, Sequence[Score]]) -> list[Mapping[str, Any]]:
+    """What was wished before anything was computed, and what came out; only of rows that were run."""
+    rows = {name: summary(scores) for name, scores in together.items()}
+    found: list[Mapping[str, Any]] = []
+    for name, row in rows.items():
+        least = 95.0 if ROWS[name].observer == "gauges" else 80.0
+        if ROWS[name].path == "full route" and ROWS[name].observer != "novice" and ROWS[name].slip is None:
+            found.append(_goal(f"{name}: exact set first %", float(row["exact set first %"]), least=least))
+        if ROWS[name].path == "complaint first" and (full := rows.get(f"full route by {ROWS[name].observer}")):
+            for measure, bounds in (("exact set first %", {"least": 90.0}), ("minutes", {"most": 40.0})):
+                share = round(100.0 * float(row[measure]) / max(float(full[measure]), 1e-9), 1)
+                found.append(_goal(f"{name}: {measure}, % of the full route's", share, **bounds))
+        found.append(_goal(f"{name}: above 0.9, worn %", float(row["above 0.9, worn %"]), least=95.0))
+        if ROWS[name].slip:
+            gain = round(float(row["log score"]) - float(row["prior's log score"]), 3)
+            found.append(_goal(f"{name}: log score above the prior's", gain, least=0.0))
+    pooled = [score for name, scores in together.items() if ROWS[name].path == "full route" for score in scores]
+    if grave := sum(score.grave for score in pooled):
+        missed = sum(score.grave_missed for score in pooled)
+        low, high = interval(missed, grave)
+        words = f"full routes: grave play missed %, of {grave}, 95 % interval {100 * low:.1f} to {100 * high:.1f}"
+        found.append(_goal(words, round(100.0 * missed / grave, 1), most=1.0))
+    return found
+
+
+def _goal(words: str, value: float, *, least: float | None = None, most: float | None = None) -> Mapping[str, Any]:
+    wished = f"at least {least:g}" if least is not None else f"at most {most:g}"
+    met = value >= least if least is not None else most is not None and value <= most
+    return {"goal": words, "wished": wished, "found": value, "met": "yes" if met else "no"}
