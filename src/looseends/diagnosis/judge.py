@@ -77,7 +77,10 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
     checks = found.checks
     rules = rules_of(found, policy)
     findings = findings_of(found, rules)
-    cases = cannot_show_cases(checks, clues, by_id, tables, beliefs)
+    replaced = {(event.part, done.number) for event in visit.replaced for done in checks[event.after_check :]}
+    shown = cannot_show_cases(checks, clues, by_id, tables, beliefs)
+    # What a check showed of a part that is new by then is told as its repair.
+    cases = [case for case in shown if (case.states.part.id, case.done.number) not in replaced]
     remarks = [
         *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
