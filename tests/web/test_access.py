@@ -31,8 +31,12 @@ OPEN = {
     "/me",
     "/tablet",
     "/tablet/authority.crt",
+    "/visits",
+    "/visits/kept",
+    "/visits/service-worker.js",
+    "/manifest.webmanifest",
 }
-"""What asks for nobody: signing in, choosing a language and getting a tablet on before it."""
+"""What asks for nobody: signing in, choosing a language, getting a tablet on, what it needs without a connection."""
 
 ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/"): "see visits",
@@ -41,6 +45,10 @@ ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/me/tokens"): "keep own tokens",
     ("GET", "/visits/{visit}"): "see visits",
     ("POST", "/visits/{visit}/lift-points"): "record",
+    ("GET", "/visits/{visit}/plan"): "see visits",
+    ("GET", "/visits/{visit}/sheet"): "record",
+    ("GET", "/visits/{visit}/answer"): "see visits",
+    ("GET", "/api/visits/{visit}/photos"): "see visits",
     ("GET", "/api/visits"): "see visits",
     ("GET", "/api/visits/{visit}/judgement"): "see visits",
     ("PUT", "/api/visits/{new}"): "take in",
