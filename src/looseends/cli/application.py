@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 import typer
 
 from looseends.cli.checks import checks
+from looseends.cli.compare import compare
 from looseends.cli.demo import demo
 from looseends.cli.detect import detect
 from looseends.cli.handover import handover
@@ -55,6 +56,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "next": next_check,
     "handover": handover,
     "learn": learn,
+    "compare": compare,
     "demo": demo,
     "prepare": prepare,
 }

@@ -48,10 +48,11 @@ def consequences_text(account: Account, names: Names, speech: Speech) -> Consequ
 
 
 def _in_short(ledgers: Sequence[Ledger], account: Account, names: Names) -> Value:
-    """Of the place where wear adds most: what it has, whose most of that is, and what the repair leaves."""
+    """Of the wheel where wear adds most: what it has, whose most of that is, and what the repair leaves."""
     if not ledgers or not account.repair.parts:
         return ""
-    most = max(ledgers, key=lambda ledger: ledger.total_mm - ledger.sound_mm)
+    wheels = [ledger for ledger in ledgers if ledger.place.direction != "rim"]
+    most = max(wheels or ledgers, key=lambda ledger: ledger.total_mm - ledger.sound_mm)
     part = max(most.shares_mm, key=lambda name: most.shares_mm[name])
     left = most.remains_mm([part for part in account.repair.parts if part in most.parts])
     return say(

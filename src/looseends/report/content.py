@@ -17,6 +17,7 @@ from looseends.report.plain_text import cleaned
 from looseends.report.plan import plan_svg, plan_words
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.repairs_content import before_and_after, repair_texts, still_stands
+from looseends.report.side_by_side import HOW_JUDGED
 from looseends.report.steps_content import check_done, next_step
 from looseends.report.unproven_content import passed_unproven, unproven_entries, unproven_texts
 from looseends.report.vocabulary import Vocabulary
@@ -34,6 +35,9 @@ from looseends.report.wording import (
 
 _LONGEST_FACT = LONGEST_NOTE
 """Letters of a fact on the first page: a longer one stands whole in the annex."""
+
+_LEAST_SUSPECT = 0.01
+"""Chance below which a part is no suspect: a table of all parts would hide those that are."""
 
 _TO_DO: tuple[VerdictWord, ...] = ("unsafe", "replace", "plan")
 EXCEEDED_WORDS = {True: say("over the limit"), False: say("within the limit"), None: say("not judged")}
@@ -77,6 +81,7 @@ def handover_content(
     on_plan = {part: verdict for part, verdict in verdicts.items() if part in drawn}
     to_do, sound = ([f for f in ranked if f.verdict in some] for some in (_TO_DO, ("sound",)))
     facts = _facts(judgement, speech)
+    suspected = [suspect for suspect in judgement.suspects if suspect.probability >= _LEAST_SUSPECT]
     content = HandoverContent(
         title=words(say("{vehicle}: what we found", vehicle=Capital(judgement.vehicle_name))),
         facts=tuple((label, shortened(value, _LONGEST_FACT)) for label, value in facts),
@@ -85,6 +90,7 @@ def handover_content(
         findings=tuple(finding_text(f, visit, vocabulary, speech, enclosures.decisions) for f in to_do),
         repairs=repair_texts(judgement, enclosures.as_found, speech),
         before_and_after=before_and_after(judgement, vocabulary, speech),
+        how_judged=words(HOW_JUDGED),
         consequences=consequences_text(enclosures.account, names, speech) if enclosures.account else None,
         sound=tuple(finding_text(finding, visit, vocabulary, speech) for finding in sound),
         sound_count=_count(len(sound), speech),
@@ -107,9 +113,8 @@ def handover_content(
             sentence(f"{words(names.get(n.part, vocabulary.name(n.part)))}: {n.because}") for n in visit.not_checked
         ),
         history=history_lines(visit, vocabulary, speech),
-        suspects=tuple(
-            (words(s.name), words(Percent(s.prior)), words(Percent(s.probability))) for s in judgement.suspects
-        ),
+        suspects=tuple((words(s.name), words(Percent(s.prior)), words(Percent(s.probability))) for s in suspected),
+        suspects_left_out=_left_out(len(judgement.suspects) - len(suspected), speech),
         explanations=tuple(_explanation(found, names, speech) for found in judgement.sets),
         next_checks=tuple(next_step(i, n, vocabulary, speech) for i, n in enumerate(judgement.next_checks, 1)),
         remarks=grounds_text(judgement.remarks, speech),
@@ -129,6 +134,18 @@ def _gravest_first(finding: Finding) -> tuple[int, int]:
 
 def _count(count: int, speech: Speech) -> str:
     return speech.words(say_count("{count} part", "{count} parts", count))
+
+
+def _left_out(count: int, speech: Speech) -> str:
+    if not count:
+        return ""
+    left_out = say_count(
+        "{count} further part has a chance below {least}.",
+        "{count} further parts have a chance below {least} each.",
+        count,
+        least=Percent(_LEAST_SUSPECT),
+    )
+    return speech.words(left_out)
 
 
 def _signers(to_do: Sequence[Finding], speech: Speech) -> tuple[str, ...]:

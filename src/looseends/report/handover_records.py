@@ -111,7 +111,8 @@ class HandoverContent:
     headline: str
     findings: tuple[FindingText, ...]
     repairs: tuple[RepairText, ...]
-    before_and_after: TableText | None
+    before_and_after: tuple[TableText, ...]
+    how_judged: str
     consequences: ConsequencesText | None
     sound: tuple[FindingText, ...]
     sound_count: str
@@ -128,6 +129,7 @@ class HandoverContent:
     not_checked: tuple[str, ...]
     history: tuple[str, ...]
     suspects: tuple[tuple[str, str, str], ...]
+    suspects_left_out: str
     explanations: tuple[tuple[str, str, str], ...]
     next_checks: tuple[StepText, ...]
     remarks: tuple[GroundText, ...]

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.inspection.types import Finding, Judgement, Repair, Replaced
-from looseends.language import AsWritten, Length, Speech, Text, Value, say
+from looseends.language import AsWritten, InSentence, Length, Speech, Text, Value, say
 from looseends.report.handover_records import RepairText, TableText
 from looseends.report.side_by_side import CHANGE_WORDS, Pair, Taken, same_checks
 from looseends.report.vocabulary import Vocabulary
-from looseends.report.wording import BY_WORDS, reading_amount, sentence, setup_words, with_note
+from looseends.report.wording import BY_WORDS, reading_amount, sentence, setup_words, with_note, without_side
+from looseends.vehicle.setup import Setup
 
 
 def repair_texts(judgement: Judgement, as_found: Sequence[Finding], speech: Speech) -> tuple[RepairText, ...]:
@@ -39,37 +41,59 @@ def _repair(event: Replaced, repair: Repair, before: Finding | None, speech: Spe
     )
 
 
-def before_and_after(judgement: Judgement, vocabulary: Vocabulary, speech: Speech) -> TableText | None:
-    """Readings that were taken before the repair and, in the same way, after it; None where there are none."""
+def before_and_after(judgement: Judgement, vocabulary: Vocabulary, speech: Speech) -> tuple[TableText, ...]:
+    """Readings that were taken before the first repair and, in the same way, after the last one."""
     visit = judgement.visit
     if not visit.replaced:
-        return None
+        return ()
     first, last = (of(event.after_check for event in visit.replaced) for of in (min, max))
     pairs = same_checks(visit.checks[:first], visit.checks[last:], vocabulary.resolution_mm)
-    if not pairs:
-        return None
-    head = (say("As found"), say("As left"))
-    return pairs_table(pairs, say("The same checks before the repair and after it"), head, vocabulary, speech)
+    return pairs_tables(pairs, (say("As found"), say("As left")), vocabulary, speech)
 
 
-def pairs_table(
-    pairs: Iterable[Pair], caption: Text, head: tuple[Text, Text], vocabulary: Vocabulary, speech: Speech
-) -> TableText:
-    """Pairs of readings as a table: where and how, both readings, and whether they differ by more than their errors."""
+def pairs_tables(
+    pairs: Iterable[Pair], head: tuple[Text, Text], vocabulary: Vocabulary, speech: Speech, *, sides: bool = False
+) -> tuple[TableText, ...]:
+    """For every setup a table: both readings at each place, and whether they differ by more than their errors.
+
+    With `sides` the left is laid beside the right, and neither setup nor place names a side.
+    """
     words = speech.words
-    return TableText(
-        words(caption),
-        (words(say("Where and how")), *(words(entry) for entry in head), words(say("Difference"))),
-        tuple(
-            (
-                words(_where(pair, vocabulary)),
-                words(_taken(pair.before, vocabulary)),
-                words(_taken(pair.after, vocabulary)),
-                words(change_words(pair)),
-            )
-            for pair in pairs
-        ),
+    titles = (words(say("Where")), *(words(entry) for entry in head), words(say("Difference")))
+    by_setup: dict[Setup, list[Pair]] = {}
+    for pair in pairs:
+        setup = pair.after.done.setup
+        by_setup.setdefault(replace(setup, side=None) if sides else setup, []).append(pair)
+    return tuple(
+        TableText(
+            sentence(words(_caption(setup, found[0], vocabulary))),
+            titles,
+            tuple(tuple(words(cell) for cell in _row(pair, vocabulary, sides)) for pair in found),
+        )
+        for setup, found in by_setup.items()
     )
+
+
+def _caption(setup: Setup, pair: Pair, vocabulary: Vocabulary) -> Text:
+    return say(
+        "{check}; {setup}: check {first}, {observer}, and check {second}, {other}",
+        check=vocabulary.name(setup.check),
+        setup=InSentence(setup_words(setup, vocabulary)),
+        first=pair.before.done.number,
+        observer=AsWritten(pair.before.done.observer),
+        second=pair.after.done.number,
+        other=AsWritten(pair.after.done.observer),
+    )
+
+
+def _row(pair: Pair, vocabulary: Vocabulary, sides: bool) -> tuple[Value, Value, Value, Value]:
+    name = vocabulary.name(pair.after.reading.watch)
+    where = without_side(name) if sides else name
+    return where, _amount(pair.before, vocabulary), _amount(pair.after, vocabulary), change_words(pair)
+
+
+def _amount(taken: Taken, vocabulary: Vocabulary) -> Text:
+    return say("{amount}, {by}", amount=reading_amount(taken.reading, vocabulary), by=BY_WORDS[taken.reading.by])
 
 
 def change_words(pair: Pair) -> Text:
@@ -78,26 +102,6 @@ def change_words(pair: Pair) -> Text:
         return CHANGE_WORDS[pair.change]
     return say(
         "{change} (errors make up to {margin})", change=CHANGE_WORDS[pair.change], margin=Length(pair.margin_mm, 2)
-    )
-
-
-def _where(pair: Pair, vocabulary: Vocabulary) -> Value:
-    setup = pair.after.done.setup
-    return say(
-        "{watch}. {check}; {setup}",
-        watch=vocabulary.name(pair.after.reading.watch),
-        check=vocabulary.name(setup.check),
-        setup=setup_words(setup, vocabulary),
-    )
-
-
-def _taken(taken: Taken, vocabulary: Vocabulary) -> Text:
-    return say(
-        "{amount}, {by} (check {number}, {observer})",
-        amount=reading_amount(taken.reading, vocabulary),
-        by=BY_WORDS[taken.reading.by],
-        number=taken.done.number,
-        observer=AsWritten(taken.done.observer),
     )
 
 

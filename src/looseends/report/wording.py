@@ -211,6 +211,11 @@ def listed(names: Sequence[str]) -> Text:
     return joined(list(said.values()), ", ")
 
 
+def without_side(name: str) -> Value:
+    """The name of a part without its side."""
+    return _sided(name)[1]
+
+
 def _sided(name: str) -> tuple[str, Value]:
     """The side of a name, empty if it has none, and the name without it."""
     if isinstance(name, Text):
