@@ -21,8 +21,13 @@ def print_comparison(comparison: Comparison, speech: Speech) -> None:
     """Readings side by side, how they were judged, verdicts that differ, and what was replaced."""
     out, said = console(), speech.words
     heads = _heads(comparison, speech)
-    names = {"vehicle": Capital(comparison.first.vehicle_name), "first": heads[0], "second": heads[1]}
-    out.print(said(say("{vehicle}: {first} beside {second}", **names)), style="bold")
+    title = say(
+        "{vehicle}: {first} beside {second}",
+        vehicle=Capital(comparison.first.vehicle_name),
+        first=heads[0],
+        second=heads[1],
+    )
+    out.print(said(title), style="bold")
     _print_readings(comparison, heads, out, speech)
     _print_verdicts(comparison, heads, out, speech)
     if comparison.replaced:
@@ -37,7 +42,7 @@ def _heads(comparison: Comparison, speech: Speech) -> tuple[Text, Text]:
     if comparison.between == "sides":
         return SIDES["left"], SIDES["right"]
     one, other = (AsWritten(speech.date(judged.visit.date)) for judged in (comparison.first, comparison.second))
-    return say("visit of {date}", date=one), say("visit of {date}", date=other)
+    return say("{date}", date=one), say("{date}", date=other)
 
 
 def _print_readings(comparison: Comparison, heads: tuple[Text, Text], out: Console, speech: Speech) -> None:

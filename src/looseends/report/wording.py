@@ -11,24 +11,24 @@ from looseends.language import AsWritten, Capital, Distance, Length, Text, Value
 from looseends.report.vocabulary import Vocabulary
 from looseends.vehicle.setup import Setup
 
-JURISDICTION_WORDS: Mapping[str, Text] = {
+JURISDICTION_WORDS: Mapping[str, Value] = {
     "us-federal": say("United States, federal"),
     "us-fmcsa": say("United States, commercial vehicles"),
     "us-army": say("United States Army"),
     "us-states": say("several states of the United States"),
-    "us-wa": say("Washington"),
-    "us-md": say("Maryland"),
-    "us-mo": say("Missouri"),
+    "us-wa": AsWritten("Washington"),
+    "us-md": AsWritten("Maryland"),
+    "us-mo": AsWritten("Missouri"),
     "us-nc": say("North Carolina"),
-    "us-ma": say("Massachusetts"),
-    "us-ut": say("Utah"),
-    "us-oh": say("Ohio"),
+    "us-ma": AsWritten("Massachusetts"),
+    "us-ut": AsWritten("Utah"),
+    "us-oh": AsWritten("Ohio"),
     "us-pa": say("Pennsylvania"),
-    "us-va": say("Virginia"),
+    "us-va": AsWritten("Virginia"),
     "us-ny": say("New York"),
     "uk": say("United Kingdom"),
     "eu": say("European Union"),
-    "ca-qc": say("Quebec"),
+    "ca-qc": AsWritten("Quebec"),
 }
 """Whose limits count, by the id in the visit."""
 
