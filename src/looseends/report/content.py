@@ -86,7 +86,7 @@ def handover_content(
         title=words(say("{vehicle}: what we found", vehicle=Capital(judgement.vehicle_name))),
         facts=tuple((label, shortened(value, _LONGEST_FACT)) for label, value in facts),
         facts_in_full=tuple(fact for fact in facts if len(fact[1]) > _LONGEST_FACT),
-        headline=words(headline(stand, len(unproven))),
+        headline=words(headline(stand, len(unproven), len(judgement.repairs))),
         findings=tuple(finding_text(f, visit, vocabulary, speech, enclosures.decisions) for f in to_do),
         repairs=repair_texts(judgement, enclosures.as_found, speech),
         before_and_after=before_and_after(judgement, vocabulary, speech),

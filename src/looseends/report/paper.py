@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import asdict
 from importlib.resources import as_file, files
-from typing import Any, Literal, get_args
+from typing import Any, Literal
 
 import typst
 
@@ -25,7 +25,6 @@ from looseends.report.vocabulary import Vocabulary
 NO_SUCH_LETTER = "could not be displayed"
 """How typst says that no type face at hand has a letter, which PDF/UA-1 does not allow."""
 Sheet = Literal["a4", "letter"]
-SHEETS: tuple[Sheet, ...] = get_args(Sheet)
 PAPER_NAMES: Mapping[Sheet, str] = {"a4": "a4", "letter": "us-letter"}
 """Sizes of paper as the typesetter calls them."""
 

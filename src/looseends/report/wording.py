@@ -93,8 +93,8 @@ def kilometres(distance_km: float | None) -> Text:
     return say("{distance}", distance=Distance(distance_km, 0, grouped=True))
 
 
-def headline(findings: Sequence[Finding], unproven_count: int) -> Text:
-    """The whole result in one or two sentences, the gravest first."""
+def headline(findings: Sequence[Finding], unproven_count: int, replaced_count: int = 0) -> Text:
+    """The whole result in a few short sentences, the gravest first."""
     unsafe, replace, plan = (sum(f.verdict == word for f in findings) for word in ("unsafe", "replace", "plan"))
     said: list[Value] = []
     if unsafe:
@@ -120,7 +120,15 @@ def headline(findings: Sequence[Finding], unproven_count: int) -> Text:
         )
         said.append(Capital(again))
     if not said:
-        said.append(say("Nothing worn was found."))
+        said.append(say("Nothing else worn was found.") if replaced_count else say("Nothing worn was found."))
+    if replaced_count:
+        replaced = say_count(
+            "{number} part was replaced.",
+            "{number} parts were replaced.",
+            replaced_count,
+            number=_number(replaced_count),
+        )
+        said.insert(len(said) if unsafe or replace or plan else 0, Capital(replaced))
     if unproven_count:
         unproven = say_count(
             "{number} part is unproven: nothing done could have shown wear.",
