@@ -63,6 +63,7 @@ def test_findings_that_do_not_fit_are_named_and_stand_in_full_on_the_page_that_i
     assert 0 < len(in_front) < len(whole)
     assert {f.verdict for f in in_front} == {"unsafe"}  # the gravest first
     for finding in whole:
+        assert finding.name in first, finding.name
         assert finding in in_front or f"{finding.verdict}: {finding.name}" in " ".join(rest), finding.name
 
 

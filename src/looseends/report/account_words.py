@@ -21,9 +21,16 @@ Names = Mapping[str, str]
 """Names of parts by id."""
 
 
-def part_names(vehicle: Vehicle) -> dict[str, str]:
+class PartNames(dict[str, str]):
+    """Names of parts by id; an unknown part goes by the words of its id."""
+
+    def __missing__(self, part: str) -> str:
+        return part.replace("-", " ")
+
+
+def part_names(vehicle: Vehicle) -> PartNames:
     """Names of a vehicle's parts by id."""
-    return {part.id: part.name for part in vehicle.parts.values()}
+    return PartNames((part.id, part.name) for part in vehicle.parts.values())
 
 
 def names_in_line(names: Names, parts: Sequence[str]) -> Text:

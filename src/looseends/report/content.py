@@ -8,6 +8,7 @@ from looseends.catalogue.types import VerdictWord
 from looseends.inspection.types import ConditionSeen, Finding, Judgement, SuspectSet
 from looseends.language import ENGLISH, AsWritten, Capital, Percent, Speech, Text, Value, say, say_count
 from looseends.report.account_content import consequences_text
+from looseends.report.account_words import PartNames
 from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.findings_content import LONGEST_NOTE, finding_text, grounds_text
 from looseends.report.handover_records import HandoverContent
@@ -182,12 +183,13 @@ def _explanation(found: SuspectSet, names: Mapping[str, str], speech: Speech) ->
     return speech.words(parts), speech.words(Percent(found.probability)), speech.words(how)
 
 
-def _part_names(judgement: Judgement, geometry: PlanGeometry) -> dict[str, str]:
-    names: dict[str, str] = {part.id: part.name for part in geometry.parts}
+def _part_names(judgement: Judgement, geometry: PlanGeometry) -> PartNames:
+    names = PartNames((part.id, part.name) for part in geometry.parts)
     names |= {entry.part: entry.name for entry in judgement.repairs}
     names |= {entry.part: entry.name for entry in judgement.unproven}
     names |= {entry.part: entry.name for entry in judgement.suspects}
-    return names | {entry.part: entry.name for entry in judgement.findings}
+    names |= {entry.part: entry.name for entry in judgement.findings}
+    return names
 
 
 def _verdicts(judgement: Judgement, findings: Sequence[Finding]) -> dict[str, VerdictWord]:
