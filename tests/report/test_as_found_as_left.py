@@ -103,5 +103,14 @@ def test_checks_between_two_repairs_are_neither_before_nor_after() -> None:
     assert "check 3" in table and "check 5" in table and "check 4" not in table
 
 
+def test_a_check_between_two_repairs_alone_is_laid_beside_nothing() -> None:
+    judgement = repaired(proven=True)
+    events = (*judgement.visit.replaced, Replaced(2, "idler-arm", 4, "Tom Reed", ""))
+    repairs = (*judgement.repairs, Repair("idler-arm", "idler arm bracket", 4, True, 0.95, "Replaced.", ""))
+    visit = dataclasses.replace(judgement.visit, replaced=events)
+    body = html(dataclasses.replace(judgement, visit=visit, repairs=repairs))
+    assert "As found" in body and "The same checks before the repair" not in body
+
+
 def _renumbered(check: CheckDone, number: int, mm: float) -> CheckDone:
     return dataclasses.replace(check, number=number, readings=(Reading("stud-up-down", "gauge", mm, None, ""),))

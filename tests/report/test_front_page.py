@@ -35,7 +35,8 @@ def with_findings(copies: int, name: str = "") -> Judgement:
 def pages(judgement: Judgement, speech: Speech | None = None, sheet: Sheet = "a4", **enclosed: object) -> list[str]:
     enclosures = Enclosures(**enclosed)  # type: ignore[arg-type]
     file = handover_pdf(judgement, yard_pickup_plan(), VOCABULARY, speech or Speech(), enclosures, sheet)
-    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(file)).pages]
+    # A name may be broken at its hyphen.
+    return [" ".join(page.extract_text().split()).replace("- ", "-") for page in PdfReader(io.BytesIO(file)).pages]
 
 
 @pytest.mark.parametrize(("language", "sheet"), PAGES)
@@ -59,12 +60,12 @@ def test_findings_that_do_not_fit_are_named_and_stand_in_full_on_the_page_that_i
     rest = others[int(told[1]) - 2 :]
     assert "What needs doing, continued" in rest[0]
     whole = [finding for finding in with_findings(8).findings if finding.verdict in ("unsafe", "replace")]
-    in_front = [f for f in whole if f"{f.verdict}: {f.name}" in first]
+    in_front = [f for f in whole if f"{f.verdict}: {f.name} {f.summary}" in first]
     assert 0 < len(in_front) < len(whole)
     assert {f.verdict for f in in_front} == {"unsafe"}  # the gravest first
     for finding in whole:
         assert finding.name in first, finding.name
-        assert finding in in_front or f"{finding.verdict}: {finding.name}" in " ".join(rest), finding.name
+        assert finding in in_front or f"{finding.verdict}: {finding.name} {finding.summary}" in " ".join(rest)
 
 
 def test_everything_that_fits_is_told_in_full_and_nothing_is_put_off() -> None:

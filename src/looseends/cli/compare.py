@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VisitFile
+from looseends.cli.options import AsJson, LanguageChoice, PolicyFile, UnitsChoice, VisitFile
 from looseends.cli.output import print_json
 from looseends.errors import InputError
 from looseends.language import Speech
@@ -23,6 +23,7 @@ def compare(
     visit: VisitFile,
     second: Second = None,
     sides: Sides = False,
+    policy: PolicyFile = None,
     language: LanguageChoice = "en",
     units: UnitsChoice = "metric",
     as_json: AsJson = False,
@@ -41,11 +42,11 @@ def compare(
     if sides == (second is not None):
         found = "two visits with --sides" if sides else "one visit"
         raise InputError(f"compare: found {found}; accepted are two visits, or one visit with --sides.")
-    first = judged_visit(visit)
+    first = judged_visit(visit, policy)
     if second is None:
         comparison = compared_sides(first)
     else:
-        comparison = compared_visits(first, judged_visit(second), (visit, second))
+        comparison = compared_visits(first, judged_visit(second, policy), (visit, second))
     if as_json:
         print_json(comparison_record(comparison))
     else:
