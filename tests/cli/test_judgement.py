@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 from rich.console import Console
 
+import looseends.cli.judged_visit
 import looseends.diagnosis
 from looseends.cli.judged_visit import recorded_visit
 from looseends.cli.judgement_text import print_judgement, probability_words
@@ -65,6 +66,7 @@ def given_judgement(monkeypatch: pytest.MonkeyPatch) -> None:
         return judgement_of(visit)
 
     monkeypatch.setattr(looseends.diagnosis, "judge_visit", judge_visit)
+    monkeypatch.setattr(looseends.cli.judged_visit, "consequences", lambda visit: None)
 
 
 @pytest.fixture

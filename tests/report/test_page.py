@@ -66,7 +66,7 @@ def test_the_annex_holds_what_a_stranger_needs_to_repeat_it() -> None:
         "contradiction",
         "It is the only check that can show",
         "The torsion bar is loaded",
-        "Owner or driver, date",
+        "Received by (owner or driver), date",
     ):
         assert needed.lower() in said.lower(), needed
 

@@ -10,6 +10,7 @@ import typer
 
 from looseends.cli.certificate import certificate
 from looseends.cli.checks import checks
+from looseends.cli.compare import compare
 from looseends.cli.demo import demo
 from looseends.cli.detect import detect
 from looseends.cli.handover import handover
@@ -56,6 +57,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "next": next_check,
     "handover": handover,
     "learn": learn,
+    "compare": compare,
     "demo": demo,
     "prepare": prepare,
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,9 +13,12 @@ from looseends.cli.progress import progress_shown
 if TYPE_CHECKING:
     from looseends.diagnosis.beliefs import Beliefs
     from looseends.diagnosis.calls import By
+    from looseends.diagnosis.consequences.account import Account
     from looseends.diagnosis.next_step import Enough, Step
-    from looseends.inspection.types import Judgement, Visit
+    from looseends.inspection.types import Finding, Judgement, Visit
     from looseends.language import Speech
+    from looseends.report import Enclosures
+    from looseends.report.paper import Sheet
     from looseends.vehicle.vehicle import Vehicle
 
 
@@ -98,7 +102,56 @@ def _part_ids(vehicle_id: str) -> tuple[str, ...]:
     return tuple(load_vehicles()[vehicle_id].parts)
 
 
-def written_handover(judgement: Judgement, directory: Path, speech: Speech, *, replace: bool) -> tuple[Path, Path]:
+def as_found(judgement: Judgement, policy_file: Path | None = None) -> tuple[Finding, ...]:
+    """Findings on every replaced part by what was done before it was replaced."""
+    from looseends.diagnosis import default_store, judge_visit
+    from looseends.diagnosis.policy_file import load_policy
+    from looseends.vehicle.loading import load_vehicles
+
+    visit, policy = judgement.visit, load_policy(policy_file)
+    vehicle, store, beliefs = load_vehicles()[visit.vehicle], default_store(), shop_beliefs()
+    findings: list[Finding] = []
+    for after in sorted({event.after_check for event in visit.replaced}):
+        gone = {event.part for event in visit.replaced if event.after_check == after}
+        earlier = tuple(event for event in visit.replaced if event.after_check < after)
+        until = replace(visit, checks=visit.checks[:after], replaced=earlier)
+        before = judge_visit(until, vehicle, store=store, beliefs=beliefs, policy=policy)
+        findings += [finding for finding in before.findings if finding.part in gone]
+    return tuple(findings)
+
+
+def consequences(visit: Visit) -> Account | None:
+    """What the worn parts of a visit do; None where no worn part is likelier than none, or too many are to be told."""
+    from looseends.diagnosis import default_store
+    from looseends.diagnosis.consequences.account import account_of
+    from looseends.diagnosis.consequences.seen import to_replace_as_seen
+    from looseends.diagnosis.consequences.shapley import MOST_PARTS
+    from looseends.diagnosis.consequences.wear import cases_of
+    from looseends.diagnosis.diagnose import diagnose
+    from looseends.vehicle.loading import load_vehicles
+
+    vehicle = load_vehicles()[visit.vehicle]
+    with progress_shown() as report:
+        found = diagnose(
+            visit, vehicle, store=default_store(), progress=report, usual=False, beliefs=shop_beliefs()
+        )
+        cases = cases_of(found.posterior)
+        if not cases.leading_set or len(cases.parts) > MOST_PARTS:
+            return None
+        replaced = {event.part for event in visit.replaced}
+        seen = [part for part in to_replace_as_seen(visit.conditions) if part not in replaced]
+        return account_of(vehicle, cases, visit.jurisdiction, anyway=seen, progress=report)
+
+
+def written_handover(
+    judgement: Judgement,
+    directory: Path,
+    speech: Speech,
+    *,
+    enclosures: Enclosures | None = None,
+    sheet: Sheet = "a4",
+    replace: bool = False,
+) -> tuple[Path, Path]:
     """Paths of the page and the PDF, written into `directory`; `replace` overwrites a handover that differs.
 
     Raises
@@ -107,12 +160,19 @@ def written_handover(judgement: Judgement, directory: Path, speech: Speech, *, r
         If the directory cannot be made or written, or holds a handover that differs and `replace` is off.
     """
     # The typesetter: `judge` and `next` need not wait for it.
-    from looseends.report import write_handover
+    from looseends.report import Enclosures, write_handover
     from looseends.report.vehicle_plan import plan_geometry
     from looseends.report.vehicle_words import vehicle_vocabulary
     from looseends.vehicle.loading import load_vehicles
 
     vehicle = load_vehicles()[judgement.visit.vehicle]
-    names = vehicle_vocabulary(vehicle)
-    plan = plan_geometry(vehicle)
-    return write_handover(judgement, plan, directory, vocabulary=names, speech=speech, replace=replace)
+    return write_handover(
+        judgement,
+        plan_geometry(vehicle),
+        directory,
+        vocabulary=vehicle_vocabulary(vehicle),
+        speech=speech,
+        enclosures=enclosures or Enclosures(),
+        sheet=sheet,
+        replace=replace,
+    )

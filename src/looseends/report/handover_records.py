@@ -20,8 +20,51 @@ class GroundText:
 
 
 @dataclass(frozen=True)
+class DecisionText:
+    """The owner's choices on an unsafe part, each with whether it was made, the caution, and the record if any."""
+
+    choices: tuple[tuple[str, bool], ...]
+    caution: str
+    record: str
+
+
+@dataclass(frozen=True)
+class TableText:
+    """A table: what it shows, its head, and its rows; the first cell of a row names it."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class RepairText:
+    """A part that was replaced: as found, who replaced it when, and whether a check since proves it."""
+
+    name: str
+    as_found: str
+    replaced: str
+    proven: bool
+    as_left: str
+    would_prove: str
+
+
+@dataclass(frozen=True)
+class ConsequencesText:
+    """What worn parts do: in one sentence for the customer, then tables and sentences for the annex."""
+
+    in_short: str
+    worn: str
+    tables: tuple[TableText, ...]
+    places: tuple[str, ...]
+    repair: tuple[str, ...]
+    road: tuple[str, ...]
+    tires: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class FindingText:
-    """One finding as it is printed; `shown_by` are the observations, in words."""
+    """One finding as it is printed; `shown_by` are the observations, in words, `decision` what an unsafe one asks."""
 
     part: str
     name: str
@@ -30,18 +73,19 @@ class FindingText:
     shown_by: str
     effect: str
     advice: str
+    how_soon: str
     amount: str
     chance: str
     grounds: tuple[GroundText, ...]
+    decision: DecisionText | None
 
 
 @dataclass(frozen=True)
 class UnprovenText:
-    """Parts that nothing could show for the same reason, why, and what would prove them."""
+    """Parts that nothing could show for the same reason: why, and for each its names and what would prove it."""
 
-    names: str
     why: str
-    proof: str
+    parts: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -63,14 +107,19 @@ class HandoverContent:
 
     title: str
     facts: tuple[tuple[str, str], ...]
+    facts_in_full: tuple[tuple[str, str], ...]
     headline: str
     findings: tuple[FindingText, ...]
+    repairs: tuple[RepairText, ...]
+    before_and_after: tuple[TableText, ...]
+    how_judged: str
+    consequences: ConsequencesText | None
     sound: tuple[FindingText, ...]
     sound_count: str
     unproven: tuple[UnprovenText, ...]
     passed_unproven: tuple[str, ...]
-    unproven_in_full: bool
     unproven_names: str
+    unproven_count: str
     sound_names: str
     over_limits: tuple[str, ...]
     meanings: tuple[tuple[VerdictWord, str], ...]
@@ -78,12 +127,13 @@ class HandoverContent:
     checks: tuple[StepText, ...]
     conditions: tuple[tuple[int, str], ...]
     not_checked: tuple[str, ...]
+    history: tuple[str, ...]
     suspects: tuple[tuple[str, str, str], ...]
+    suspects_left_out: str
     explanations: tuple[tuple[str, str, str], ...]
     next_checks: tuple[StepText, ...]
     remarks: tuple[GroundText, ...]
     cautions: tuple[str, ...]
-    choices: tuple[str, ...]
     signers: tuple[str, ...]
     plan: str
     plan_words: str

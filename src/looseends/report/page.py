@@ -13,6 +13,7 @@ from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
 from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content
+from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.marks import PAPER, VERDICT_ORDER, hazard_triangle, mark_icon
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.template_words import template_sayer
@@ -26,6 +27,7 @@ def handover_html(
     geometry: PlanGeometry,
     vocabulary: Vocabulary | None = None,
     speech: Speech = ENGLISH,
+    enclosures: Enclosures = NOTHING_ENCLOSED,
 ) -> str:
     """The handover page: what was found in plain words, the plan, and the annex with the grounds.
 
@@ -39,13 +41,15 @@ def handover_html(
         Names, instructions and cautions by catalogue id.
     speech : Speech
         The reader's language and units.
+    enclosures : Enclosures
+        Consequences, verdicts before a repair, the owner's decisions, as far as they are there.
 
     Returns
     -------
     html : str
         A whole document, UTF-8 when written.
     """
-    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), PAPER, speech)
+    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), PAPER, speech, enclosures)
     return (
         _environment()
         .get_template("handover.html.j2")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from dataclasses import asdict
 from importlib.resources import as_file, files
-from typing import Any
+from typing import Any, Literal
 
 import typst
 
@@ -14,6 +15,7 @@ from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
 from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content
+from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.marks import VERDICT_ORDER, hazard_triangle, mark_icon
 from looseends.report.plain_text import cleaned, spelled_out, text_for_xml
 from looseends.report.plan_geometry import PlanGeometry
@@ -22,6 +24,10 @@ from looseends.report.vocabulary import Vocabulary
 
 NO_SUCH_LETTER = "could not be displayed"
 """How typst says that no type face at hand has a letter, which PDF/UA-1 does not allow."""
+Sheet = Literal["a4", "letter"]
+PAPER_NAMES: Mapping[Sheet, str] = {"a4": "a4", "letter": "us-letter"}
+"""Sizes of paper as the typesetter calls them."""
+
 WHITE = "#ffffff"
 """Printed sheets are white; the ink brings no paper color of its own."""
 
@@ -31,16 +37,20 @@ def handover_pdf(
     geometry: PlanGeometry,
     vocabulary: Vocabulary | None = None,
     speech: Speech = ENGLISH,
+    enclosures: Enclosures = NOTHING_ENCLOSED,
+    sheet: Sheet = "a4",
 ) -> bytes:
     """The handover as a PDF/UA-1 file (tagged, titled, the plan with alternative text).
 
     The same input gives the same bytes: the date in the file is the visit's. Texts reach the
-    template as data only. Letters that the shipped type lacks are taken from the type faces of the
-    machine, or written as code points where those lack them too. Arguments as for `handover_html`.
+    template as data only. `sheet` is the size of the paper. Letters that the shipped type lacks are
+    taken from the type faces of the machine, or written as code points where those lack them too.
+    Other arguments as for `handover_html`.
     """
-    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), WHITE, speech)
+    content = handover_content(judgement, geometry, vocabulary or Vocabulary(), WHITE, speech, enclosures)
     visit = cleaned(judgement.visit)
     data = asdict(content) | {
+        "paper": PAPER_NAMES[sheet],
         "author": visit.technician,
         "year": visit.date.year,
         "month": visit.date.month,

@@ -12,12 +12,14 @@ class Vocabulary:
 
     `names`: checks, supports, watches, conditions. `how`: what to do, grip included, by check.
     `cautions`: by check or support. `resolution_mm`: a gauge's smallest step by watch, which sets the decimals.
+    `where`: where a gauge's two ends or the eye are, by check and watch.
     """
 
     names: Mapping[str, str] = field(default_factory=dict)
     how: Mapping[str, str] = field(default_factory=dict)
     cautions: Mapping[str, str] = field(default_factory=dict)
     resolution_mm: Mapping[str, float] = field(default_factory=dict)
+    where: Mapping[tuple[str, str], str] = field(default_factory=dict)
 
     def name(self, ident: str) -> str:
         """The name of a check, support, watch or condition."""

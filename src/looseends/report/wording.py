@@ -6,11 +6,33 @@ from collections.abc import Mapping, Sequence
 
 from looseends.catalogue.types import Axis, LimitStatus, VerdictWord
 from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE
-from looseends.inspection.types import By, Finding, Grade, Reading
+from looseends.inspection.types import By, Finding, Grade, Reading, Urgency
 from looseends.language import AsWritten, Capital, Distance, Length, Text, Value, joined, say, say_count
 from looseends.report.vocabulary import Vocabulary
 from looseends.vehicle.setup import Setup
 
+JURISDICTION_WORDS: Mapping[str, Value] = {
+    "us-federal": say("United States, federal"),
+    "us-fmcsa": say("United States, commercial vehicles"),
+    "us-army": say("United States Army"),
+    "us-states": say("several states of the United States"),
+    "us-wa": AsWritten("Washington"),
+    "us-md": AsWritten("Maryland"),
+    "us-mo": AsWritten("Missouri"),
+    "us-nc": say("North Carolina"),
+    "us-ma": AsWritten("Massachusetts"),
+    "us-ut": AsWritten("Utah"),
+    "us-oh": AsWritten("Ohio"),
+    "us-pa": say("Pennsylvania"),
+    "us-va": AsWritten("Virginia"),
+    "us-ny": say("New York"),
+    "uk": say("United Kingdom"),
+    "eu": say("European Union"),
+    "ca-qc": AsWritten("Quebec"),
+}
+"""Whose limits count, by the id in the visit."""
+
+URGENCY_ORDER: tuple[Urgency | None, ...] = ("now", "before long", "watch", None)
 VERDICT_MEANING: Mapping[VerdictWord, Text] = {
     "unsafe": say("Do not drive: the condition itself was seen."),
     "replace": say("Over its limit, or loose where nothing may be loose. It still holds."),
@@ -43,6 +65,11 @@ BY_WORDS: Mapping[By, Text] = {
     "feel": say("by the feel of the force"),
     "group": say("gripped with others"),
 }
+URGENCY_WORDS: Mapping[Urgency, Text] = {
+    "now": say("Now, before it is driven again."),
+    "before long": say("Before long: have a date set for it."),
+    "watch": say("It can wait: have it looked at again."),
+}
 AXIS_WORDS: Mapping[Axis, Text] = {"radial": say("across its axis"), "axial": say("along its axis")}
 STEERING_WHEEL: Mapping[str, Text] = {"held": say("steering wheel held"), "free": say("steering wheel free")}
 NUMBERS = (
@@ -66,8 +93,8 @@ def kilometres(distance_km: float | None) -> Text:
     return say("{distance}", distance=Distance(distance_km, 0, grouped=True))
 
 
-def headline(findings: Sequence[Finding], unproven_count: int) -> Text:
-    """The whole result in one or two sentences, the gravest first."""
+def headline(findings: Sequence[Finding], unproven_count: int, replaced_count: int = 0) -> Text:
+    """The whole result in a few short sentences, the gravest first."""
     unsafe, replace, plan = (sum(f.verdict == word for f in findings) for word in ("unsafe", "replace", "plan"))
     said: list[Value] = []
     if unsafe:
@@ -93,7 +120,15 @@ def headline(findings: Sequence[Finding], unproven_count: int) -> Text:
         )
         said.append(Capital(again))
     if not said:
-        said.append(say("Nothing worn was found."))
+        said.append(say("Nothing else worn was found.") if replaced_count else say("Nothing worn was found."))
+    if replaced_count:
+        replaced = say_count(
+            "{number} part was replaced.",
+            "{number} parts were replaced.",
+            replaced_count,
+            number=_number(replaced_count),
+        )
+        said.insert(len(said) if unsafe or replace or plan else 0, Capital(replaced))
     if unproven_count:
         unproven = say_count(
             "{number} part is unproven: nothing done could have shown wear.",
@@ -117,15 +152,25 @@ def setup_words(setup: Setup, vocabulary: Vocabulary) -> Text:
     return joined(said, "; ")
 
 
+def reading_amount(reading: Reading, vocabulary: Vocabulary) -> Text:
+    """How much a reading showed: millimetres in the gauge's decimals, or a grade."""
+    if reading.gauge_mm is None:
+        return GRADE_WORDS[reading.grade or "none"]
+    resolution = vocabulary.resolution_mm.get(reading.watch)
+    read = Length.read(reading.gauge_mm, resolution)
+    if reading.free_mm is None:
+        return say("{movement}", movement=read)
+    return say("{movement}, {free} of it free", movement=read, free=Length.read(reading.free_mm, resolution))
+
+
 def reading_words(reading: Reading, vocabulary: Vocabulary) -> Text:
     """One reading as a sentence: where, how much, by what."""
-    resolution = vocabulary.resolution_mm.get(reading.watch)
-    amount: Value = GRADE_WORDS[reading.grade or "none"]
-    if reading.gauge_mm is not None:
-        amount = Length.read(reading.gauge_mm, resolution)
-    if reading.free_mm is not None:
-        amount = say("{movement}, {free} of it free", movement=amount, free=Length.read(reading.free_mm, resolution))
-    words = say("{watch}: {amount}, {by}", watch=vocabulary.name(reading.watch), amount=amount, by=BY_WORDS[reading.by])
+    words = say(
+        "{watch}: {amount}, {by}",
+        watch=vocabulary.name(reading.watch),
+        amount=reading_amount(reading, vocabulary),
+        by=BY_WORDS[reading.by],
+    )
     return with_note(words, reading.note)
 
 
@@ -156,6 +201,13 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if not text or text[-1] in ".!?" else ".")
 
 
+def shortened(text: str, most: int) -> str:
+    """A person's own words, cut at a word's end where they are longer than so many letters."""
+    if len(text) <= most:
+        return text
+    return AsWritten(text[:most].rsplit(" ", 1)[0].rstrip(" ,;.") + " …")
+
+
 def listed(names: Sequence[str]) -> Text:
     """Names in one line, each once; the same part of both sides is named once: "left and right damper"."""
     sided = [_sided(name) for name in names]
@@ -165,6 +217,11 @@ def listed(names: Sequence[str]) -> Text:
         words = say("left and right {part}", part=part) if both else name
         said[str(words)] = words
     return joined(list(said.values()), ", ")
+
+
+def without_side(name: str) -> Value:
+    """The name of a part without its side."""
+    return _sided(name)[1]
 
 
 def _sided(name: str) -> tuple[str, Value]:

@@ -11,8 +11,9 @@ from pathlib import Path
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
 from looseends.language import ENGLISH, Speech
+from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.page import handover_html
-from looseends.report.paper import handover_pdf
+from looseends.report.paper import Sheet, handover_pdf
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.route_content import RouteContent
 from looseends.report.route_paper import route_pdf
@@ -27,6 +28,8 @@ def write_handover(
     *,
     vocabulary: Vocabulary | None = None,
     speech: Speech = ENGLISH,
+    enclosures: Enclosures = NOTHING_ENCLOSED,
+    sheet: Sheet = "a4",
     replace: bool = False,
 ) -> tuple[Path, Path]:
     """Write `handover-<vehicle>-<date>.html` and `.pdf` into `directory`, which is made where missing.
@@ -35,8 +38,10 @@ def write_handover(
 
     Parameters
     ----------
-    judgement, geometry, vocabulary, speech
+    judgement, geometry, vocabulary, speech, enclosures
         As for `handover_html`.
+    sheet : "a4" or "letter"
+        The PDF's size of paper.
     directory : Path
         Where the files go.
     replace : bool
@@ -57,8 +62,8 @@ def write_handover(
     stem = handover_stem(judgement.visit) + _language_mark(speech)
     page, paper = directory / f"{stem}.html", directory / f"{stem}.pdf"
     contents = {
-        page: handover_html(judgement, geometry, vocabulary, speech).encode(),
-        paper: handover_pdf(judgement, geometry, vocabulary, speech),
+        page: handover_html(judgement, geometry, vocabulary, speech, enclosures).encode(),
+        paper: handover_pdf(judgement, geometry, vocabulary, speech, enclosures, sheet),
     }
     _write_fresh(contents, "handover", replace=replace)
     return page, paper

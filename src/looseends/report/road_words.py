@@ -1,11 +1,9 @@
-"""What worn parts do on the road, in plain words: each load case, then the tire wear that may come of it."""
+"""What worn parts do on the road, as sentences: each load case, and the tire wear that may come of it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from math import degrees
-
-from rich.console import Console
 
 from looseends.catalogue.causes import Weight
 from looseends.catalogue.sides import sided_name
@@ -13,19 +11,17 @@ from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.patterns import ExpectedPattern
 from looseends.diagnosis.consequences.road import AxleOnRoad, RoadEffects, WheelOnRoad
 from looseends.language import (
-    ENGLISH,
     Angle,
     Capital,
     Length,
     SideSlip,
-    Speech,
     Text,
     Value,
     joined,
     known_as,
     say,
 )
-from looseends.vehicle.vehicle import Vehicle
+from looseends.report.account_words import Names
 
 _SHOWN_DEG = 0.05
 """Angles below this [deg] are not worth a word: an alignment gauge hardly tells them."""
@@ -42,18 +38,15 @@ _TIRES: Mapping[str, Text] = {
 }
 
 
-def print_road(vehicle: Vehicle, account: Account, out: Console, speech: Speech = ENGLISH) -> None:
-    """A line for each load case and wheel in which wear does something, then the tires."""
-    out.print(speech.words(say("On the road, beside a sound vehicle:")), style="bold")
+def road_lines(account: Account) -> list[Text]:
+    """A line for each load case in which wear does something."""
     lines = [line for effects in account.road for line in _case_lines(effects)]
-    nothing = say("In no load case does a wheel do anything that a gauge would tell from a sound one.")
-    for line in lines or [nothing]:
-        out.print(f"  {speech.words(line)}")
-    if account.patterns:
-        out.print()
-        out.print(speech.words(say("On the tires:")), style="bold")
-    for expected in account.patterns:
-        out.print(f"  {speech.words(_pattern_words(vehicle, expected))}")
+    return lines or [say("In no load case does a wheel do anything that a gauge would tell from a sound one.")]
+
+
+def tire_lines(names: Names, account: Account) -> list[Text]:
+    """A line for each pattern that a tire may come to show."""
+    return [_pattern_words(names, expected) for expected in account.patterns]
 
 
 def _case_lines(effects: RoadEffects) -> list[Text]:
@@ -101,9 +94,9 @@ def _axle_words(axle: AxleOnRoad) -> list[Text]:
     return [say("{axle} stands {angle} further toe-out, a side slip of {slip}", **moved)]
 
 
-def _pattern_words(vehicle: Vehicle, expected: ExpectedPattern) -> Text:
+def _pattern_words(names: Names, expected: ExpectedPattern) -> Text:
     pattern = expected.pattern
-    parts = tuple(vehicle.parts[part].name for part in expected.parts)
+    parts = tuple(names[part] for part in expected.parts)
     return say(
         "{tire} may come to show {pattern} ({where}): {sign}, {angle} in {case}. {hint} [{status}; {source}].",
         tire=Capital(_TIRES[expected.where]),

@@ -1,0 +1,46 @@
+"""What goes with a judgement into a handover: consequences, verdicts before a repair, and what the owner decided."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from looseends.diagnosis.consequences.account import Account
+from looseends.inspection.types import Finding
+from looseends.language import Text, say
+
+Decision = Literal["repair now", "tow", "refused"]
+DECISION_WORDS: Mapping[Decision, Text] = {
+    "repair now": say("Repair now"),
+    "tow": say("Tow away"),
+    "refused": say("Repair refused"),
+}
+
+
+@dataclass(frozen=True)
+class OwnerDecision:
+    """What the owner decided about an unsafe part, in the owner's words, who wrote it down and when."""
+
+    part: str
+    decision: Decision
+    words: str
+    by: str
+    when: datetime.date
+
+
+@dataclass(frozen=True)
+class Enclosures:
+    """What a handover says beyond the judgement, as far as it is there.
+
+    `account` is what worn parts do; `as_found` are findings on replaced parts by what was done before they were
+    replaced.
+    """
+
+    account: Account | None = None
+    as_found: tuple[Finding, ...] = ()
+    decisions: tuple[OwnerDecision, ...] = ()
+
+
+NOTHING_ENCLOSED = Enclosures()

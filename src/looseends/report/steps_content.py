@@ -1,0 +1,76 @@
+"""Checks as they were done and checks to do next, as a stranger needs them to do them again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from looseends.inspection.types import CheckDone, Hidden, Hider, NextCheck, Reading
+from looseends.language import AsWritten, Length, Minutes, Speech, Text, Value, say
+from looseends.report.handover_records import StepText
+from looseends.report.vocabulary import Vocabulary
+from looseends.report.wording import reading_words, sentence, setup_words
+from looseends.vehicle.setup import Setup
+
+HIDER_WORDS: Mapping[Hider, Text] = {
+    "grease": say("grease"),
+    "rust": say("rust"),
+    "dry joint": say("a dry joint"),
+    "cover": say("a cover"),
+}
+
+
+def check_done(check: CheckDone, vocabulary: Vocabulary, names: Mapping[str, str], speech: Speech) -> StepText:
+    """A check with its readings, each with where the gauge or eye was and how finely it reads."""
+    lines: list[Value] = [line for reading in check.readings for line in _reading(check, reading, vocabulary)]
+    if check.stop_gap_mm is not None:
+        lines.insert(0, say("Gap at the rebound stop: {gap}.", gap=Length(check.stop_gap_mm)))
+    if check.passed_parts:
+        passed = tuple(names.get(part, part) for part in check.passed_parts)
+        lines.append(say("Gripped, nothing moved: {parts}.", parts=passed))
+    lines += [_hidden(entry, names) for entry in check.hidden]
+    if check.note:
+        lines.append(AsWritten(check.note))
+    return _step(check.number, check.setup, lines, check.observer, vocabulary, speech)
+
+
+def next_step(number: int, check: NextCheck, vocabulary: Vocabulary, speech: Speech) -> StepText:
+    """A check to do next, with its reason."""
+    lines: list[Value] = [
+        check.reason,
+        say("Watch: {watches}.", watches=tuple(vocabulary.name(watch) for watch in check.watches)),
+        say("Takes about {minutes}.", minutes=Minutes(check.minutes)),
+    ]
+    return _step(number, check.setup, lines, "", vocabulary, speech)
+
+
+def _reading(check: CheckDone, reading: Reading, vocabulary: Vocabulary) -> list[Value]:
+    """What was read; for a gauge also where its two ends were and its smallest step."""
+    words = reading_words(reading, vocabulary)
+    step = vocabulary.resolution_mm.get(reading.watch)
+    where = vocabulary.where.get((check.setup.check, reading.watch))
+    if reading.gauge_mm is None or where is None:
+        return [words]
+    if step is None:
+        return [say("{reading}. Read at: {where}.", reading=words, where=where)]
+    return [say("{reading}. Read at: {where}; in steps of {step}.", reading=words, where=where, step=Length(step))]
+
+
+def _hidden(entry: Hidden, names: Mapping[str, str]) -> Text:
+    return say(
+        "Play of the {part} could hardly show: {hider} hid it.",
+        part=names.get(entry.part, entry.part),
+        hider=HIDER_WORDS[entry.by],
+    )
+
+
+def _step(number: int, setup: Setup, lines: list[Value], who: str, vocabulary: Vocabulary, speech: Speech) -> StepText:
+    words = speech.words
+    return StepText(
+        number,
+        words(vocabulary.name(setup.check)),
+        words(vocabulary.how.get(setup.check, "")),
+        sentence(words(setup_words(setup, vocabulary))),
+        tuple(sentence(words(line)) for line in lines),
+        who,
+        tuple(words(caution) for caution in vocabulary.cautions_of(setup.check, setup.support)),
+    )
