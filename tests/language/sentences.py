@@ -51,19 +51,10 @@ def neutral(template: str) -> bool:
 @cache
 def sentences() -> dict[str, Found]:
     """All that has something to translate, by its English text."""
-    found = [
-        *_in_source(),
-        *_in_templates(),
-        *_watches(),
-        *_figures(),
-        *_recalled_limits(),
-        *_lines(),
-        *_roads(),
-        *_policy(),
-        *_opening(),
-    ]
+    of_program = [*_in_source(), *_in_templates()]
+    of_data = [*_watches(), *_figures(), *_recalled_limits(), *_lines(), *_roads(), *_policy(), *_opening()]
     by_text: dict[str, Found] = {}
-    for entry in found:
+    for entry in (*of_program, *of_data):
         if not neutral(entry.template):
             by_text.setdefault(entry.template, entry)
     return by_text

@@ -31,8 +31,12 @@ OPEN = {
     "/me",
     "/tablet",
     "/tablet/authority.crt",
+    "/visits",
+    "/visits/kept",
+    "/visits/service-worker.js",
+    "/manifest.webmanifest",
 }
-"""What asks for nobody: signing in, choosing a language and getting a tablet on before it."""
+"""What asks for nobody: signing in, getting a tablet on before it, and what works without a connection."""
 
 ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/"): "see visits",

@@ -19,6 +19,7 @@ from looseends.diagnosis import default_store
 from looseends.errors import InputError, LooseEndsError
 from looseends.store.kept import open_store
 from looseends.web.api import API_HANDLERS
+from looseends.web.bay.route_order import RouteOrder
 from looseends.web.failures import EXCEPTION_HANDLERS
 from looseends.web.headers import security_headers
 from looseends.web.judging import Judging
@@ -96,6 +97,7 @@ def create_app(settings: Settings) -> Litestar:
         store=store,
         preparing=preparing,
         judging=Judging(preparing),
+        routes=RouteOrder(preparing),
         links=OneTimeLinks(),
     )
     return app

@@ -16,8 +16,8 @@ from looseends.store.typed_json import plain
 from looseends.web.access import Person, may
 from looseends.web.api.structs import TablesProgress
 from looseends.web.judging import Judging
-from looseends.web.pages.visit import known_visit
 from looseends.web.preparing import Progress
+from looseends.web.visits import known_visit
 
 
 @get("/visits/{visit_id:str}/judgement", guards=[may("see visits")], sync_to_thread=True, tags=["judgement"])

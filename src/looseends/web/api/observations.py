@@ -10,6 +10,7 @@ from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.params import Body, FromPath
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
@@ -18,7 +19,7 @@ from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.access import Person, may
 from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
-from looseends.web.pages.visit import known_visit
+from looseends.web.visits import known_visit
 
 _PATH = "/visits/{visit_id:str}/observations"
 
@@ -27,10 +28,9 @@ _PATH = "/visits/{visit_id:str}/observations"
 def observations(state: State, visit_id: FromPath[str]) -> list[ObservationOut]:
     """Everything that was recorded in a visit, in the order of receipt."""
     store: Store = state.store
-    chosen = select(ObservationRecord).where(ObservationRecord.visit_id == visit_id)
     with store.reading() as session:
         known_visit(session, visit_id)
-        return [_out(row) for row in session.scalars(chosen.order_by(ObservationRecord.sequence))]
+        return recorded(session, visit_id)
 
 
 @put(
@@ -59,6 +59,12 @@ def put_observation(
         raise InputError(receipt.refused[0].sentence)
     (taken,) = receipt.accepted
     return ObservationReceipt(id=taken.id, sequence=taken.sequence, received_at=taken.received_at, new=taken.new)
+
+
+def recorded(session: Session, visit_id: str) -> list[ObservationOut]:
+    """Everything that was recorded in a visit, in the order of receipt."""
+    chosen = select(ObservationRecord).where(ObservationRecord.visit_id == visit_id)
+    return [_out(row) for row in session.scalars(chosen.order_by(ObservationRecord.sequence))]
 
 
 def _out(row: ObservationRecord) -> ObservationOut:

@@ -70,6 +70,19 @@ class ObservationOut(msgspec.Struct, kw_only=True):
     redacted: bool
 
 
+class PhotoOut(msgspec.Struct, kw_only=True):
+    """A photo as it is kept; `observation` is the id of what it shows, where one was named."""
+
+    id: str
+    observation: str | None
+    width_px: int
+    height_px: int
+    size_bytes: int
+    account: str
+    device_time: datetime.datetime
+    received_at: datetime.datetime
+
+
 class TablesProgress(msgspec.Struct, kw_only=True):
     """What is answered, with status 202, while tables are computed that a judgement needs."""
 

@@ -17,10 +17,10 @@ from looseends.store.kept import Store
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Person, may
 from looseends.web.api.structs import VisitIn, VisitOut
+from looseends.web.forms import MOST_TEXT
 from looseends.web.intake_form import MOST_ODOMETER_KM, Intake, understood
-from looseends.web.pages.forms import MOST_TEXT
-from looseends.web.pages.visit import known_visit
 from looseends.web.recording import take_in
+from looseends.web.visits import known_visit
 from looseends.web.waiting import waiting
 
 

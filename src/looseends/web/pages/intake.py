@@ -17,9 +17,9 @@ from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Person, may
+from looseends.web.forms import MOST_TEXT, Sent, line, several, text
 from looseends.web.intake_form import EVEN, NOT_LOOKED, WHEEL_WORDS, WHEELS, read_intake, today, understood, vin_remark
 from looseends.web.names import alteration_name, wear_pattern_name
-from looseends.web.pages.forms import MOST_TEXT, Sent, line, several, text
 from looseends.web.recording import take_in
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of, sentence_of

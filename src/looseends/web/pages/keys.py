@@ -12,7 +12,7 @@ from litestar.response import Redirect, Template
 
 from looseends.store.kept import Store
 from looseends.web.access import Person, may
-from looseends.web.pages.forms import Sent, line
+from looseends.web.forms import Sent, line
 from looseends.web.rendering import page
 from looseends.web.tokens import keys_of, new_token, take_back
 

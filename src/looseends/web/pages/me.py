@@ -12,7 +12,7 @@ from litestar.response import Redirect
 from looseends.store.kept import Store
 from looseends.store.models import Account
 from looseends.web.access import Person
-from looseends.web.pages.forms import Sent, line, own_path
+from looseends.web.forms import Sent, line, own_path
 from looseends.web.settings import Settings
 from looseends.web.speaking import SPEECH_COOKIES
 

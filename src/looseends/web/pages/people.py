@@ -15,7 +15,7 @@ from looseends.language import say
 from looseends.store.kept import Store
 from looseends.store.models import Account
 from looseends.web.access import ROLES, Person, may
-from looseends.web.pages.forms import Sent, line
+from looseends.web.forms import Sent, line
 from looseends.web.people import new_account, person_of
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of, sentence_of

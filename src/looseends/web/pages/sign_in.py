@@ -16,8 +16,8 @@ from looseends.errors import InputError
 from looseends.language import say
 from looseends.store.kept import Store
 from looseends.web.access import Person
+from looseends.web.forms import Sent, line, own_path
 from looseends.web.one_time import OneTimeLinks
-from looseends.web.pages.forms import Sent, line, own_path
 from looseends.web.people import new_account, nobody_yet, person_with_password
 from looseends.web.rendering import page
 from looseends.web.sessions import begin_session, sign_in_limit

@@ -7,28 +7,26 @@ from typing import Any
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.exceptions import NotFoundException
 from litestar.params import FromPath
 from litestar.response import Redirect, Template
-from sqlalchemy.orm import Session
 
 from looseends.diagnosis.opening import load_opening
-from looseends.inspection.types import Visit
 from looseends.language import Distance, Percent
 from looseends.store.kept import Store
-from looseends.store.models import Customer, VisitRecord
-from looseends.store.rebuild import facts_of, visit_of
+from looseends.store.models import Customer
+from looseends.store.rebuild import facts_of
 from looseends.web.access import Person, may
+from looseends.web.forms import Sent, line, text
 from looseends.web.intake_form import WHEEL_WORDS
 from looseends.web.judging import Judging, vehicle_of
 from looseends.web.lift_points import ALTERATIONS, LOOKS, lift_points_found
 from looseends.web.names import symptom_name
 from looseends.web.next_words import next_line
-from looseends.web.pages.forms import Sent, line, text
 from looseends.web.pages.visit_pages import VISIT_PAGES
 from looseends.web.preparing import Progress
 from looseends.web.recording import lift_points_seen, observe
 from looseends.web.rendering import page
+from looseends.web.visits import known_visit
 
 
 @get("/visits/{visit_id:str}", guards=[may("see visits")], sync_to_thread=True)
@@ -95,20 +93,6 @@ def lift_points(request: Request[Person, Any, Any], state: State, visit_id: From
             known_visit(session, visit_id)
             observe(session, visit_id, [("check", seen)], request.user)
     return Redirect(f"/visits/{visit_id}", status_code=303)
-
-
-def known_visit(session: Session, visit_id: str) -> tuple[Visit, VisitRecord]:
-    """The visit as the inspection knows it, and as it is kept.
-
-    Raises
-    ------
-    NotFoundException
-        If there is no such visit.
-    """
-    stay = session.get(VisitRecord, visit_id)
-    if stay is None:
-        raise NotFoundException
-    return visit_of(session, visit_id), stay
 
 
 HANDLERS = [visit_home, next_check_line, lift_points]

@@ -1,0 +1,1 @@
+"""What a tablet beside the vehicle is given: the underside plan, the checks as cards, their order, and the answers."""

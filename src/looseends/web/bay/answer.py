@@ -1,0 +1,101 @@
+"""What follows from a visit so far, as the sheet and the plan show it after each record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from looseends.catalogue.types import VerdictWord
+from looseends.inspection.types import Judgement, NextCheck, Suspect, Unproven
+from looseends.language import Capital, Minutes, Percent, Speech, Text, Value, say
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import Part, Vehicle
+from looseends.web.bay.cards import setup_key
+from looseends.web.bay.records import Advice, Answer, PartKnown
+from looseends.web.preparing import Progress
+
+_SUSPECTS = 4
+_LEAST_SUSPECTED = 0.05
+
+
+def answer_of(judgement: Judgement, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech) -> Answer:
+    """The answer of a judged visit; `setups` are those that the sheet has cards of."""
+    advice = [_advice(check, speech) for check in judgement.next_checks]
+    return Answer(
+        state="known",
+        words="",
+        parts=parts_known(judgement, vehicle, setups, speech),
+        suspects=[_suspect(suspect, speech) for suspect in _suspected(judgement)],
+        advice=advice,
+        enough="" if advice else speech.words(say("No further check would tell much: enough is known.")),
+    )
+
+
+def waiting_answer(progress: Progress, vehicle: Vehicle, speech: Speech) -> Answer:
+    """The answer while tables are computed."""
+    return Answer("waits", speech.words(_waits(progress, vehicle)), {}, [], [], "")
+
+
+def _waits(progress: Progress, vehicle: Vehicle) -> Text:
+    if progress.failed:
+        return say("The tables of the {vehicle} could not be computed; it is being tried again.", vehicle=vehicle.name)
+    if not progress.total:
+        return say("The tables of the {vehicle} are being computed.", vehicle=vehicle.name)
+    return say(
+        "The tables of the {vehicle} are being computed: {done} of {total} are there.",
+        vehicle=vehicle.name,
+        done=progress.done,
+        total=progress.total,
+    )
+
+
+def _suspected(judgement: Judgement) -> list[Suspect]:
+    return [suspect for suspect in judgement.suspects if suspect.probability >= _LEAST_SUSPECTED][:_SUSPECTS]
+
+
+def _suspect(suspect: Suspect, speech: Speech) -> str:
+    chance = Percent(suspect.probability)
+    return speech.words(say("{part}: {chance}", part=Capital(suspect.name), chance=chance))
+
+
+def _advice(check: NextCheck, speech: Speech) -> Advice:
+    return Advice(setup_key(check.setup), speech.words(Capital(check.reason)), speech.words(Minutes(check.minutes, 0)))
+
+
+def parts_known(
+    judgement: Judgement, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech
+) -> dict[str, PartKnown]:
+    """Every part of the vehicle with its verdict, its chance of being worn, and what was said of it."""
+    findings = {finding.part: finding for finding in judgement.findings}
+    chances = {suspect.part: suspect.probability for suspect in judgement.suspects}
+    unproven = {entry.part: entry for entry in judgement.unproven}
+    known = {}
+    for part in vehicle.parts.values():
+        found, left = findings.get(part.id), unproven.get(part.id)
+        verdict: VerdictWord = "unproven" if found is None else found.verdict
+        said: list[Value] = [] if found is None else [found.summary, found.advice, *(g.words for g in found.grounds)]
+        said += [left.why] if left is not None else []
+        chance = chances.get(part.id)
+        known[part.id] = PartKnown(
+            verdict=verdict,
+            chance=chance or 0.0,
+            chance_words=_chance_words(chance, speech),
+            said=list(dict.fromkeys(words for entry in said if (words := speech.words(entry)))),
+            prove=speech.words(left.proving_words) if left is not None else "",
+            prove_key=_prove_key(part, left, setups),
+        )
+    return known
+
+
+def _chance_words(chance: float | None, speech: Speech) -> str:
+    if chance is None:
+        return speech.words(say("Judged by its condition alone: nothing that is gripped tells of it."))
+    return speech.words(say("Worn with a chance of {chance}.", chance=Percent(chance)))
+
+
+def _prove_key(part: Part, left: Unproven | None, setups: Sequence[Setup]) -> str | None:
+    """The card of the check that would prove it, on the part's own side."""
+    if left is None:
+        return None
+    fitting = [s for s in setups if s.check == left.proving_check and s.support == left.proving_support]
+    ranks: Mapping[str, int] = {setup_key(s): 0 if s.side == part.side else 1 for s in fitting}
+    return min(ranks, key=lambda key: ranks[key], default=None)

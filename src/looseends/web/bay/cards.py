@@ -1,0 +1,85 @@
+"""The checks of a vehicle's visit as cards: words, setups, places on the plan, and the order without advice."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import Check, SupportState
+from looseends.diagnosis.tabulate import usual_setups
+from looseends.language import Minutes, Speech
+from looseends.report.route_content import setup_held
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.setup import Setup
+from looseends.web.bay.check_views import view_of
+from looseends.web.bay.plan_picture import plan_picture
+from looseends.web.bay.records import Cards, CheckCard, SetupCard, SupportCard, View
+
+
+def setup_key(setup: Setup) -> str:
+    """A setup as an address names it: "wheel39.arm.left.held.off"."""
+    return ".".join((setup.check, setup.support, setup.side or "whole", setup.steer, setup.brake))
+
+
+@lru_cache(maxsize=64)
+def cards_of(vehicle_id: str, speech: Speech, order: tuple[Setup, ...], shortest: bool) -> Cards:
+    """The cards of a known vehicle, the setups of `order` first; `shortest`: it is the shortest route's."""
+    vehicle, catalogue = load_vehicles()[vehicle_id], load_catalogue()
+    setups = tuple(dict.fromkeys((*order, *usual_setups(vehicle))))
+    picture = plan_picture(vehicle_id, speech)
+    views: dict[str, View] = {}
+    for setup in setups:
+        if _view_key(setup) not in views:
+            views[_view_key(setup)] = view_of(vehicle, setup.check, setup.side, picture, speech)
+    return Cards(
+        checks={name: _check(catalogue.checks[name], speech) for name in {setup.check: None for setup in setups}},
+        supports={
+            name: _support(catalogue.supports[name], speech) for name in {setup.support: None for setup in setups}
+        },
+        setups=[_setup(setup, speech) for setup in setups],
+        views=views,
+        parts={part.id: speech.words(part.name) for part in vehicle.parts.values()},
+        places={part: (round(x, 1), round(y, 1)) for part, (x, y) in picture.places.items()},
+        order=[setup_key(setup) for setup in order],
+        shortest=shortest,
+    )
+
+
+def _view_key(setup: Setup) -> str:
+    return f"{setup.check}.{setup.side or 'whole'}"
+
+
+def _check(check: Check, speech: Speech) -> CheckCard:
+    return CheckCard(
+        name=speech.words(check.name),
+        do=speech.words(check.do),
+        sound_shows=speech.words(check.sound_shows),
+        caution=speech.words(check.caution),
+        false_calls=[speech.words(call) for call in check.false_calls],
+        minutes=speech.words(Minutes(check.minutes)),
+    )
+
+
+def _support(support: SupportState, speech: Speech) -> SupportCard:
+    return SupportCard(
+        name=speech.words(support.name),
+        how=speech.words(support.how),
+        proof=speech.words(support.proof),
+        caution=speech.words(support.caution),
+    )
+
+
+def _setup(setup: Setup, speech: Speech) -> SetupCard:
+    return SetupCard(
+        key=setup_key(setup),
+        view=_view_key(setup),
+        held=speech.words(setup_held(setup)),
+        setup={
+            "check": setup.check,
+            "support": setup.support,
+            "side": setup.side,
+            "steer": setup.steer,
+            "brake": setup.brake,
+            "stand_inboard_mm": setup.stand_inboard_mm,
+        },
+    )

@@ -1,0 +1,59 @@
+"""The order in which a vehicle's checks are done without advice: the shortest route, as soon as tables are there."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass
+
+from looseends.diagnosis.beliefs import load_beliefs
+from looseends.diagnosis.route import change_minutes, full_route
+from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.walk import setup_order
+from looseends.diagnosis.ways import setups_for, vehicle_ways
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import Vehicle
+from looseends.web.preparing import Preparing
+
+
+@dataclass(frozen=True)
+class Order:
+    """Setups one after the other; `shortest`: it is the shortest route that proves all that can be proven by hand."""
+
+    setups: tuple[Setup, ...]
+    shortest: bool
+
+
+class RouteOrder:
+    """The orders of vehicles, each route computed once, in the caller's thread, which must be a worker's."""
+
+    def __init__(self, preparing: Preparing) -> None:
+        self._preparing = preparing
+        self._turn = threading.Lock()
+        self._routes: dict[tuple[str, str], Order] = {}
+
+    def of(self, vehicle: Vehicle) -> Order:
+        """The shortest route's order; where tables are still to be computed, the catalogue's, support by support.
+
+        Raises
+        ------
+        LooseEndsError
+            If the solver cannot prove that the route is the shortest.
+        """
+        if not self._preparing.ready(vehicle):
+            return Order(by_catalogue(vehicle), shortest=False)
+        key = (vehicle.id, vehicle.content)
+        with self._turn:
+            if key not in self._routes:
+                ways = vehicle_ways(vehicle, setups_for(vehicle), store=self._preparing.tables)
+                route = full_route(vehicle, ways, "hand", load_beliefs())
+                self._routes[key] = Order(tuple(step.setup for step in route.steps), shortest=True)
+            return self._routes[key]
+
+
+def by_catalogue(vehicle: Vehicle) -> tuple[Setup, ...]:
+    """Every usual setup that is plainly done, those that need no raising first."""
+    changes = change_minutes()
+    plain: dict[tuple[str, str, str | None], Setup] = {}
+    for setup in sorted(usual_setups(vehicle), key=setup_order):
+        plain.setdefault((setup.check, setup.support, setup.side), setup)
+    return tuple(sorted(plain.values(), key=lambda setup: (changes[setup.support] > 0.0, *setup_order(setup))))

@@ -1,0 +1,84 @@
+"""The sentences that the pages' scripts say, in the reader's language, with their fields left open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from looseends.diagnosis.words import BY, GRADES
+from looseends.inspection.readings import MOST_AT_TREAD_MM, MOST_ELSEWHERE_MM
+from looseends.inspection.types import By, Grade
+from looseends.language import AsWritten, Length, Speech, Text, Value, say
+
+_N: Value = AsWritten("{n}")
+_WORDS: Mapping[str, Text] = {
+    "hand": say("By hand"),
+    "eye": say("By eye"),
+    "ear": say("By ear"),
+    "feel": say("By the force"),
+    "gauge": say("By gauge"),
+    "hidden": say("Hidden"),
+    "grease": say("grease"),
+    "rust": say("rust"),
+    "dry joint": say("dry joint"),
+    "cover": say("a cover"),
+    "passed": say("gripped, nothing moved"),
+    "hidden by": say("hidden by {what}", what=AsWritten("{what}")),
+    "read": say("read {movement}", movement=AsWritten("{movement}")),
+    "free of it": say("read {movement}, {free} of it free", movement=AsWritten("{movement}"), free=AsWritten("{free}")),
+    "recorded": say("Recorded: {what}", what=AsWritten("{what}")),
+    "withdrawn": say("Taken back: {what}", what=AsWritten("{what}")),
+    "skipped": say("left out: {why}", why=AsWritten("{why}")),
+    "photo": say("photo"),
+    "asking": say("Suspects are being worked out from what was recorded."),
+    "offline": say("No connection: the route goes on in order, and suspects follow when it is back."),
+    "in order": say("Next in the route’s order."),
+    "in catalogue order": say("Next in the catalogue’s order; the shortest route comes with the tables."),
+    "all done": say("The route’s checks are done. What was not proven stays honestly unproven."),
+    "not worked out": say("Suspects cannot be worked out: {why}", why=AsWritten("{why}")),
+    "as of": say("As of {time}", time=AsWritten("{time}")),
+    "suspected": say("Suspected most"),
+    "nobody": say("No part is suspected more than others."),
+    "also": say("Close beside it"),
+    "watched by": say("Checks that watch it"),
+    "go prove": say("Go to the check that would prove it"),
+    "nothing known": say("Nothing is known of it yet."),
+    "sent": say("Everything is sent."),
+    "waits one": say("1 record waits to be sent."),
+    "waits": say("{n} records wait to be sent.", n=_N),
+    "sending": say("Sending."),
+    "no connection": say("No connection; they are kept on this device and sent when it is back."),
+    "sign in": say("Sign in again to send them; they are kept on this device."),
+    "other person": say("They were recorded by {name}, who must sign in to send them.", name=AsWritten("{name}")),
+    "refused": say("Not taken: {why}", why=AsWritten("{why}")),
+    "try again": say("Send again"),
+    "sign in here": say("Sign in"),
+    "device full": say("This device could not keep the record: {why}", why=AsWritten("{why}")),
+    "not a number": say("Write a number, such as {example}.", example=AsWritten("{example}")),
+    "too much": say("A gauge here shows from 0 to {most}.", most=AsWritten("{most}")),
+    "free too much": say("The dead zone is a part of the reading: at most {most}.", most=AsWritten("{most}")),
+    "not a picture": say("The picture cannot be read by this browser."),
+    "up": say("up"),
+    "down": say("down"),
+    "begun": say("begun"),
+    "done": say("done"),
+}
+_GRADES_BY: Mapping[By, tuple[Grade, ...]] = {
+    "hand": ("none", "slight", "clear", "gross"),
+    "eye": ("none", "slight", "clear", "gross"),
+    "ear": ("silent", "knock"),
+    "feel": ("rising", "dead zone"),
+}
+_MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM}
+
+
+def words_for(speech: Speech) -> dict[str, str]:
+    """The sentences by key; the grades under their own names with "grade " before them."""
+    said = {key: speech.words(text) for key, text in _WORDS.items()}
+    said |= {"mm": Length.metric_unit, "in": Length.us_unit}
+    said |= {f"by {by}": speech.words(text) for by, text in BY.items()}
+    return said | {f"grade {grade}": speech.words(text) for grade, text in GRADES.items()}
+
+
+def entry_figures(speech: Speech) -> dict[str, object]:
+    """What the entry needs to know: grades by observer, the most that a gauge shows, and the person's unit."""
+    return {"grades": _GRADES_BY, "most_mm": _MOST_MM, "unit": Length.unit_for(speech)}

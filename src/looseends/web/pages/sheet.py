@@ -1,0 +1,65 @@
+"""The check sheet of a visit: one check at a time, and what follows after each record."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from litestar import get
+from litestar.connection import Request
+from litestar.datastructures import State
+from litestar.params import FromPath
+from litestar.response import Template
+
+from looseends.diagnosis.tabulate import usual_setups
+from looseends.language import Speech, say
+from looseends.store.kept import Store
+from looseends.web.access import Person, may
+from looseends.web.api.observations import recorded
+from looseends.web.bay.answer import answer_of, waiting_answer
+from looseends.web.bay.handed import opened_visit
+from looseends.web.bay.plan_picture import plan_picture
+from looseends.web.bay.records import Answered
+from looseends.web.judging import Judging, vehicle_of
+from looseends.web.pages.visit_page import VisitPage
+from looseends.web.preparing import Progress
+from looseends.web.rendering import page
+from looseends.web.speaking import manner_of
+from looseends.web.visits import known_visit
+
+PAGE = VisitPage("sheet", say("Check sheet"), say("One check at a time, recorded with gloves on."), "record")
+
+
+@get("/visits/{visit_id:str}/sheet", guards=[may("record")], sync_to_thread=True)
+def sheet(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Template:
+    """The sheet with every check of the vehicle, so that it goes on without a connection."""
+    opened = opened_visit(request, state, visit_id)
+    speech: Speech = manner_of(request).speech
+    return page(
+        request,
+        "sheet.html.j2",
+        visit_id=visit_id,
+        visit=opened.visit,
+        vehicle=vehicle_of(opened.visit),
+        open=opened.stay.state == "open",
+        lift_points=opened.lift_points,
+        picture=plan_picture(opened.visit.vehicle, speech),
+        block=opened.block,
+    )
+
+
+@get("/visits/{visit_id:str}/answer", guards=[may("see visits")], sync_to_thread=True)
+def answer(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Answered:
+    """What follows from everything recorded so far, by whichever tablet, in the order of receipt."""
+    store: Store = state.store
+    judging: Judging = state.judging
+    with store.reading() as session:
+        visit, _ = known_visit(session, visit_id)
+        records = recorded(session, visit_id)
+    vehicle, speech = vehicle_of(visit), manner_of(request).speech
+    found = judging.judgement(visit_id, visit)
+    if isinstance(found, Progress):
+        return Answered(waiting_answer(found, vehicle, speech), records)
+    return Answered(answer_of(found, vehicle, usual_setups(vehicle), speech), records)
+
+
+HANDLERS = [sheet, answer]

@@ -1,0 +1,111 @@
+// The underside plan: every part can be touched, and tells what is known of it and which check would prove it.
+import { Visit } from "./visit.js";
+import { holdVisit } from "./holding.js";
+import { fill, handed, make } from "./making.js";
+import { nextOf } from "./next.js";
+import { outboxLine } from "./outbox-line.js";
+import { PlanView } from "./plan-view.js";
+import { movable, zoom } from "./pointing.js";
+import { describedRecord } from "./watch-list.js";
+
+const NEAR = 1 / 1.4;
+const VERDICTS = ["unsafe", "replace", "plan", "sound", "unproven"];
+const page = handed();
+const { cards, words } = page;
+const visit = new Visit(page);
+const find = (id) => document.getElementById(id);
+const view = new PlanView(document.querySelector(".picture svg"), cards.places);
+const sheet = `/visits/${page.visit}/sheet`;
+let chosen = null;
+
+function verdictOf(part) {
+  return visit.answer?.parts[part]?.verdict ?? "unproven";
+}
+
+function render() {
+  const next = nextOf(visit, cards, undefined).key;
+  const current = next && cards.views[cards.setups.find((card) => card.key === next).view].watches.map((watch) => watch.part);
+  view.mark(Object.fromEntries(Object.keys(cards.parts).map((part) => [part, verdictOf(part)])), new Set(chosen ? [chosen] : current ?? []));
+  find("stand").textContent = stand();
+  renderList();
+  if (chosen) renderPart();
+}
+
+function stand() {
+  const asOf = visit.asOf && fill(words["as of"], { time: new Date(visit.asOf).toLocaleTimeString(page.language, { hour: "2-digit", minute: "2-digit" }) });
+  if (visit.how === "known") return visit.fresh ? "" : words.asking;
+  if (visit.how === "waits") return visit.why;
+  if (visit.how === "not worked out") return fill(words["not worked out"], { why: visit.why });
+  return visit.how === "offline" ? [words.offline, asOf].filter(Boolean).join(" ") : words.asking;
+}
+
+function renderList() {
+  const groups = VERDICTS.map((verdict) => [verdict, Object.keys(cards.parts).filter((part) => verdictOf(part) === verdict)]);
+  const said = JSON.stringify([groups, chosen]);
+  if (find("parts").dataset.said === said) return;
+  find("parts").dataset.said = said;
+  const focused = document.activeElement?.dataset?.part;
+  find("parts").replaceChildren(...groups.filter(([, parts]) => parts.length).flatMap(([verdict, parts]) => [
+    make("h3", {}, icon(verdict), word(verdict)),
+    make("ul", { class: "part-list" }, parts.map((part) => make("li", {}, make("button", {
+      type: "button", "data-part": part, "aria-pressed": String(part === chosen), onclick: () => choose([part]),
+    }, cards.parts[part])))),
+  ]));
+  if (focused) document.querySelector(`#parts [data-part="${focused}"]`)?.focus({ preventScroll: true });
+}
+
+function icon(verdict) {
+  return find(`icon-${verdict}`).firstElementChild.cloneNode(true);
+}
+
+function word(verdict) {
+  return find(`word-${verdict}`).textContent;
+}
+
+/** Show what is known of a part; the others lay under the same finger. */
+function choose([part, ...others]) {
+  if (!part) return;
+  chosen = part;
+  find("part").dataset.others = JSON.stringify(others);
+  render();
+  find("part").scrollIntoView({ block: "nearest" });
+  find("part-name").focus({ preventScroll: true });
+}
+
+function renderPart() {
+  const known = visit.answer?.parts[chosen];
+  const verdict = verdictOf(chosen);
+  const others = JSON.parse(find("part").dataset.others ?? "[]");
+  find("part").hidden = false;
+  find("how-to").hidden = true;
+  find("part-name").replaceChildren(icon(verdict), `${word(verdict)}: ${cards.parts[chosen]}`);
+  const watching = cards.setups.filter((card) => cards.views[card.view].watches.some((watch) => watch.part === chosen));
+  const proving = known?.prove_key ? cards.setups.find((card) => card.key === known.prove_key) : null;
+  find("part-known").replaceChildren(
+    ...(known ? [...known.said, known.chance_words, known.prove].filter(Boolean) : [words["nothing known"]]).map((text) => make("p", {}, text)),
+    ...(proving && page.may_record ? [make("p", {}, make("a", { class: "button main", href: `${sheet}#${proving.key}` }, words["go prove"]))] : []),
+    ...(watching.length ? [make("details", { class: "more" }, make("summary", {}, words["watched by"]), make("ul", { class: "others" }, watching.map(checkLine)))] : []),
+    ...(others.length ? [make("p", {}, `${words.also}:`), make("div", { class: "choices" }, others.map((part) => make("button", { type: "button", onclick: () => choose([part, ...others.filter((one) => one !== part)]) }, cards.parts[part])))] : []));
+}
+
+function checkLine(card) {
+  const name = [cards.checks[card.setup.check].name, card.held, cards.supports[card.setup.support].name].filter(Boolean).join(" · ");
+  return make("li", {}, page.may_record ? make("a", { href: `${sheet}#${card.key}` }, name) : name);
+}
+
+movable(view, (x, y) => choose(view.touched(x, y)));
+find("nearer").addEventListener("click", () => zoom(view, NEAR));
+find("further").addEventListener("click", () => zoom(view, 1 / NEAR));
+find("whole").addEventListener("click", () => view.show(view.whole));
+find("turn").addEventListener("click", (event) => {
+  view.turn(!view.above);
+  event.currentTarget.setAttribute("aria-pressed", String(view.above));
+  find("seen-from").textContent = event.currentTarget.dataset[view.above ? "above" : "below"];
+  const [left, right] = [find("side-left"), find("side-right")];
+  [left.textContent, right.textContent] = [right.textContent, left.textContent];
+});
+
+visit.onChange(render);
+await outboxLine(find("outbox"), words, (record) => describedRecord(record, visit, page));
+await visit.open();
+holdVisit(page.visit);
