@@ -35,7 +35,7 @@ def compare(
     the left of one visit beside its right.
     """
     # numpy and scipy: --help need not wait for them.
-    from looseends.cli.compared import compared_sides, compared_visits
+    from looseends.report.compared import compared_sides, compared_visits
     from looseends.cli.comparison_text import comparison_record, print_comparison
     from looseends.cli.judged_visit import judged_visit
 

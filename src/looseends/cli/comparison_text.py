@@ -8,7 +8,7 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from looseends.cli.compared import Comparison
+from looseends.report.compared import Comparison
 from looseends.cli.output import console
 from looseends.diagnosis.words import SIDES, VERDICT_WORDS
 from looseends.language import AsWritten, Capital, Speech, Text, say

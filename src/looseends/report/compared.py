@@ -40,8 +40,8 @@ class Comparison:
     names: dict[str, str]
 
 
-def compared_visits(first: Judgement, second: Judgement, files: tuple[Path, Path]) -> Comparison:
-    """Two visits of one vehicle, the earlier one first.
+def compared_visits(first: Judgement, second: Judgement, files: tuple[Path | str, Path | str]) -> Comparison:
+    """Two visits of one vehicle, the earlier one first; `files` are what a refusal calls them.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def compared_sides(judgement: Judgement) -> Comparison:
     return Comparison("sides", judgement, judgement, vocabulary, pairs, tuple(changed), replaced, _names(vehicle))
 
 
-def _refuse_strangers(first: Judgement, second: Judgement, files: tuple[Path, Path]) -> None:
+def _refuse_strangers(first: Judgement, second: Judgement, files: tuple[Path | str, Path | str]) -> None:
     one, other = first.visit, second.visit
     if one.vehicle != other.vehicle:
         raise InputError(
