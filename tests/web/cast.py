@@ -53,6 +53,10 @@ class JudgingStub:
         self.answer: Judgement | Progress = replace(yard_pickup_judgement(), next_checks=(LIFT_WITH_A_BAR,))
         self.asked: list[tuple[str, Visit]] = []
 
+    def known(self, visit_id: str, visit: Visit) -> Judgement | None:
+        """What was asked for before, as the judging keeps it."""
+        return None if isinstance(self.answer, Progress) else self.answer
+
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
         """What the test put there."""
         self.asked.append((visit_id, visit))

@@ -61,7 +61,7 @@ def add_photos(session: Session, folder: Path, archive: Writing) -> None:
         archive.add(f"photos/{checksum}.jpg", iter([photo_bytes(folder, photo)]), packed=False)
 
 
-def _kept() -> Select[tuple[PhotoRecord]]:
+def _kept() -> Select[PhotoRecord]:
     return select(PhotoRecord).where(PhotoRecord.sha256 != "").order_by(PhotoRecord.id)
 
 

@@ -35,7 +35,7 @@ class Judging:
         MechanicsError
             If a setup of the visit cannot be settled.
         """
-        if (known := self._known(visit_id, visit)) is not None:
+        if (known := self.known(visit_id, visit)) is not None:
             return known
         vehicle = vehicle_of(visit)
         checks = load_catalogue().checks
@@ -43,7 +43,7 @@ class Judging:
         if not self._preparing.ready(vehicle, setups):
             return self._preparing.progress(vehicle.id, setups)
         with self._turn:
-            if (known := self._known(visit_id, visit)) is not None:
+            if (known := self.known(visit_id, visit)) is not None:
                 return known
             found = judge_visit(visit, vehicle, store=self._preparing.tables)
         with self._kept_lock:
@@ -53,7 +53,8 @@ class Judging:
                 self._kept.popitem(last=False)
         return found
 
-    def _known(self, visit_id: str, visit: Visit) -> Judgement | None:
+    def known(self, visit_id: str, visit: Visit) -> Judgement | None:
+        """The judgement if it has been made already."""
         with self._kept_lock:
             kept = self._kept.get(visit_id)
             return kept[1] if kept is not None and kept[0] == visit else None

@@ -26,8 +26,8 @@ def serve(
 ) -> None:
     """Serve until stopped.
 
-    `tell` is given lines for whoever started it: the link that signs in, or that makes the owner at the first start, and
-    how a tablet gets on.
+    `tell` is given lines for whoever started it: the link that signs in, or that makes the owner at the first start,
+    and how a tablet gets on.
 
     Raises
     ------
