@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from litestar import Litestar
 
-from looseends.inspection.types import ConditionSeen, Judgement, Visit
+from looseends.inspection.types import ConditionSeen
 from looseends.store.kept import Store
 from looseends.store.models import JudgementRecord
 from looseends.store.sign_off import decisions_of, is_whole, judgement_of
@@ -17,22 +17,9 @@ from looseends.web.people import account_named, person_of
 from looseends.web.preparing import Progress
 from looseends.web.recording import observe
 from tests.report.handover_sample import yard_pickup_judgement
-from tests.web.cast import NAMES, Client, JudgingStub, send, signed_in, taken_in, words_of
+from tests.web.cast import NAMES, Client, JudgingOfStored, send, signed_in, taken_in, words_of
 
 UNSAFE = next(finding.part for finding in yard_pickup_judgement().findings if finding.verdict == "unsafe")
-
-
-class JudgingOfStored(JudgingStub):
-    """Concludes the same of every visit, as that visit is stored."""
-
-    def known(self, visit_id: str, visit: Visit) -> Judgement | None:
-        """As if it had been asked for before."""
-        found = self.judgement(visit_id, visit)
-        return None if isinstance(found, Progress) else found
-
-    def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
-        """The sample, of this visit."""
-        return self.answer if isinstance(self.answer, Progress) else replace(self.answer, visit=visit)
 
 
 @pytest.fixture

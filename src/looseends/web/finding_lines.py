@@ -9,7 +9,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.words import URGENCY_WORDS
 from looseends.inspection.types import ConditionSeen, Finding, Judgement, Mover, Suspect, Unproven, Visit
-from looseends.language import AsWritten, InSentence, Number, Percent, Speech, Text, say
+from looseends.language import AsWritten, Capital, InSentence, Number, Percent, Speech, Text, say
 from looseends.report.findings_content import finding_text, grounds_text
 from looseends.report.handover_records import FindingText, GroundText, StepText
 from looseends.report.marks import VERDICT_ORDER
@@ -152,7 +152,7 @@ def _did(mover: Mover, speech: Speech) -> ReadingDid:
     kind, _, number = str(mover.refers_to).partition(" ")
     anchor = f"check-{number}" if kind == "check" and number.isdigit() else ""
     return ReadingDid(
-        sentence(speech.words(mover.words)), speech.words(_change(mover.factor)), speech.words(mover.refers_to), anchor
+        speech.words(Capital(mover.words)), speech.words(_change(mover.factor)), speech.words(mover.refers_to), anchor
     )
 
 
