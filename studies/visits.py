@@ -59,13 +59,13 @@ class Row:
 
 ROWS: Mapping[str, Row] = {
     "full route by gauges": Row("full route", "gauges"),
+    "full route by gauges with doubtful readings again": Row("full route", "gauges", rounds=1),
     "full route by eye and hand": Row("full route", "eye and hand"),
+    "full route by eye and hand with doubtful readings again": Row("full route", "eye and hand", rounds=1),
     "full route by a novice": Row("full route", "novice"),
     "complaint first by gauges": Row("complaint first", "gauges", 15.0),
     "complaint first by eye and hand": Row("complaint first", "eye and hand", 15.0),
     "complaint first by a novice": Row("complaint first", "novice", 15.0),
-    "full route by gauges with doubtful readings again": Row("full route", "gauges", rounds=1),
-    "full route by eye and hand with doubtful readings again": Row("full route", "eye and hand", rounds=1),
     "complaint first within two fifths by gauges": Row("complaint first", "gauges", share=0.4),
     "complaint first within two fifths by eye and hand": Row("complaint first", "eye and hand", share=0.4),
     "wheel shake by gauges": Row("wheel shake", "gauges"),

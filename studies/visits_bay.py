@@ -75,13 +75,13 @@ class Bay:
             here = setup.support
         return total
 
-    def diagnosed(self, checks: Sequence[CheckDone], complaint: str, *, usual: bool = False) -> Diagnosed:
-        """The visit as a judgement takes it, with what the customer told; `usual`: with the tables to plan by."""
+    def diagnosed(self, checks: Sequence[CheckDone], complaint: str) -> Diagnosed:
+        """The visit as a judgement takes it, with what the customer told and the tables to plan by."""
         told = SymptomSeen(1, "complaint", complaint, None, "drawn", "")
         visit = Visit(
             self.vehicle.id, _DAY, "", "drawn", "", None, "", "", "us-federal", tuple(checks), (), (), (told,)
         )
-        return diagnose(visit, self.vehicle, store=self.store, usual=usual)
+        return diagnose(visit, self.vehicle, store=self.store)
 
 
 def minutes_to(setup: Setup, here: str, changes: Mapping[str, float]) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import exp
 
 import numpy as np
 from scipy.stats import beta
@@ -61,7 +62,8 @@ def scored(true: StandingVehicle, found: Diagnosed, order: Sequence[CheckDone], 
     counted = [part for part in told if part in worn or part not in any_wear]
     grave = grave_parts(true, vehicle)
     felt = grave - true.masked
-    chance = sum(
+    # A set not weighed by itself has what the nearest smaller one has, and each part more what it counts alone.
+    listed = sum(
         p
         for e, p in zip(posterior.explanations, posterior.probabilities.tolist(), strict=True)
         if worn <= set(e.parts) <= any_wear
@@ -76,11 +78,11 @@ def scored(true: StandingVehicle, found: Diagnosed, order: Sequence[CheckDone], 
         grave_missed=sum(told[part] < 0.5 for part in felt),
         grave_sound=sum(_called_sound(found, part) for part in felt),
         silent=len(grave & true.masked),
-        log_score=_log(chance),
+        log_score=_log(listed or exp(posterior.log_chance(worn))),
         prior_log_score=_log(prior_of_truth(posterior.prior, worn, any_wear)),
         log_parts=sum(_log(told[part] if part in worn else 1.0 - told[part]) for part in counted),
         prior_log_parts=sum(_log(before[part] if part in worn else 1.0 - before[part]) for part in counted),
-        weighed=chance > 0.0,
+        weighed=listed > 0.0,
         marginals=tuple((told[part], part in worn) for part in counted if told[part] > 0.05),
         minutes=minutes,
     )

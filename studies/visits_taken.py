@@ -27,9 +27,6 @@ Checks = tuple[CheckDone, ...]
 Slip = Callable[[Checks, np.random.Generator], Checks]
 """What goes wrong between the wheel and the paper."""
 
-_KEPT = 2
-"""So many diagnoses are kept for the rows to come."""
-
 NOVICE_SLIPS = 0.08
 NOVICE_SPREAD = 2.0
 """A novice's scatter over that of others, and as much wider lie the thresholds from one novice to the next."""
@@ -42,7 +39,7 @@ WILD_MM = (3.0, 8.0)
 class Shaken:
     """A vehicle with its complaint, shaken when a setup is asked for: the same whoever asks and in whatever order.
 
-    `seed` draws the hands' force; `movement` keeps what was asked before, `known` the last answers, which are large.
+    `seed` draws the hands' force; `movement` keeps what was asked before, `known` the last answer, for it is large.
     """
 
     true: StandingVehicle
@@ -50,7 +47,7 @@ class Shaken:
     complaint: str
     seed: tuple[int, ...]
     movement: dict[Setup, TrueVehicle] = field(default_factory=dict)
-    known: dict[tuple[Checks, bool], Diagnosed] = field(default_factory=dict)
+    known: dict[Checks, Diagnosed] = field(default_factory=dict)
 
     def in_setup(self, setup: Setup) -> TrueVehicle:
         """What it shows in one setup."""
@@ -60,14 +57,12 @@ class Shaken:
             self.movement[setup] = TrueVehicle(self.true.worn, {setup: movement}, {setup: watches})
         return self.movement[setup]
 
-    def diagnosed(self, checks: Checks, *, usual: bool = False) -> Diagnosed:
-        """The visit as a judgement takes it; rows that share checks share the answer."""
-        key = checks, usual
-        if key not in self.known:
-            for old in list(self.known)[: len(self.known) - _KEPT + 1]:
-                del self.known[old]
-            self.known[key] = self.bay.diagnosed(checks, self.complaint, usual=usual)
-        return self.known[key]
+    def diagnosed(self, checks: Checks) -> Diagnosed:
+        """The visit as a judgement takes it; who asks for the same again at once has it at once."""
+        if checks not in self.known:
+            self.known.clear()
+            self.known[checks] = self.bay.diagnosed(checks, self.complaint)
+        return self.known[checks]
 
 
 def person(observer: Observer, rng: np.random.Generator) -> Way:
@@ -137,7 +132,7 @@ def _complaint_first(shaken: Shaken, way: Way, by: By, minutes: float, rng: np.r
     opening, changes = load_opening(), change_minutes()
     left, here = minutes - opening.minutes, opening.arrives_on
     checks: Checks = ()
-    while (setup := next_setup(shaken.diagnosed(checks, usual=True), left, by)) is not None:
+    while (setup := next_setup(shaken.diagnosed(checks), left, by)) is not None:
         checks += (_done(shaken, setup, len(checks) + 1, way, rng),)
         left -= minutes_to(setup, here, changes)
         here = setup.support

@@ -51,10 +51,19 @@ def neutral(template: str) -> bool:
 @cache
 def sentences() -> dict[str, Found]:
     """All that has something to translate, by its English text."""
-    of_program = [*_in_source(), *_in_templates()]
-    of_data = [*_watches(), *_figures(), *_recalled_limits(), *_lines(), *_roads(), *_policy(), *_opening()]
+    found = [
+        *_in_source(),
+        *_in_templates(),
+        *_watches(),
+        *_figures(),
+        *_recalled_limits(),
+        *_lines(),
+        *_roads(),
+        *_policy(),
+        *_opening(),
+    ]
     by_text: dict[str, Found] = {}
-    for entry in (*of_program, *of_data):
+    for entry in found:
         if not neutral(entry.template):
             by_text.setdefault(entry.template, entry)
     return by_text

@@ -41,11 +41,11 @@ _SMALL = """least => [...document.querySelectorAll('a, button, input:not([type=h
 
 
 @contextmanager
-def served_bay(folder: Path) -> Iterator[str]:
-    """A link that signs in at the demo bay, for as long as the block lasts."""
+def served_bay(folder: Path, judging: JudgingStub | None = None) -> Iterator[str]:
+    """A link that signs in at the demo bay, for as long as the block lasts; judged by a stub that answers at once."""
     settings = Settings(folder / "web", str(folder / "records.sqlite"), "http://127.0.0.1", demo=True)
     app = create_app(settings)
-    app.state.judging = JudgingStub()
+    app.state.judging = judging or JudgingStub()
     server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=0, log_level="error", lifespan="on"))
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()

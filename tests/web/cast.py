@@ -12,6 +12,7 @@ from pathlib import Path
 from litestar import Litestar
 from litestar.testing import TestClient
 
+from looseends.diagnosis.next_step import Enough, Step
 from looseends.inspection.types import Judgement, NextCheck, Visit
 from looseends.language import AsWritten
 from looseends.store.ids import time_ordered_id
@@ -19,6 +20,7 @@ from looseends.store.kept import Store, open_store
 from looseends.vehicle.setup import Setup
 from looseends.web import Settings, create_app
 from looseends.web.access import ROLES, Role
+from looseends.web.judging import Judged
 from looseends.web.people import account_named, new_account
 from looseends.web.preparing import Progress
 from tests.report.handover_sample import yard_pickup_judgement
@@ -61,6 +63,16 @@ class JudgingStub:
         """What the test put there."""
         self.asked.append((visit_id, visit))
         return self.answer
+
+    def judged(self, visit_id: str, visit: Visit) -> Judged | Progress:
+        """The same, with the first of its next checks as the step."""
+        found = self.judgement(visit_id, visit)
+        if isinstance(found, Progress):
+            return found
+        if not found.next_checks:
+            return Judged(found, Enough("decided", "Enough is known to act.", (), ()))
+        first, *others = found.next_checks
+        return Judged(found, Step(first, 1.0, tuple(check.setup for check in others), None, ()))
 
 
 class JudgingOfStored(JudgingStub):

@@ -37,7 +37,7 @@ OPEN = {
     "/visits/service-worker.js",
     "/manifest.webmanifest",
 }
-"""What asks for nobody: signing in, getting a tablet on before it, and what works without a connection."""
+"""What asks for nobody: signing in, choosing a language, getting a tablet on, what it needs without a connection."""
 
 ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/"): "see visits",
@@ -46,6 +46,10 @@ ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/me/tokens"): "keep own tokens",
     ("GET", "/visits/{visit}"): "see visits",
     ("POST", "/visits/{visit}/lift-points"): "record",
+    ("GET", "/visits/{visit}/plan"): "see visits",
+    ("GET", "/visits/{visit}/sheet"): "record",
+    ("GET", "/visits/{visit}/answer"): "see visits",
+    ("GET", "/api/visits/{visit}/photos"): "see visits",
     ("GET", "/api/visits"): "see visits",
     ("GET", "/api/visits/{visit}/judgement"): "see visits",
     ("PUT", "/api/visits/{new}"): "take in",

@@ -86,7 +86,7 @@ def test_what_is_no_name_is_refused(tmp_path: Path, name: str) -> None:
 
 def test_without_a_certificate_tls_says_how_to_make_one(tmp_path: Path) -> None:
     settings = Settings(tmp_path, str(tmp_path / "records.sqlite"), "https://bay-desk.local:8443")
-    with pytest.raises(InputError, match="looseends certificate --name NAME"):
+    with pytest.raises(InputError, match="looseends tablets --name NAME"):
         serve(settings, "127.0.0.1", 8443, print, certificates_in(tmp_path))
 
 

@@ -33,7 +33,6 @@ def test_everything_of_the_form_is_kept(app: Litestar, technician: Client) -> No
         "told": "wanders",
         "tire-front-left": "feathered",
         "tire-rear-right": "even",
-        "road_test": "driven",
         "road_shows": ["pulls-braking"],
         "alteration": ["lift-block"],
         "alteration_note": "50 mm, rear",
@@ -60,10 +59,6 @@ def test_a_complaint_that_was_unticked_is_not_recorded(app: Litestar, technician
 def test_without_script_what_is_understood_is_recorded(app: Litestar, technician: Client) -> None:
     visit = kept(app, taken_in(technician, complaint="wanders"))
     assert [symptom.id for symptom in visit.symptoms] == ["wanders"]
-
-
-def test_a_road_test_that_was_not_driven_showed_nothing(app: Litestar, technician: Client) -> None:
-    assert kept(app, taken_in(technician, road_test="", road_shows=["pulls-braking"])).symptoms == ()
 
 
 def test_a_form_sent_twice_opens_one_visit(app: Litestar, technician: Client) -> None:

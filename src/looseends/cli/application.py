@@ -8,7 +8,6 @@ from collections.abc import Callable, Sequence
 
 import typer
 
-from looseends.cli.certificate import certificate
 from looseends.cli.checks import checks
 from looseends.cli.compare import compare
 from looseends.cli.demo import demo
@@ -24,6 +23,7 @@ from looseends.cli.records import backup, export, import_, restore
 from looseends.cli.route import route
 from looseends.cli.serve import serve
 from looseends.cli.shake import shake
+from looseends.cli.tablets import tablets
 from looseends.cli.vehicle_check import vehicle_check
 from looseends.cli.vehicle_file import with_vehicle_file
 from looseends.cli.vehicle_new import vehicle_new
@@ -64,7 +64,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
 for name, command in COMMANDS.items():
     app.command(name)(with_vehicle_file(command))
 
-APPLICATION: dict[str, Callable[..., None]] = {"serve": serve, "certificate": certificate}
+APPLICATION: dict[str, Callable[..., None]] = {"serve": serve, "tablets": tablets}
 for name, command in APPLICATION.items():
     app.command(name)(with_vehicle_file(command))
 

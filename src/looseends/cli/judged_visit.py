@@ -132,9 +132,7 @@ def consequences(visit: Visit) -> Account | None:
 
     vehicle = load_vehicles()[visit.vehicle]
     with progress_shown() as report:
-        found = diagnose(
-            visit, vehicle, store=default_store(), progress=report, usual=False, beliefs=shop_beliefs()
-        )
+        found = diagnose(visit, vehicle, store=default_store(), progress=report, usual=False, beliefs=shop_beliefs())
         cases = cases_of(found.posterior)
         if not cases.leading_set or len(cases.parts) > MOST_PARTS:
             return None

@@ -17,6 +17,7 @@ from looseends.inspection.types import (
     Judgement,
     Mover,
     NextCheck,
+    Repair,
     Suspect,
     SystemFinding,
     Unproven,
@@ -79,7 +80,7 @@ def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH
         for finding in judgement.findings:
             if finding.verdict == verdict:
                 _print_finding(finding, unproven.pop(finding.part, None), out, speech)
-    spoken = _spoken_of(judgement.visit)
+    spoken = _spoken_of(judgement.visit) | {s.part for s in judgement.suspects if s.probability >= _LIKELY_ENOUGH}
     untouched = [] if in_full else [entry for entry in unproven.values() if entry.part not in spoken]
     for entry in unproven.values():
         if entry not in untouched:
@@ -87,6 +88,8 @@ def print_judgement(judgement: Judgement, out: Console, speech: Speech = ENGLISH
     if untouched:
         names = say("nothing was done about {parts}", parts=tuple(entry.name for entry in untouched))
         out.print(_line(VERDICT_WORDS["unproven"], WEIGHT["unproven"], names, speech))
+    for repair in judgement.repairs:
+        _print_repair(repair, out, speech)
     for system in judgement.system_findings:
         _print_system(system, out, speech)
     _print_suspects(judgement.suspects, out, speech, in_full=in_full)
@@ -139,6 +142,14 @@ def _verdict_words(finding: Finding) -> Sentence:
         return VERDICT_WORDS[finding.verdict]
     verdict, due = VERDICT_WORDS[finding.verdict], URGENCY_WORDS[finding.urgency]
     return say("{verdict}, {due}", verdict=verdict, due=due)
+
+
+def _print_repair(repair: Repair, out: Console, speech: Speech) -> None:
+    """A part that was replaced: what stands above of it is as it was found."""
+    word = say("replaced, proven") if repair.proven else say("replaced, not proven")
+    out.print(_line(word, "" if repair.proven else "bold", repair.words, speech))
+    if repair.proving_words:
+        _indented(say("would be proven by: {check}", check=repair.proving_words), out, speech)
 
 
 def _print_unproven(entry: Unproven, out: Console, speech: Speech) -> None:

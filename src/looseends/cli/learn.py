@@ -22,7 +22,7 @@ ShopFile = Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="
 def learn(
     visits: Visits, output: ShopFile = Path("shop.toml"), language: LanguageChoice = "en", as_json: AsJson = False
 ) -> None:
-    """Learn from sound vehicles how far readings lie from the model.
+    """Learn from sound vehicles how far readings stray.
 
     Give visits in which every part turned out sound. The more vehicles, the less the figures that ship count. The file
     that is written is taken into account by judge, next and handover once LOOSEENDS_SHOP names it.

@@ -30,7 +30,7 @@ Public = Annotated[
     typer.Option("--public", metavar="URL", help="What people type to reach it, where a proxy stands before it."),
 ]
 
-Tls = Annotated[bool, typer.Option("--tls", help='Serve by TLS with what "looseends certificate" made.')]
+Tls = Annotated[bool, typer.Option("--tls", help='Serve by TLS with what "looseends tablets" made.')]
 
 
 def serve(

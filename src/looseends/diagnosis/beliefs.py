@@ -47,7 +47,6 @@ class Beliefs:
     seen_at_least: float
     masked_chance: float
     cannot_show_at_most: float
-    support_change_minutes: float
     leading_sets: int
     again_at_most: int
     decides_from: float
@@ -93,7 +92,6 @@ def load_beliefs() -> Beliefs:
         seen_at_least=verdict["seen_at_least"],
         masked_chance=verdict["masked_chance"],
         cannot_show_at_most=verdict["cannot_show_at_most"],
-        support_change_minutes=planning["support_change_minutes"],
         leading_sets=planning["leading_sets"],
         again_at_most=planning["again_at_most"],
         decides_from=planning["decides_from_log_odds"],

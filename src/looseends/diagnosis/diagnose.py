@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import log
+
+import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import believed_before
@@ -11,9 +14,12 @@ from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.masking import with_masked_joints
+from looseends.diagnosis.overcalling import CHANCE, suspected, taken_as_overcalled
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
+from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.shared import with_shared_errors
 from looseends.diagnosis.states import PartStates, vehicle_states
 from looseends.diagnosis.store import TableStore
@@ -35,7 +41,8 @@ class Diagnosed:
     """A visit laid against its vehicle.
 
     `checks` as they are to be judged, those that are no checks of movement left out; `tables` of the usual setups,
-    `states` as weighted by conditions.
+    `states` as weighted by conditions;
+    `overcalling` names who calls everything at least slight.
     """
 
     visit: Visit
@@ -46,6 +53,7 @@ class Diagnosed:
     states: Mapping[str, PartStates]
     clues: tuple[Clue, ...]
     posterior: Posterior
+    overcalling: tuple[str, ...] = ()
 
 
 def diagnose(
@@ -76,10 +84,36 @@ def diagnose(
     prepare_tables(vehicle, store=store, progress=progress, setups=[*others, *(c.setup for c in checks)])
     own = {c.number: table_for(vehicle, c.setup, store) for c in checks}
     clues = clues_of(checks, own, states, beliefs, visit.replaced)
-    first = posterior(states, prior, clues, beliefs)
+    clues, first, overcalling = weighed(states, prior, clues, beliefs)
     final = weighed_again(first, vehicle, clues, beliefs)
     tables = {setup: table_for(vehicle, setup, store) for setup in others}
-    return Diagnosed(visit, vehicle, beliefs, checks, tables, {s.part.id: s for s in states}, clues, final)
+    by_id = {s.part.id: s for s in states}
+    return Diagnosed(visit, vehicle, beliefs, checks, tables, by_id, clues, final, overcalling)
+
+
+def weighed(
+    states: Sequence[PartStates], prior: Prior, clues: Sequence[Clue], beliefs: Beliefs
+) -> tuple[tuple[Clue, ...], Posterior, tuple[str, ...]]:
+    """Clues as they are best taken, their posterior, and the observers whose grades say at least slight of everything.
+
+    Where somebody's grades hardly ever say nothing, they are taken so if that explains all that was read better.
+    """
+    taken, found, overcalling = tuple(clues), posterior(states, prior, clues, beliefs), []
+    for observer in suspected(clues):
+        instead = taken_as_overcalled(taken, observer)
+        other = posterior(states, prior, instead, beliefs)
+        odds = log(CHANCE / (1.0 - CHANCE)) + log_evidence(other, instead) - log_evidence(found, taken)
+        if odds > 0.0:
+            taken, found = instead, other
+            overcalling.append(observer)
+    return taken, found, tuple(overcalling)
+
+
+def log_evidence(found: Posterior, clues: Sequence[Clue]) -> float:
+    """Log likelihood of all readings, over all sets of worn parts."""
+    sets = log_sum_exp(np.array([explanation.log_weight for explanation in found.explanations]))
+    believed = log_sum_exp(np.array([found.prior.log_weight(e.parts) for e in found.explanations]))
+    return sets - believed + float(sum(float(clue.sound_log_likelihood) for clue in clues))
 
 
 def weighed_again(first: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -70,6 +70,19 @@ class Posterior:
     def marginal(self, part_id: str) -> float:
         """Chance that a part is worn."""
         return float(sum(p for e, p in self._weighted() if part_id in e.parts))
+
+    def log_chance(self, parts: Collection[str]) -> float:
+        """Log chance that just these parts are worn.
+
+        A set that is not among the explanations has what the nearest smaller one has, and what each part more counts by
+        itself: its readings and its prior.
+        """
+        wanted = frozenset(parts)
+        weights = {frozenset(e.parts): e.log_weight for e in self.explanations}
+        total = log_sum_exp(np.array(list(weights.values())))
+        alone = {part: weights[frozenset((part,))] - weights[frozenset()] for part in wanted}
+        reached = [log + sum(alone[part] for part in wanted - s) for s, log in weights.items() if s <= wanted]
+        return float((weights[wanted] if wanted in weights else max(reached)) - total)
 
     def state_weights(self, part_id: str) -> Array:
         """Posterior weight (s,) of a part's worn states; sums to its marginal."""

@@ -36,7 +36,7 @@ from looseends.inspection.types import (
     SuspectSet,
     Visit,
 )
-from looseends.language import say
+from looseends.language import AsWritten, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
 
@@ -77,12 +77,16 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
     checks = found.checks
     rules = rules_of(found, policy)
     findings = findings_of(found, rules)
-    cases = cannot_show_cases(checks, clues, by_id, tables, beliefs)
+    replaced = {(event.part, done.number) for event in visit.replaced for done in checks[event.after_check :]}
+    shown = cannot_show_cases(checks, clues, by_id, tables, beliefs)
+    # What a check showed of a part that is new by then is told as its repair.
+    cases = [case for case in shown if (case.states.part.id, case.done.number) not in replaced]
     remarks = [
         *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
         *again_remarks(vehicle, doubtful_readings(clues, final, beliefs), final),
         *_stand_remarks(visit.checks, checks, tables),
+        *(_overcalling_remark(observer) for observer in found.overcalling),
     ]
     unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
     return Judgement(
@@ -97,6 +101,15 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         remarks=tuple(remarks),
         repairs=repairs_of(found),
     )
+
+
+def _overcalling_remark(observer: str) -> Grounds:
+    words = say(
+        "{observer} calls hardly anything still: these grades are taken as those of a person who calls everything at "
+        "least slight, and prove little. Have somebody else do the checks that matter.",
+        observer=AsWritten(observer),
+    )
+    return Grounds("contradiction", words, None, THE_VISIT, "")
 
 
 def _stand_remarks(

@@ -187,16 +187,23 @@ class Grade:
     """A grade of what looks, sounds or feels like play: its place among the observer's grades, 0 for nothing.
 
     The chance of a grade beyond k is normal in the logarithm of the movement over the observer's k-th threshold,
-    widened by the spread of the prediction; a small share of calls is anything.
+    widened by the spread of the prediction; a small share of calls is anything. A person who calls everything at least
+    slight gives the next grade in the share `called_up` of what is nothing to others.
     """
 
     grade: int
     observer: Observer
     share_spread: float = _SHARE_SPREAD
+    called_up: float = 0.0
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log probability of the grade."""
-        return np.asarray(np.log(grade_chance(self.observer, self.grade, movement, spread, self.share_spread)))
+        chance = grade_chance(self.observer, self.grade, movement, spread, self.share_spread)
+        if self.called_up and self.grade == 0:
+            chance = (1.0 - self.called_up) * chance
+        elif self.called_up and self.grade == 1:
+            chance = chance + self.called_up * grade_chance(self.observer, 0, movement, spread, self.share_spread)
+        return np.asarray(np.log(chance))
 
     def most(self, spread: Array) -> float:
         """As if the grade were sure but for a slip."""
@@ -238,7 +245,11 @@ class Grade:
         return np.array([self.observer.elastic_share, 1.0 - self.observer.elastic_share])
 
     def _chances(self, movement: Array, spread: Array) -> Array:
-        return grade_chances(self.observer, movement, spread, self.share_spread)
+        chances = grade_chances(self.observer, movement, spread, self.share_spread)
+        up = self.called_up * chances[..., 0]
+        chances[..., 0] -= up
+        chances[..., 1] += up
+        return chances
 
 
 def grade_chances(observer: Observer, movement: Array, spread: Array, share_spread: float = _SHARE_SPREAD) -> Array:

@@ -15,7 +15,7 @@ from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.views import gain_together
 from looseends.mechanics.bodies import Array
 
-_STATES = 40
+_STATES = 150
 """So many joint states of each set carry what it says."""
 
 _SETS, _OF_PART = 60, 20

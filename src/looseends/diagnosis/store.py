@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 import platformdirs
 
+from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
@@ -29,7 +30,6 @@ from looseends.vehicle.shake import PreparedCheck, PreparedStroke
 
 _ROOMS = ("mechanics", "catalogue", "vehicle")
 _OWN = (
-    "beliefs.py",
     "states.py",
     "table.py",
     "solver.py",
@@ -39,8 +39,17 @@ _OWN = (
     "ensemble.py",
     "tabulate.py",
     "store.py",
-    "data",
 )
+_FIGURES = (
+    "knots",
+    "ensemble_members",
+    "hand_force_share",
+    "geometry_common_mm",
+    "geometry_own_mm",
+    "share_members",
+)
+"""Beliefs that go into a table; the others weigh what it holds, and may change without it."""
+
 # What numpy and zipfile raise on cut, flipped or foreign bytes, found by damaging a file at every kind of place.
 _DAMAGED = (
     OSError,
@@ -114,6 +123,8 @@ def code_hash() -> str:
     for root in roots:
         for name, content in sorted(_contents(root, root.name)):
             digest.update(name.encode() + b"\0" + content + b"\0")
+    beliefs = load_beliefs()
+    digest.update(repr([(name, getattr(beliefs, name)) for name in _FIGURES]).encode())
     return digest.hexdigest()
 
 

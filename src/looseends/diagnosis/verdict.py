@@ -268,9 +268,13 @@ def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> l
     return grounds
 
 
+_SUSPECT = 0.3
+"""From this chance on a part is in question because of what was seen, and not for want of looking."""
+
+
 def _unproven_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> list[Grounds]:
     asked = evidence.beliefs
-    if seen < asked.seen_at_least:
+    if seen < asked.seen_at_least and evidence.worn_chance < _SUSPECT:
         words = say(
             "What was done would have shown play at the reject clearance with a chance of {chance}; {asked} is asked.",
             chance=Percent(seen, down=True),

@@ -68,7 +68,7 @@ def make_certificates(folder: Path, names: Sequence[str], *, now: datetime.datet
     """
     general = [_general(name) for name in names]
     if not general:
-        raise InputError("certificate: --name must be given at least once, found none.")
+        raise InputError("tablets: --name must be given at least once, found none.")
     at = now or datetime.datetime.now(datetime.UTC)
     authority_key, server_key = ec.generate_private_key(ec.SECP256R1()), ec.generate_private_key(ec.SECP256R1())
     authority = _authority(authority_key, general, at)
@@ -156,7 +156,7 @@ def _general(name: str) -> x509.GeneralName:
     labels = name.split(".")
     if not name.isascii() or not all(label.replace("-", "").isalnum() and len(label) < 64 for label in labels):
         raise InputError(
-            f'certificate: --name must be a computer\'s name or address, such as bay-desk.local, found "{name}".'
+            f'tablets: --name must be a name or address of this computer, such as bay-desk.local, found "{name}".'
         )
     return x509.DNSName(name.lower())
 

@@ -149,8 +149,7 @@ def _told(complaint: str, sent: Mapping[str, Any], observer: str) -> list[Sympto
 
 def _road_test(sent: Mapping[str, Any], observer: str) -> list[SymptomSeen]:
     possible = {known.id for known in load_catalogue().complaints.values() if "road test" in known.witnesses}
-    driven = line(sent, "road_test") == "driven"
-    shown = [name for name in several(sent, "road_shows") if name in possible] if driven else []
+    shown = [name for name in several(sent, "road_shows") if name in possible]
     return [SymptomSeen(0, "road-test", name, None, observer, "") for name in shown]
 
 

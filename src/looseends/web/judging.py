@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
+from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis import judge_visit
+from looseends.diagnosis.diagnose import diagnose
+from looseends.diagnosis.judge import judgement_of
+from looseends.diagnosis.next_step import Enough, Step, next_step
+from looseends.diagnosis.policy_file import load_policy
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
 from looseends.vehicle.loading import load_vehicles
@@ -16,17 +20,30 @@ from looseends.web.preparing import Preparing, Progress
 _MOST_KEPT = 256
 
 
+@dataclass(frozen=True)
+class Judged:
+    """A visit's judgement, and what to do now or why to stop."""
+
+    judgement: Judgement
+    step: Step | Enough
+
+
 class Judging:
     """Judges in the caller's thread, which must be a worker's and not the one that answers requests."""
 
     def __init__(self, preparing: Preparing) -> None:
         self._preparing = preparing
         self._turn = threading.Lock()  # two cores in a bay's computer: one judgement at a time leaves one for pages
-        self._kept: OrderedDict[str, tuple[Visit, Judgement]] = OrderedDict()
+        self._kept: OrderedDict[str, tuple[Visit, Judged]] = OrderedDict()
         self._kept_lock = threading.Lock()
 
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
-        """The judgement of a visit, or how far the tables are that it waits for.
+        """The judgement of a visit, or how far the tables are that it waits for; raises as `judged` does."""
+        found = self.judged(visit_id, visit)
+        return found if isinstance(found, Progress) else found.judgement
+
+    def judged(self, visit_id: str, visit: Visit) -> Judged | Progress:
+        """The judgement of a visit with its next step, or how far the tables are that it waits for.
 
         Raises
         ------
@@ -45,7 +62,8 @@ class Judging:
         with self._turn:
             if (known := self.known(visit_id, visit)) is not None:
                 return known
-            found = judge_visit(visit, vehicle, store=self._preparing.tables)
+            diagnosed, policy = diagnose(visit, vehicle, store=self._preparing.tables), load_policy()
+            found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy))
         with self._kept_lock:
             self._kept[visit_id] = (visit, found)
             self._kept.move_to_end(visit_id)
@@ -53,8 +71,7 @@ class Judging:
                 self._kept.popitem(last=False)
         return found
 
-    def known(self, visit_id: str, visit: Visit) -> Judgement | None:
-        """The judgement if it has been made already."""
+    def _known(self, visit_id: str, visit: Visit) -> Judged | None:
         with self._kept_lock:
             kept = self._kept.get(visit_id)
             return kept[1] if kept is not None and kept[0] == visit else None

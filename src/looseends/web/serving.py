@@ -41,7 +41,7 @@ def serve(
         )
     if certificates is not None and not certificates.server.exists():
         raise InputError(
-            '--tls: there is no certificate yet; make it with "looseends certificate --name NAME", where NAME is what '
+            '--tls: there is no certificate yet; make it with "looseends tablets --name NAME", where NAME is what '
             "tablets call this computer."
         )
     app = create_app(settings)

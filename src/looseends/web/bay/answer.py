@@ -5,28 +5,30 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from looseends.catalogue.types import VerdictWord
-from looseends.inspection.types import Judgement, NextCheck, Suspect, Unproven
+from looseends.diagnosis.next_step import Enough, Step
+from looseends.inspection.types import Judgement, Suspect, Unproven
 from looseends.language import Capital, Minutes, Percent, Speech, Text, Value, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
 from looseends.web.bay.cards import setup_key
 from looseends.web.bay.records import Advice, Answer, PartKnown
+from looseends.web.judging import Judged
 from looseends.web.preparing import Progress
 
 _SUSPECTS = 4
 _LEAST_SUSPECTED = 0.05
 
 
-def answer_of(judgement: Judgement, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech) -> Answer:
+def answer_of(judged: Judged, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech) -> Answer:
     """The answer of a judged visit; `setups` are those that the sheet has cards of."""
-    advice = [_advice(check, speech) for check in judgement.next_checks]
+    judgement, step = judged.judgement, judged.step
     return Answer(
         state="known",
         words="",
         parts=parts_known(judgement, vehicle, setups, speech),
         suspects=[_suspect(suspect, speech) for suspect in _suspected(judgement)],
-        advice=advice,
-        enough="" if advice else speech.words(say("No further check would tell much: enough is known.")),
+        advice=[] if isinstance(step, Enough) else _advice(step, speech),
+        enough=speech.words(step.words) if isinstance(step, Enough) else "",
     )
 
 
@@ -57,8 +59,12 @@ def _suspect(suspect: Suspect, speech: Speech) -> str:
     return speech.words(say("{part}: {chance}", part=Capital(suspect.name), chance=chance))
 
 
-def _advice(check: NextCheck, speech: Speech) -> Advice:
-    return Advice(setup_key(check.setup), speech.words(Capital(check.reason)), speech.words(Minutes(check.minutes, 0)))
+def _advice(step: Step, speech: Speech) -> list[Advice]:
+    """The check to do now, and those that follow under the same support as planned so far."""
+    check = step.check
+    first = Advice(setup_key(check.setup), speech.words(Capital(check.reason)), speech.words(Minutes(check.minutes, 0)))
+    reason = speech.words(say("Planned next under the same support."))
+    return [first, *(Advice(setup_key(setup), reason, "") for setup in step.then)]
 
 
 def parts_known(

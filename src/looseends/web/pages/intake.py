@@ -60,7 +60,7 @@ def vin_looked_at(request: Request[Person, Any, Any], vin: FromQuery[str] = "") 
 def _page(request: Request[Person, Any, Any], sent: dict[str, Any], mistakes: dict[str, Text | str]) -> Template:
     speech = manner_of(request).speech
     catalogue = load_catalogue()
-    fields = ("visit_id", "vehicle", "plate", "odometer", "vin", "customer", "phone", "road_test")
+    fields = ("visit_id", "vehicle", "plate", "odometer", "vin", "customer", "phone")
     values = {name: line(sent, name) for name in fields}
     values |= {name: text(sent, name) for name in ("complaint", "alteration_note")}
     return page(

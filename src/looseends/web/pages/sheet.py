@@ -56,7 +56,7 @@ def answer(request: Request[Person, Any, Any], state: State, visit_id: FromPath[
         visit, _ = known_visit(session, visit_id)
         records = recorded(session, visit_id)
     vehicle, speech = vehicle_of(visit), manner_of(request).speech
-    found = judging.judgement(visit_id, visit)
+    found = judging.judged(visit_id, visit)
     if isinstance(found, Progress):
         return Answered(waiting_answer(found, vehicle, speech), records)
     return Answered(answer_of(found, vehicle, usual_setups(vehicle), speech), records)

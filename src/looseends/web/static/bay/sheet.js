@@ -37,7 +37,8 @@ async function record(makeFacts) {
   try {
     const records = await visit.add(makeFacts);
     if (records.length) {
-      made.push(records);
+      // a photo is not taken back by a later record: it is erased on request
+      if (records.at(-1).kind) made.push(records);
       say(fill(words.recorded, { what: described(records.at(-1)) }));
     }
   } catch (error) {

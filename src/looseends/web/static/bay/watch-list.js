@@ -7,7 +7,7 @@ const HIDERS = ["grease", "rust", "dry joint", "cover"];
 
 export class WatchList {
   constructor({ place, by, page, visit, pad, hider, record }) {
-    Object.assign(this, { place, by, page, visit, pad, hider, record, way: "hand", order: [], card: null });
+    Object.assign(this, { place, by, page, visit, pad, hider, record, way: "hand", order: [], orders: new Map(), card: null });
     const { words } = page;
     by.replaceChildren(...WAYS.map((way) => make("button", { type: "button", "data-way": way, onclick: () => this.choose(way) }, words[way])));
     hider.querySelector("#hiders").replaceChildren(...HIDERS.map((what) => make("button", { type: "button", onclick: () => this.hide(what) }, words[what])));
@@ -16,8 +16,11 @@ export class WatchList {
   /** Begin with a check: what is suspected most stands first, and stays where it stands. */
   open(card) {
     this.card = card;
-    const chance = ({ part }) => this.visit.answer?.parts[part]?.chance ?? 0;
-    this.order = this.page.cards.views[card.view].watches.toSorted?.((a, b) => chance(b) - chance(a)) ?? this.page.cards.views[card.view].watches;
+    if (!this.orders.has(card.key)) {
+      const chance = ({ part }) => this.visit.answer?.parts[part]?.chance ?? 0;
+      this.orders.set(card.key, [...this.page.cards.views[card.view].watches].sort((a, b) => chance(b) - chance(a)));
+    }
+    this.order = this.orders.get(card.key);
     this.choose("hand");
   }
 

@@ -1,4 +1,4 @@
-"""`looseends certificate`: what a tablet needs to trust the server."""
+"""`looseends tablets`: what a tablet needs to trust the server."""
 
 from __future__ import annotations
 
@@ -17,9 +17,10 @@ Names = Annotated[
 ]
 
 
-def certificate(name: Names = None, as_json: AsJson = False) -> None:
-    """Make the shop's certificate authority and the server's certificate.
+def tablets(name: Names = None, as_json: AsJson = False) -> None:
+    """Make the certificates by which tablets trust the server.
 
+    It makes the shop's own certificate authority, and a certificate of the server by it.
     A tablet that trusts the authority gives the application its camera and lets it work offline. The authority is good
     for these names alone. Then start the application with --tls. Made again, tablets must be told again.
     """

@@ -1,0 +1,43 @@
+"""A judgement that answers at once and advises a list of checks one after the other, then that enough is known."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from looseends.inspection.types import Judgement, NextCheck, Visit
+from looseends.vehicle.setup import Setup
+from looseends.web.preparing import Progress
+from tests.web.cast import JudgingStub
+
+ADVISED = (
+    Setup("wheel39", "arm", "left", "held", "off", 0.0),
+    Setup("bj-axial", "arm", "left", "held", "off", 0.0),
+    Setup("bj-axial", "arm", "right", "held", "off", 0.0),
+    Setup("idler", "arm", None, "held", "off", 0.0),
+)
+
+
+class AdvisingStub(JudgingStub):
+    """The invented pickup's findings, on the example pickup's parts, and advice by what was done."""
+
+    def __init__(self, advised: Sequence[Setup] = ADVISED) -> None:
+        super().__init__()
+        self.advised = advised
+        assert isinstance(self.answer, Judgement)
+        self.found = replace(self.answer, findings=tuple(replace(f, part=_part(f.part)) for f in self.answer.findings))
+
+    def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
+        """The findings, and the first of the advised checks that is not done."""
+        done = {check.setup for check in visit.checks}
+        left = [setup for setup in self.advised if setup not in done]
+        advice = [NextCheck(setup, (), 3.0, 0.5, (), "tells most per minute about the ball joints") for setup in left]
+        return replace(self.found, next_checks=tuple(advice))
+
+
+def _part(name: str) -> str:
+    """ "left-lower-ball-joint" as the vehicle writes it."""
+    for side in ("left", "right"):
+        if name.startswith(f"{side}-"):
+            return f"{name.removeprefix(f'{side}-')}-{side}"
+    return name

@@ -1,0 +1,243 @@
+"""The check sheet and the underside plan on a tablet, by touch, in both languages."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.web.bay import faults, reach
+from tests.web.sheet import (
+    all_sent,
+    grade,
+    look,
+    new_visit,
+    observations,
+    open_sheet,
+    photo,
+    photos,
+)
+
+pytestmark = pytest.mark.browser
+
+MOST_TOUCHES, LEAST_OBSERVATIONS = 60, 8
+RECORDED = {"en": "Recorded", "es": "Anotado"}
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_complaint_first_visit_takes_at_most_sixty_touches_from_the_list_to_enough(page: Page, language: str) -> None:
+    visit = new_visit(page, language, f"SIXTY {language}")
+    page.goto("/")
+    touches = 0
+
+    def touch(place: Locator) -> None:
+        nonlocal touches
+        place.tap()
+        touches += 1
+
+    touch(page.locator(".line", has_text=f"SIXTY {language}"))
+    touch(page.locator('.ways a[href$="/sheet"]'))
+    expect(page.locator("#check-name")).not_to_be_empty()
+    look(page, f"sheet-first-{language}")
+    touch(page.locator("#watches li").nth(2).locator('[data-grade="clear"]'))
+    touch(page.locator('[data-way="gauge"]'))
+    touch(page.locator("#watches li").nth(3).locator("button"))
+    for key in ("0", ".", "4"):
+        touch(page.locator(f'[data-key="{key}"]'))
+    look(page, f"sheet-pad-{language}")
+    touch(page.locator("#pad .main"))
+    touch(page.locator('[data-way="hidden"]'))
+    touch(page.locator("#watches li").nth(4).locator("button"))
+    touch(page.locator("#hiders button").nth(1))
+    touch(page.locator("#nothing-moved"))
+    with page.expect_file_chooser() as chooser:
+        touch(page.locator("#take-photo"))
+    chooser.value.set_files(photo())  # type: ignore[arg-type]
+    expect(page.locator("#recorded")).to_contain_text(RECORDED[language])
+    for advised, way in (("bj-axial.arm.left", "by gauge"), ("bj-axial.arm.right", "none"), ("idler.arm", "all")):
+        expect(page.locator("#next-reason")).not_to_be_empty()
+        expect(page.locator("#next-how")).to_have_text("")
+        touch(page.locator("#go"))
+        page.wait_for_url(f"**#{advised}*")
+        if way == "by gauge":
+            touch(page.locator('[data-way="gauge"]'))
+            touch(page.locator("#watches li").first.locator("button"))
+            for key in ("1", ".", "8"):
+                touch(page.locator(f'[data-key="{key}"]'))
+            touch(page.locator("#pad .main"))
+        elif way == "none":
+            touch(page.locator("#watches li").first.locator('[data-grade="none"]'))
+        touch(page.locator("#nothing-moved"))
+        expect(page.locator("#nothing-moved")).to_have_attribute("aria-pressed", "true")
+    expect(page.locator("#go")).to_be_hidden()
+    expect(page.locator("#next-name")).not_to_be_empty()
+    look(page, f"sheet-enough-{language}")
+    all_sent(page)
+    found = observations(page, visit)
+    assert touches <= MOST_TOUCHES, touches
+    assert len(found) >= LEAST_OBSERVATIONS
+    assert [one["width_px"] for one in photos(page, visit)] == [2048]
+    read = [one["payload"]["reading"] for one in found if one["kind"] == "reading"]
+    assert [(one["by"], one["grade"], one["gauge_mm"]) for one in read] == [
+        ("hand", "clear", None),
+        ("gauge", None, 0.4),
+        ("gauge", None, 1.8),
+        ("hand", "none", None),
+    ]
+
+
+def test_a_double_tap_records_once(page: Page) -> None:
+    visit = new_visit(page)
+    open_sheet(page, visit)
+    page.locator("#watches li").first.locator('[data-grade="slight"]').dblclick()
+    page.locator("#nothing-moved").dblclick()
+    expect(page.locator("#nothing-moved")).to_have_attribute("aria-pressed", "true")
+    all_sent(page)
+    assert [one["kind"] for one in observations(page, visit)] == ["check", "reading", "check"]
+
+
+def test_another_grade_corrects_and_undo_takes_the_last_back_then_the_one_before(page: Page) -> None:
+    visit = new_visit(page)
+    open_sheet(page, visit)
+    grade(page, 0, "slight")
+    first = page.locator("#watches li").first
+    first.locator('[data-grade="gross"]').tap()
+    expect(first.locator(".found")).to_contain_text("gross")
+    page.locator("#undo").tap()
+    expect(first.locator(".found")).to_contain_text("slight")
+    page.wait_for_timeout(700)
+    page.locator("#undo").tap()
+    expect(first.locator(".found")).to_be_empty()
+    expect(page.locator("#undo")).to_be_hidden()
+    all_sent(page)
+    found = observations(page, visit)
+    assert [one["kind"] for one in found] == ["check", "reading", "reading", "reading", "withdrawn", "withdrawn"]
+    page.reload()
+    expect(page.locator("#watches li").first.locator(".found")).to_be_empty()
+
+
+def test_back_goes_to_the_check_before_with_what_was_recorded(page: Page) -> None:
+    visit = new_visit(page)
+    open_sheet(page, visit)
+    grade(page, 2, "clear")
+    name = page.locator("#check-name").inner_text()
+    page.locator("#go").tap()
+    expect(page.locator("#check-name")).not_to_have_text(name)
+    page.go_back()
+    expect(page.locator("#check-name")).to_have_text(name)
+    expect(page.locator("#watches li").nth(2)).to_have_class("read")
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "mm"), [("1,4", "mm", 1.4), ("0,055", "in", 1.397), (".06", "in", 1.524), ("2", "mm", 2.0)]
+)
+def test_a_reading_is_typed_with_comma_or_point_in_either_unit(page: Page, typed: str, unit: str, mm: float) -> None:
+    visit = new_visit(page)
+    open_sheet(page, visit, "bj-axial.arm.left.held.off")
+    page.locator('[data-way="gauge"]').tap()
+    page.locator("#watches li").first.locator("button").tap()
+    page.locator(f'[data-unit="{unit}"]').tap()
+    page.locator("#pad-reading").fill(typed)
+    page.locator("#pad .main").tap()
+    expect(page.locator("#watches li").first).to_have_class("read")
+    all_sent(page)
+    (reading,) = [one["payload"]["reading"] for one in observations(page, visit) if one["kind"] == "reading"]
+    assert reading["gauge_mm"] == pytest.approx(mm)
+
+
+@pytest.mark.parametrize(("reading", "free", "said"), [("1.4.2", "", "number"), ("140", "", "25"), ("1", "2", "1 mm")])
+def test_what_no_gauge_shows_is_not_recorded_and_the_pad_says_why(
+    page: Page, reading: str, free: str, said: str
+) -> None:
+    visit = new_visit(page)
+    open_sheet(page, visit, "bj-axial.arm.left.held.off")
+    page.locator('[data-way="gauge"]').tap()
+    page.locator("#watches li").first.locator("button").tap()
+    page.locator("#pad-reading").fill(reading)
+    page.locator("#pad-free").fill(free)
+    page.locator("#pad .main").tap()
+    expect(page.locator("#pad-mistake")).to_contain_text(said)
+    assert observations(page, visit) == []
+
+
+def test_a_check_that_is_left_out_asks_why_and_is_not_advised_again(page: Page) -> None:
+    visit = new_visit(page)
+    open_sheet(page, visit)
+    page.locator("#leave-out").tap()
+    look(page, "sheet-why")
+    page.locator("#skip-words").fill("seat belt warden parked on it")
+    page.locator("#skip .main").tap()
+    expect(page.locator("#recorded")).to_contain_text("warden")
+    all_sent(page)
+    (one,) = observations(page, visit)
+    assert (one["kind"], one["payload"]) == (
+        "not-checked",
+        {"part": "wheel39", "because": "seat belt warden parked on it"},
+    )
+    expect(page.locator("#next-name")).not_to_contain_text("3 and 9")
+
+
+def test_every_part_of_the_plan_opens_by_a_touch_near_its_mark(page: Page) -> None:
+    visit = new_visit(page)
+    page.goto(f"{visit}/plan")
+    expect(page.locator("#stand")).to_be_empty()
+    for part in ("lower-ball-joint-left", "idler-arm", "rear-shock-absorber-right", "pitman-ball"):
+        mark = page.locator(f'.picture g.part[data-part="{part}"]')
+        if not mark.count():
+            continue
+        box = mark.bounding_box()
+        assert box is not None
+        page.touchscreen.tap(box["x"] + box["width"] / 2 + 3, box["y"] + box["height"] / 2 - 2)
+        expect(page.locator(f'#parts [data-part="{part}"]')).to_have_attribute("aria-pressed", "true")
+        expect(page.locator("#part-known")).not_to_be_empty()
+        page.evaluate("scrollTo(0, 0)")
+    look(page, "plan-part")
+
+
+def test_the_plan_is_moved_and_zoomed_and_turned_over(page: Page) -> None:
+    page.goto(f"{new_visit(page)}/plan")
+    drawing = page.locator(".picture svg")
+    whole = drawing.get_attribute("viewBox")
+    page.locator("#nearer").tap()
+    nearer = drawing.get_attribute("viewBox")
+    assert nearer != whole
+    box = drawing.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 200, box["y"] + 200)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 260, box["y"] + 240, steps=4)
+    page.mouse.up()
+    assert drawing.get_attribute("viewBox") != nearer
+    expect(page.locator("#part")).to_be_hidden()  # moving is no touch
+    page.locator("#whole").tap()
+    place = '.picture g.part[data-part="lower-ball-joint-left"]'
+    below = page.locator(place).bounding_box()
+    page.locator("#turn").tap()
+    above = page.locator(place).bounding_box()
+    assert below is not None and above is not None
+    middle = box["x"] + box["width"] / 2
+    assert below["x"] > middle > above["x"]
+    expect(page.locator("#side-left")).to_have_text("vehicle’s left side")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_sheet_and_plan_have_no_fault_for_a_screen_reader_and_everything_is_in_reach(page: Page, language: str) -> None:
+    visit = new_visit(page, language)
+    open_sheet(page, visit)
+    grade(page, 0, "clear")
+    page.locator("#others summary").click()
+    page.locator("#do summary").click()
+    assert faults(page) == []
+    assert reach(page) == []
+    for opened, closed in (("#leave-out", "#skip [data-close]"),):
+        page.locator(opened).click()
+        assert faults(page) == []
+        page.locator(closed).first.click()
+    page.locator('[data-way="gauge"]').click()
+    page.locator("#watches li").first.locator("button").click()
+    assert faults(page) == []
+    page.goto(f"{visit}/plan")
+    page.locator("#parts button").first.click()
+    expect(page.locator("#part-known")).not_to_be_empty()
+    look(page, f"plan-{language}")
+    assert faults(page) == []
+    assert reach(page) == []
