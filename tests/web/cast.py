@@ -55,6 +55,10 @@ class JudgingStub:
         self.answer: Judgement | Progress = replace(yard_pickup_judgement(), next_checks=(LIFT_WITH_A_BAR,))
         self.asked: list[tuple[str, Visit]] = []
 
+    def known(self, visit_id: str, visit: Visit) -> Judgement | None:
+        """What was asked for before, as the judging keeps it."""
+        return None if isinstance(self.answer, Progress) else self.answer
+
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
         """What the test put there."""
         self.asked.append((visit_id, visit))
@@ -69,6 +73,19 @@ class JudgingStub:
             return Judged(found, Enough("decided", "Enough is known to act.", (), ()))
         first, *others = found.next_checks
         return Judged(found, Step(first, 1.0, tuple(check.setup for check in others), None, ()))
+
+
+class JudgingOfStored(JudgingStub):
+    """Concludes the same of every visit, as that visit is stored."""
+
+    def known(self, visit_id: str, visit: Visit) -> Judgement | None:
+        """As if it had been asked for before."""
+        found = self.judgement(visit_id, visit)
+        return None if isinstance(found, Progress) else found
+
+    def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
+        """The sample, of this visit."""
+        return self.answer if isinstance(self.answer, Progress) else replace(self.answer, visit=visit)
 
 
 def shop_records(file: Path) -> Path:

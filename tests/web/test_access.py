@@ -21,6 +21,7 @@ MEANT: dict[Action, str] = {
     "prepare tables": "owner instructor technician",
     "erase a person": "owner instructor office",
     "keep people": "owner",
+    "export everything": "owner",
     "keep own tokens": "owner instructor technician office",
 }
 OPEN = {

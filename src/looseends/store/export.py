@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import Table, func, select
+from sqlalchemy import Select, Table, func, select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
@@ -56,9 +56,13 @@ def require_free(file: Path, replace: bool) -> None:
 
 def add_photos(session: Session, folder: Path, archive: Writing) -> None:
     """Add the bytes of every photo, each once."""
-    by_content = {photo.sha256: photo for photo in session.scalars(select(PhotoRecord).order_by(PhotoRecord.id))}
+    by_content = {photo.sha256: photo for photo in session.scalars(_kept())}
     for checksum, photo in sorted(by_content.items()):
         archive.add(f"photos/{checksum}.jpg", iter([photo_bytes(folder, photo)]), packed=False)
+
+
+def _kept() -> Select[PhotoRecord]:
+    return select(PhotoRecord).where(PhotoRecord.sha256 != "").order_by(PhotoRecord.id)
 
 
 def counted(session: Session, file: Path) -> Written:

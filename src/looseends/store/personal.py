@@ -10,14 +10,23 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.types import Visit
 from looseends.store.canonical import canonical_json
 from looseends.store.kept import Store
-from looseends.store.models import Base, Complaint, Customer, JudgementRecord, ObservationRecord, VisitRecord
+from looseends.store.models import (
+    Base,
+    Complaint,
+    Customer,
+    JudgementRecord,
+    ObservationRecord,
+    PhotoRecord,
+    VisitRecord,
+)
+from looseends.store.photos import photo_path
 
 PERSONAL: dict[str, tuple[str, ...]] = {
     "customers": ("name", "phone"),
@@ -67,6 +76,30 @@ def erase_customer(store: Store, customer_id: str, *, at: datetime.datetime | No
             raise InputError(f'customer must be one that is stored, found "{customer_id}".')
         _erase(session, customer, at or datetime.datetime.now(datetime.UTC))
     store.sweep()
+
+
+def erase_photo(store: Store, photo_id: str) -> None:
+    """Erase a photo on request: its file, its size and the checksum that named the file.
+
+    The row stays as a stub that knows the photo again, so that a device that sends it once more does not bring it
+    back. Exports, backups and what a tablet holds are not touched. May be done again.
+
+    Raises
+    ------
+    InputError
+        If there is no such photo.
+    """
+    with store.writing() as session:
+        photo = session.get(PhotoRecord, photo_id)
+        if photo is None:
+            raise InputError(f'photo must be one that is stored, found "{photo_id}".')
+        named = photo.sha256
+        photo.sha256, photo.size_bytes, photo.width_px, photo.height_px = "", 0, 0, 0
+        session.flush()
+        others = session.scalar(select(func.count()).where(PhotoRecord.sha256 == named)) or 0
+    # after the record is on the disk: a file too many does less harm than a photo that is said to be there and is not
+    if named and not others:
+        photo_path(store.photos, named).unlink(missing_ok=True)
 
 
 def _erase(session: Session, customer: Customer, at: datetime.datetime) -> None:

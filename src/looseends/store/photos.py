@@ -75,6 +75,11 @@ def keep_photo(
     return photo
 
 
+def is_erased(photo: PhotoRecord) -> bool:
+    """Whether only the stub of a photo is left."""
+    return not photo.sha256
+
+
 def photo_path(folder: Path, checksum: str) -> Path:
     """Where the bytes of this checksum lie."""
     return folder / checksum[:2] / f"{checksum}.jpg"

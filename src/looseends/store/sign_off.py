@@ -7,6 +7,7 @@ import datetime
 import json
 from typing import Any, get_args
 
+import msgspec
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -64,6 +65,18 @@ def judgement_of(session: Session, visit_id: str) -> JudgementRecord | None:
     table = JudgementRecord
     chosen = select(table).where(table.visit_id == visit_id).order_by(table.signed_at.desc(), table.id.desc())
     return session.scalars(chosen.limit(1)).first()
+
+
+def frozen_judgement(frozen: JudgementRecord) -> Judgement:
+    """The judgement as it was signed, in English and millimetres, without what leads to the customer."""
+    return msgspec.json.decode(frozen.content, type=Judgement)
+
+
+def decisions_of(session: Session, judgement_id: str) -> tuple[DecisionRecord, ...]:
+    """What the owner decided about a judgement's unsafe findings, in the order in which it was written down."""
+    table = DecisionRecord
+    chosen = select(table).where(table.judgement_id == judgement_id).order_by(table.decided_at, table.id)
+    return tuple(session.scalars(chosen))
 
 
 def is_whole(frozen: JudgementRecord) -> bool:

@@ -25,6 +25,7 @@ Action = Literal[
     "prepare tables",
     "erase a person",
     "keep people",
+    "export everything",
     "keep own tokens",
 ]
 ROLES: tuple[Role, ...] = get_args(Role)
@@ -32,8 +33,8 @@ ACTIONS: tuple[Action, ...] = get_args(Action)
 
 ACCESS: Mapping[Role, frozenset[Action]] = {
     "owner": frozenset(ACTIONS),
-    "instructor": frozenset(ACTIONS) - {"keep people"},
-    "technician": frozenset(ACTIONS) - {"keep people", "erase a person"},
+    "instructor": frozenset(ACTIONS) - {"keep people", "export everything"},
+    "technician": frozenset(ACTIONS) - {"keep people", "export everything", "erase a person"},
     "learner": frozenset({"see visits", "record", "undo"}),
     "office": frozenset({"see visits", "take in", "decide", "hand over", "erase a person", "keep own tokens"}),
 }

@@ -44,7 +44,7 @@ def security_headers(*, secure: bool) -> Callable[[Message, Scope], Awaitable[No
         if message["type"] == "http.response.start":
             found = MutableScopeHeaders.from_message(message)
             for name, value in headers.items():
-                found[name] = value
+                found.setdefault(name, value)  # a document of ours that is shown in a frame of ours brings its own
             if b"v=" in scope.get("query_string", b"") and scope["path"].startswith("/static/"):
                 found["Cache-Control"] = _KEPT_BY_BROWSERS
 

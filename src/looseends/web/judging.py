@@ -52,7 +52,7 @@ class Judging:
         MechanicsError
             If a setup of the visit cannot be settled.
         """
-        if (known := self._known(visit_id, visit)) is not None:
+        if (known := self.known(visit_id, visit)) is not None:
             return known
         vehicle = vehicle_of(visit)
         checks = load_catalogue().checks
@@ -60,7 +60,7 @@ class Judging:
         if not self._preparing.ready(vehicle, setups):
             return self._preparing.progress(vehicle.id, setups)
         with self._turn:
-            if (known := self._known(visit_id, visit)) is not None:
+            if (known := self.known(visit_id, visit)) is not None:
                 return known
             diagnosed, policy = diagnose(visit, vehicle, store=self._preparing.tables), load_policy()
             found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy))

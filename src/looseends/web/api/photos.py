@@ -19,7 +19,7 @@ from sqlalchemy.orm import Session
 from looseends.errors import InputError
 from looseends.store.kept import Store
 from looseends.store.models import PhotoRecord
-from looseends.store.photos import PhotoSent, keep_photo, photo_bytes
+from looseends.store.photos import PhotoSent, is_erased, keep_photo, photo_bytes
 from looseends.store.picture import MOST_BYTES
 from looseends.web.access import Person, may
 from looseends.web.api.structs import PhotoOut
@@ -34,7 +34,7 @@ _KEPT = {"Cache-Control": "private, max-age=31536000, immutable"}
 def photos(state: State, visit_id: FromPath[str]) -> list[PhotoOut]:
     """The photos of a visit in the order of the devices' times."""
     store: Store = state.store
-    chosen = select(PhotoRecord).where(PhotoRecord.visit_id == visit_id)
+    chosen = select(PhotoRecord).where(PhotoRecord.visit_id == visit_id, PhotoRecord.sha256 != "")
     with store.reading() as session:
         known_visit(session, visit_id)
         return [_out(row) for row in session.scalars(chosen.order_by(PhotoRecord.device_time, PhotoRecord.id))]
@@ -94,7 +94,7 @@ def _content(store: Store, visit_id: str, photo_id: str) -> tuple[bytes, str]:
 
 def _known_photo(session: Session, visit_id: str, photo_id: str) -> PhotoRecord:
     found = session.get(PhotoRecord, photo_id)
-    if found is None or found.visit_id != visit_id:
+    if found is None or found.visit_id != visit_id or is_erased(found):
         raise NotFoundException
     return found
 

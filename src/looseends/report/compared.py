@@ -1,0 +1,107 @@
+"""What two visits of a vehicle, or the two sides of one, have in common and where they differ."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from looseends.catalogue.types import VerdictWord
+from looseends.errors import InputError
+from looseends.inspection.types import Judgement, Replaced
+from looseends.report.side_by_side import Pair, both_sides, same_checks
+from looseends.report.vehicle_words import vehicle_vocabulary
+from looseends.report.vocabulary import Vocabulary
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Vehicle
+
+
+@dataclass(frozen=True)
+class VerdictPair:
+    """A part, or a part of both sides, with its verdict in the first and in the second place."""
+
+    part: str
+    name: str
+    first: VerdictWord
+    second: VerdictWord
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Pairs of readings, verdicts that differ, and what was replaced; `between` says what is laid side by side."""
+
+    between: Literal["visits", "sides"]
+    first: Judgement
+    second: Judgement
+    vocabulary: Vocabulary
+    pairs: tuple[Pair, ...]
+    verdicts: tuple[VerdictPair, ...]
+    replaced: tuple[Replaced, ...]
+    names: dict[str, str]
+
+
+def compared_visits(first: Judgement, second: Judgement, files: tuple[Path | str, Path | str]) -> Comparison:
+    """Two visits of one vehicle, the earlier one first; `files` are what a refusal calls them.
+
+    Raises
+    ------
+    InputError
+        If they are of two vehicles, or the second is the earlier one.
+    """
+    _refuse_strangers(first, second, files)
+    vehicle, vocabulary = _vehicle(first)
+    pairs = same_checks(first.visit.checks, second.visit.checks, vocabulary.resolution_mm)
+    then, now = _verdicts(first, vehicle), _verdicts(second, vehicle)
+    changed = tuple(
+        VerdictPair(part.id, part.name, then[part.id], now[part.id])
+        for part in vehicle.parts.values()
+        if then[part.id] != now[part.id]
+    )
+    replaced = first.visit.replaced + second.visit.replaced
+    return Comparison("visits", first, second, vocabulary, pairs, changed, replaced, _names(vehicle))
+
+
+def compared_sides(judgement: Judgement) -> Comparison:
+    """The left of a visit beside its right."""
+    vehicle, vocabulary = _vehicle(judgement)
+    verdicts = _verdicts(judgement, vehicle)
+    changed = []
+    for part in vehicle.parts.values():
+        other = f"{part.id.removesuffix('-left')}-right"
+        if part.id.endswith("-left") and other in verdicts and verdicts[part.id] != verdicts[other]:
+            changed.append(
+                VerdictPair(part.id.removesuffix("-left"), part.kind.name, verdicts[part.id], verdicts[other])
+            )
+    pairs = both_sides(judgement.visit.checks, vocabulary.resolution_mm)
+    replaced = judgement.visit.replaced
+    return Comparison("sides", judgement, judgement, vocabulary, pairs, tuple(changed), replaced, _names(vehicle))
+
+
+def _refuse_strangers(first: Judgement, second: Judgement, files: tuple[Path | str, Path | str]) -> None:
+    one, other = first.visit, second.visit
+    if one.vehicle != other.vehicle:
+        raise InputError(
+            f'{files[1]}: vehicle is "{other.vehicle}"; accepted is a visit of "{one.vehicle}", as {files[0]} is.'
+        )
+    if one.plate and other.plate and one.plate != other.plate:
+        raise InputError(
+            f'{files[1]}: plate is "{other.plate}"; accepted is a visit of the vehicle "{one.plate}", as {files[0]} is.'
+        )
+    if other.date < one.date:
+        raise InputError(
+            f"{files[1]}: date is {other.date}, before {one.date} of {files[0]}; accepted is the earlier visit first."
+        )
+
+
+def _vehicle(judgement: Judgement) -> tuple[Vehicle, Vocabulary]:
+    vehicle = load_vehicles()[judgement.visit.vehicle]
+    return vehicle, vehicle_vocabulary(vehicle)
+
+
+def _names(vehicle: Vehicle) -> dict[str, str]:
+    return {part.id: part.name for part in vehicle.parts.values()}
+
+
+def _verdicts(judgement: Judgement, vehicle: Vehicle) -> dict[str, VerdictWord]:
+    found: dict[str, VerdictWord] = dict.fromkeys(vehicle.parts, "unproven")
+    return found | {finding.part: finding.verdict for finding in judgement.findings}

@@ -1,0 +1,192 @@
+"""The handover of a visit on screen, its PDF, the sign-off, and what the owner decides."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from litestar import MediaType, get, post
+from litestar.connection import Request
+from litestar.datastructures import State
+from litestar.exceptions import NotFoundException
+from litestar.params import FromPath, FromQuery
+from litestar.response import Redirect, Response, Template
+
+from looseends.inspection.types import Judgement
+from looseends.language import LANGUAGES, UNITS, Text, say
+from looseends.report.findings_content import REFUSED_CAUTION
+from looseends.store.kept import Store
+from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off
+from looseends.web.access import Person, may
+from looseends.web.concluded import Concluded, concluded, judged_now
+from looseends.web.finding_lines import verdict_counts
+from looseends.web.forms import Sent, line
+from looseends.web.handing_over import CHOICES, SHEETS, document, enclosures_of, file_name, manner_wanted, paper
+from looseends.web.judging import vehicle_of
+from looseends.web.pages.visit_page import VisitPage
+from looseends.web.preparing import Progress
+from looseends.web.rendering import page
+from looseends.web.speaking import manner_of
+from looseends.web.visits import known_visit
+
+PAGE = VisitPage(
+    "handover", say("Handover"), say("Look at what the customer gets, sign it off, print it."), "hand over"
+)
+_IN_A_FRAME = {
+    "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'self'",
+    "X-Frame-Options": "SAMEORIGIN",
+    "Cache-Control": "private, no-cache",
+}
+"""The document brings its own type and style, runs nothing, and may stand in a page of ours alone."""
+
+_LATE = say("Something was recorded while this page was open. Look at it again, then sign.")
+_NOT_YET = say("It is still being worked out: nothing was signed. Look again in a moment.")
+_NOT_TOLD = say("To drive it away, tick that the owner was told the caution.")
+_NO_CHOICE = say("Choose one of the three.")
+
+
+@get("/visits/{visit_id:str}/handover", guards=[may("hand over")], sync_to_thread=True)
+def handover(
+    request: Request[Person, Any, Any],
+    state: State,
+    visit_id: FromPath[str],
+    wait: FromQuery[bool] = False,
+    language: FromQuery[str] = "",
+    units: FromQuery[str] = "",
+    sheet: FromQuery[str] = "",
+) -> Template:
+    """The preview with what is to be signed and decided."""
+    found = concluded(state, visit_id, manner_of(request).speech, wait=wait)
+    return _page(request, visit_id, found, chosen=(language, units, sheet))
+
+
+@get(
+    "/visits/{visit_id:str}/handover/document",
+    guards=[may("hand over")],
+    sync_to_thread=True,
+    media_type=MediaType.HTML,
+)
+def handover_document(
+    request: Request[Person, Any, Any],
+    state: State,
+    visit_id: FromPath[str],
+    language: FromQuery[str] = "",
+    units: FromQuery[str] = "",
+) -> Response[str]:
+    """The document by itself, as the preview shows it."""
+    manner = manner_wanted(manner_of(request).speech, language, units, "")
+    found = concluded(state, visit_id, manner.speech, wait=True)
+    judgement = _made(found)
+    enclosures = enclosures_of(state.judging, visit_id, judgement, found.signed)
+    return Response(document(judgement, manner, enclosures), media_type=MediaType.HTML, headers=_IN_A_FRAME)
+
+
+@get("/visits/{visit_id:str}/handover/paper", guards=[may("hand over")], sync_to_thread=True)
+def handover_paper(
+    request: Request[Person, Any, Any],
+    state: State,
+    visit_id: FromPath[str],
+    language: FromQuery[str] = "",
+    units: FromQuery[str] = "",
+    sheet: FromQuery[str] = "",
+) -> Response[bytes]:
+    """The PDF."""
+    manner = manner_wanted(manner_of(request).speech, language, units, sheet)
+    found = concluded(state, visit_id, manner.speech, wait=True)
+    judgement = _made(found)
+    enclosures = enclosures_of(state.judging, visit_id, judgement, found.signed)
+    name = file_name(judgement, manner, found.signed)
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "private, no-cache"}
+    return Response(paper(judgement, manner, enclosures), media_type="application/pdf", headers=headers)
+
+
+@post("/visits/{visit_id:str}/sign-off", guards=[may("sign off")], status_code=200, sync_to_thread=True)
+def sign(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Sent) -> Template | Redirect:
+    """Freeze the judgement of exactly what the page showed; a second touch signs nothing twice."""
+    store: Store = state.store
+    seen = line(data, "basis")
+    found = concluded(state, visit_id, manner_of(request).speech, wait=False)
+    if found.basis != seen:
+        return _page(request, visit_id, found, _LATE)
+    judgement = judged_now(state, visit_id)
+    if isinstance(judgement, Progress):
+        return _page(request, visit_id, found, _NOT_YET)
+    with store.writing() as session:
+        before = judgement_of(session, visit_id)
+        if before is None or not rests_on_all(session, before):
+            sign_off(session, visit_id, judgement, account=request.user.account_id)
+    return Redirect(f"/visits/{visit_id}/handover", status_code=303)
+
+
+@post("/visits/{visit_id:str}/decision", guards=[may("decide")], status_code=200, sync_to_thread=True)
+def decision(
+    request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Sent
+) -> Template | Redirect:
+    """Keep what the owner decided about one unsafe part; driving away asks that the caution was told."""
+    store: Store = state.store
+    part, chosen = line(data, "part"), line(data, "decision")
+    mistake = _NO_CHOICE if chosen not in CHOICES else None
+    if chosen == "drive" and line(data, "told") != "yes":
+        mistake = _NOT_TOLD
+    if mistake is not None:
+        found = concluded(state, visit_id, manner_of(request).speech, wait=True)
+        return _page(request, visit_id, found, mistake, at=part, choice=chosen)
+    with store.writing() as session:
+        known_visit(session, visit_id)
+        frozen = judgement_of(session, visit_id)
+        if frozen is None:
+            raise NotFoundException
+        decide(session, frozen.id, part, chosen, account=request.user.account_id)  # type: ignore[arg-type]
+    return Redirect(f"/visits/{visit_id}/handover#decisions", status_code=303)
+
+
+def _made(found: Concluded) -> Judgement:
+    """The judgement of a document that is asked for by itself.
+
+    Raises
+    ------
+    NotFoundException
+        If its tables are still computed: there is no document yet.
+    """
+    if not isinstance(found.judgement, Judgement):
+        raise NotFoundException
+    return found.judgement
+
+
+def _page(
+    request: Request[Person, Any, Any],
+    visit_id: str,
+    found: Concluded,
+    mistake: Text | None = None,
+    *,
+    at: str = "",
+    choice: str = "",
+    chosen: tuple[str, str, str] = ("", "", ""),
+) -> Template:
+    judgement = found.judgement if isinstance(found.judgement, Judgement) else None
+    unsafe = [finding for finding in judgement.findings if finding.verdict == "unsafe"] if judgement else []
+    return page(
+        request,
+        "handover.html.j2",
+        status=400 if mistake else 200,
+        visit_id=visit_id,
+        found=found,
+        vehicle=vehicle_of(found.visit),
+        address=f"/visits/{visit_id}/handover",
+        progress=found.judgement if isinstance(found.judgement, Progress) else None,
+        judgement=judgement,
+        counts=verdict_counts(judgement) if judgement else {},
+        unsafe=unsafe,
+        choices=CHOICES,
+        caution=REFUSED_CAUTION,
+        manner=manner_wanted(manner_of(request).speech, *chosen),
+        languages=LANGUAGES,
+        unit_systems=UNITS,
+        sheets=SHEETS,
+        mistake=mistake,
+        at=at,
+        choice=choice,
+    )
+
+
+HANDLERS = [handover, handover_document, handover_paper, sign, decision]
