@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from looseends.cli.ledger import _after_a_while
-from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis import diagnose as behind
+from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.explanation import Explanation, Posterior
 from looseends.diagnosis.states import vehicle_states
 from looseends.inspection import EXAMPLE_VISIT
