@@ -35,9 +35,9 @@ def compare(
     the left of one visit beside its right.
     """
     # numpy and scipy: --help need not wait for them.
-    from looseends.cli.compared import compared_sides, compared_visits
     from looseends.cli.comparison_text import comparison_record, print_comparison
     from looseends.cli.judged_visit import judged_visit
+    from looseends.report.compared import compared_sides, compared_visits
 
     if sides == (second is not None):
         found = "two visits with --sides" if sides else "one visit"

@@ -8,10 +8,10 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from looseends.cli.compared import Comparison
 from looseends.cli.output import console
 from looseends.diagnosis.words import SIDES, VERDICT_WORDS
 from looseends.language import AsWritten, Capital, Speech, Text, say
+from looseends.report.compared import Comparison
 from looseends.report.repairs_content import pairs_tables
 from looseends.report.side_by_side import HOW_JUDGED, Pair
 from looseends.report.wording import with_note

@@ -71,19 +71,26 @@ def _decision(finding: Finding, decisions: Sequence[OwnerDecision], speech: Spee
     """Boxes to tick by hand, and the record of what was decided where there is one; the last one counts."""
     words = speech.words
     made = next((decision for decision in reversed(decisions) if decision.part == finding.part), None)
-    record: Text | str = ""
-    if made is not None:
-        record = say(
-            "Owner\u2019s decision, {date}: {decision}. “{said}” Written down by {who}.",
-            date=AsWritten(speech.date(made.when)),
-            decision=DECISION_WORDS[made.decision],
-            said=AsWritten(shortened(made.words, LONGEST_NOTE)),
-            who=AsWritten(made.by),
-        )
     return DecisionText(
         tuple((words(said), made is not None and made.decision == key) for key, said in DECISION_WORDS.items()),
         words(REFUSED_CAUTION),
-        words(record),
+        words(_record(made, speech)) if made is not None else "",
+    )
+
+
+def _record(made: OwnerDecision, speech: Speech) -> Text:
+    """What was decided, with the owner's words where some were written down."""
+    date, decision, who = AsWritten(speech.date(made.when)), DECISION_WORDS[made.decision], AsWritten(made.by)
+    if not made.words:
+        return say(
+            "Owner\u2019s decision, {date}: {decision}. Written down by {who}.", date=date, decision=decision, who=who
+        )
+    return say(
+        "Owner\u2019s decision, {date}: {decision}. “{said}” Written down by {who}.",
+        date=date,
+        decision=decision,
+        said=AsWritten(shortened(made.words, LONGEST_NOTE)),
+        who=who,
     )
 
 

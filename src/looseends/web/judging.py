@@ -42,6 +42,11 @@ class Judging:
         found = self.judged(visit_id, visit)
         return found if isinstance(found, Progress) else found.judgement
 
+    def known(self, visit_id: str, visit: Visit) -> Judgement | None:
+        """The judgement of a visit if it has been made already."""
+        found = self._known(visit_id, visit)
+        return None if found is None else found.judgement
+
     def judged(self, visit_id: str, visit: Visit) -> Judged | Progress:
         """The judgement of a visit with its next step, or how far the tables are that it waits for.
 
@@ -52,7 +57,7 @@ class Judging:
         MechanicsError
             If a setup of the visit cannot be settled.
         """
-        if (known := self.known(visit_id, visit)) is not None:
+        if (known := self._known(visit_id, visit)) is not None:
             return known
         vehicle = vehicle_of(visit)
         checks = load_catalogue().checks
@@ -60,7 +65,7 @@ class Judging:
         if not self._preparing.ready(vehicle, setups):
             return self._preparing.progress(vehicle.id, setups)
         with self._turn:
-            if (known := self.known(visit_id, visit)) is not None:
+            if (known := self._known(visit_id, visit)) is not None:
                 return known
             diagnosed, policy = diagnose(visit, vehicle, store=self._preparing.tables), load_policy()
             found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy))
