@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from importlib.resources import as_file
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from looseends.cli.ledger import _after_a_while
+from looseends.diagnosis import diagnose as behind
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.consequences import visit_posterior as behind
-from looseends.diagnosis.posterior import Explanation, Posterior
+from looseends.diagnosis.explanation import Explanation, Posterior
 from looseends.diagnosis.states import vehicle_states
 from looseends.inspection import EXAMPLE_VISIT
 from looseends.vehicle.loading import load_vehicles
@@ -30,16 +31,13 @@ def given(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Given:
     states = {s.part.id: s for s in vehicle_states(load_vehicles()["yard-pickup"], load_beliefs())}
 
     def one(parts: tuple[str, ...], probability: float) -> Explanation:
-        weights = np.ones(1)
-        for part in parts:
-            own = np.zeros(len(states[part].weight))
-            own[[tuple(knots) for knots in states[part].index].index((5, -1))] = 1.0
-            weights = own if weights.shape == (1,) else np.multiply.outer(weights, own)
-        return Explanation(parts, float(np.log(probability)), weights)
+        place = [[tuple(knots) for knots in states[part].index].index((5, -1)) for part in parts]
+        places = np.array(place, dtype=np.intp).reshape(1, len(parts))
+        return Explanation(parts, float(np.log(probability)), places, np.ones(1))
 
     def written(sets: dict[tuple[str, ...], float]) -> str:
         found = Posterior(tuple(one(*entry) for entry in sets.items()), np.array(list(sets.values())), states)
-        monkeypatch.setattr(behind, "visit_posterior", lambda *_, **__: found)
+        monkeypatch.setattr(behind, "diagnose", lambda *_, **__: SimpleNamespace(posterior=found))
         with as_file(EXAMPLE_VISIT) as path:
             text = path.read_text(encoding="utf-8").replace('seen = "torn-boot"', 'seen = "corroded"')
             (tmp_path / "visit.toml").write_text(text, encoding="utf-8")
