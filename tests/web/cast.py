@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import io
 import re
 import shutil
 from collections.abc import Iterator
@@ -11,6 +13,7 @@ from pathlib import Path
 
 from litestar import Litestar
 from litestar.testing import TestClient
+from PIL import Image
 
 from looseends.diagnosis.next_step import Enough, Step
 from looseends.inspection.types import Judgement, NextCheck, Visit
@@ -145,6 +148,16 @@ def send(client: Client, address: str, *, follow: bool = True, **fields: object)
     data = {"_csrf_token": form_token(client), **fields}
     answer = client.post(address, data=data, follow_redirects=follow)
     return answer.status_code, answer.text
+
+
+def put_photo(client: Client, visit: str, photo: str, observation: str = "") -> int:
+    """Status after a small gray picture was sent as a tablet does it."""
+    made = io.BytesIO()
+    Image.new("RGB", (40, 30), (90, 90, 90)).save(made, "JPEG")
+    now = datetime.datetime.now(datetime.UTC).isoformat()
+    headers = {"x-csrftoken": form_token(client), "content-type": "image/jpeg", "x-device-time": now}
+    address = f"/api/visits/{visit}/photos/{photo}" + (f"?observation={observation}" if observation else "")
+    return client.put(address, content=made.getvalue(), headers=headers).status_code
 
 
 def taken_in(client: Client, **fields: object) -> str:

@@ -2,32 +2,18 @@
 
 from __future__ import annotations
 
-import datetime
 import io
 import zipfile
 
 import pytest
 from litestar import Litestar
-from PIL import Image
 
 from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store
 from looseends.store.models import Customer, PhotoRecord, VisitRecord
 from looseends.store.photos import photo_path
 from looseends.web.access import Role
-from tests.web.cast import Client, form_token, send, sign_in_as, signed_in, taken_in, words_of
-
-
-def picture() -> bytes:
-    made = io.BytesIO()
-    Image.new("RGB", (40, 30), (90, 90, 90)).save(made, "JPEG")
-    return made.getvalue()
-
-
-def put_photo(client: Client, visit: str, photo: str) -> int:
-    now = datetime.datetime.now(datetime.UTC).isoformat()
-    headers = {"x-csrftoken": form_token(client), "content-type": "image/jpeg", "x-device-time": now}
-    return client.put(f"/api/visits/{visit}/photos/{photo}", content=picture(), headers=headers).status_code
+from tests.web.cast import Client, put_photo, send, sign_in_as, signed_in, taken_in, words_of
 
 
 def test_a_customer_is_erased_to_a_stub_after_the_step_that_says_what_stays(app: Litestar, owner: Client) -> None:

@@ -9,15 +9,17 @@ import pytest
 from litestar import Litestar
 
 from looseends.inspection.types import ConditionSeen
+from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store
 from looseends.store.models import JudgementRecord
+from looseends.store.rebuild import facts_of
 from looseends.store.sign_off import decisions_of, is_whole, judgement_of
 from looseends.web.access import Role
 from looseends.web.people import account_named, person_of
 from looseends.web.preparing import Progress
 from looseends.web.recording import observe
 from tests.report.handover_sample import yard_pickup_judgement
-from tests.web.cast import NAMES, Client, JudgingOfStored, send, signed_in, taken_in, words_of
+from tests.web.cast import NAMES, Client, JudgingOfStored, put_photo, send, signed_in, taken_in, words_of
 
 UNSAFE = next(finding.part for finding in yard_pickup_judgement().findings if finding.verdict == "unsafe")
 
@@ -203,4 +205,18 @@ def test_a_signed_visit_is_read_in_spanish_where_it_is_the_same_to_the_letter(
     judging.answer = replace(yard_pickup_judgement(), findings=())
     page = words_of(technician.get(f"/visits/{visit}/findings").text)
     assert "tal como se fijó" in page
-    assert "peligroso" in page.lower() or "insegur" in page.lower() or "unsafe" in page.lower()
+
+
+def test_a_photo_stands_beside_its_check_and_is_gone_when_it_was_erased(
+    app: Litestar, judging: JudgingOfStored, owner: Client
+) -> None:
+    visit, photo = taken_in(owner), time_ordered_id()
+    send(owner, f"/visits/{visit}/lift-points", found="sound")
+    store: Store = app.state.store
+    with store.reading() as session:
+        (check,) = [fact.id for fact in facts_of(session, visit) if fact.kind == "check"]
+    assert put_photo(owner, visit, photo, check) == 200
+    page = owner.get(f"/visits/{visit}/findings").text
+    assert page.index('id="check-1"') < page.index(f"photos/{photo}/small")
+    send(owner, f"/visits/{visit}/erase/photo/{photo}", asked="yes")
+    assert photo not in owner.get(f"/visits/{visit}/findings").text

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.browser
 
 WORDS = {
     "en": ("Findings", "unsafe", "To the handover", "Sign as Ines Calder", "This visit is signed off", "Write it down"),
-    "es": ("Hallazgos", "peligroso", "A la entrega", "Firmar como Ines Calder", "Esta visita está firmada", "Anotarlo"),
+    "es": ("Hallazgos", "inseguro", "A la entrega", "Firmar como Ines Calder", "Esta visita está firmada", "Anotarlo"),
 }
 PICTURES = os.environ.get("LOOSEENDS_PICTURES")
 """A folder for pictures of every page, for whoever wants to look at them."""
