@@ -218,5 +218,6 @@ def test_a_photo_stands_beside_its_check_and_is_gone_when_it_was_erased(
     assert put_photo(owner, visit, photo, check) == 200
     page = owner.get(f"/visits/{visit}/findings").text
     assert page.index('id="check-1"') < page.index(f"photos/{photo}/small")
+    assert "Photos of the visit" not in page
     send(owner, f"/visits/{visit}/erase/photo/{photo}", asked="yes")
     assert photo not in owner.get(f"/visits/{visit}/findings").text
