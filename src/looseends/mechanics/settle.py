@@ -58,9 +58,12 @@ def settle(
     for iteration in range(1, most + 1):
         system = assembler.system(poses)
         F = load_vector(forces, system.columns, poses)
-        u = _firm_step(system, F)
-        if u is None:
-            u = _step(system, F)
+        try:
+            u = _firm_step(system, F)
+            if u is None:
+                u = _step(system, F)
+        except MechanicsError as problem:
+            raise MechanicsError(f"the vehicle does not settle in this support: {problem}") from problem
         moved = float(np.max(np.abs(u)))
         step = min(1.0, _LARGEST_TURN * ROTATION_LENGTH / max(_largest_turn(u), 1e-30))
         for name, columns in system.columns.items():
