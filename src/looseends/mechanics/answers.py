@@ -54,10 +54,10 @@ def solve_few(
     """
     answers = Answers.none_yet(*loads.shape)
     for i in range(len(loads)):
-        stiffness, guess = S + np.diag(softness[i]), None
-        if start is not None:
-            g, f = start[0][i], start[1][i]
-            guess = LashSolution(g, f, certify(stiffness, loads[i], blocks, semi[i], g, seats[i]))
+        stiffness = S + np.diag(softness[i])
+        # Without a like answer: every joint that the load presses lies against its wall.
+        g, f = (np.zeros_like(loads[i]), loads[i]) if start is None else (start[0][i], start[1][i])
+        guess = LashSolution(g, f, certify(stiffness, loads[i], blocks, semi[i], g, seats[i]))
         put_general_answer(answers, i, stiffness, loads[i], blocks, semi[i], seats[i], df, guess)
     return answers
 
