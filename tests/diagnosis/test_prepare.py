@@ -18,11 +18,12 @@ from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.errors import LooseEndsError
+from looseends.mechanics.kernel import warm
 from looseends.mechanics.kernel.warm import warm_up
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
 from tests.diagnosis import store_worker
-from tests.diagnosis.made_tables import IDLER, LOCKED, ON_ARM, ON_FRAME, yard_pickup
+from tests.diagnosis.made_tables import IDLER, LOCKED, ON_ARM, ON_FRAME, made_table, yard_pickup
 
 FOUR = (ON_ARM, ON_FRAME, IDLER, LOCKED)
 IS_COMPILED = "from looseends.mechanics.kernel.warm import is_compiled; print(is_compiled())"
@@ -117,13 +118,21 @@ def test_the_first_start_says_that_it_compiles_and_the_second_says_nothing(
 ) -> None:
     warmed: list[bool] = []
     said: list[object] = []
-    monkeypatch.setattr(prepare, "is_compiled", lambda: there)
-    monkeypatch.setattr(prepare, "warm_up", lambda: warmed.append(True))
-    prepare.prepare_tables(
-        yard_pickup(), store=TableStore(tmp_path), setups=(), progress=lambda *words: said.append(words)
-    )
-    assert said == told
+    monkeypatch.setattr(warm, "is_compiled", lambda: there)
+    monkeypatch.setattr(warm, "warm_up", lambda: warmed.append(True))
+    monkeypatch.setattr(prepare, "tabulate", lambda *_: made_table({}))
+    kept = TableStore(tmp_path)
+    prepare.prepare_tables(yard_pickup(), store=kept, setups=(ON_ARM,), progress=lambda *words: said.append(words))
+    assert [words for words in said if "compiling" in str(words)] == told
     assert len(warmed) == (not there)
+
+
+def test_where_every_table_is_there_nothing_is_compiled(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Loading the compiled kernel takes as long as a whole judgement."""
+    kept = TableStore(tmp_path)
+    kept.save("yard-pickup", made_table({}))
+    monkeypatch.setattr(warm, "is_compiled", lambda: pytest.fail("looked for machine code"))
+    prepare.prepare_tables(yard_pickup(), store=kept, setups=(ON_ARM,))
 
 
 def test_code_on_disk_is_found_by_the_next_process(tmp_path: Path) -> None:

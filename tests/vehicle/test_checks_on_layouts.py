@@ -104,7 +104,7 @@ def test_where_the_file_does_not_give_the_weight_it_is_not_known_whether_a_limit
     numbers = {name: value for name, value in yard_pickup().numbers.items() if name != "gvwr_kg"}
     vehicle = replace(yard_pickup(), numbers=numbers)
     assert speaks_of(limit("us-570-7b-linkage"), vehicle) is None
-    assert applies_if(limit("us-570-7b-linkage")) == "its gross vehicle weight rating is up to 4,536 kg"
+    assert applies_if(limit("us-570-7b-linkage")) == "its gross vehicle weight rating is up to 4\u00a0536 kg"
 
 
 def test_a_table_by_wheel_rim_waits_for_the_rim() -> None:

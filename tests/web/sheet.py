@@ -64,16 +64,26 @@ def photo() -> dict[str, Any]:
     return {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": made.getvalue()}
 
 
+def until(page: Page, script: str, argument: object = None) -> None:
+    """Wait until a script's promise is kept with something true; the browser's own waiting does not look into it."""
+    for _ in range(400):
+        if page.evaluate(script, argument):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(script)
+
+
 def held(page: Page, visit: str) -> None:
     """Wait until the device holds the visit's pages, and the worker that gives them."""
     page.evaluate("navigator.serviceWorker.ready.then(() => null)")
     path = visit[visit.index("/visits") :] + "/plan"
-    page.wait_for_function("async path => Boolean(await caches.match(path))", arg=path)
+    until(page, "async path => Boolean(await caches.match(path))", path)
 
 
 def all_sent(page: Page) -> None:
+    """Wait until nothing waits on the device."""
+    until(page, f"async () => !(await ({WAITING})()).length")
     expect(page.locator("details.outbox")).to_be_hidden()
-    page.wait_for_function(f"async () => !(await ({WAITING})()).length")
 
 
 def look(page: Page, name: str) -> None:

@@ -165,6 +165,9 @@ def test_openapi_names_every_address_and_its_key(stranger: Client) -> None:
         "/api/visits/{visit_id}",
         "/api/visits/{visit_id}/judgement",
         "/api/visits/{visit_id}/next-check",
+        "/api/visits/{visit_id}/photos",
+        "/api/visits/{visit_id}/photos/{photo_id}",
+        "/api/visits/{visit_id}/photos/{photo_id}/small",
         "/api/visits/{visit_id}/observations",
         "/api/visits/{visit_id}/observations/{observation_id}",
     } == set(described["paths"])

@@ -17,7 +17,7 @@ from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 
 _SETS = 40
-_STATES = 6
+_STATES = 8
 _TOGETHER = 12
 """So many leading sets are told apart, each part of a set in so many leading states, several in so many together."""
 

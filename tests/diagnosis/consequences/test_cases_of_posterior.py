@@ -35,8 +35,12 @@ def at(part: str, *states: int) -> np.ndarray:
 
 def made(*explanations: tuple[tuple[str, ...], float, np.ndarray]) -> Posterior:
     """A posterior from sets, probabilities and state weights."""
-    found = tuple(Explanation(parts, float(np.log(p)), weights) for parts, p, weights in explanations)
-    return Posterior(found, np.array([p for _, p, _ in explanations]), STATES)
+    found = []
+    for parts, p, grid in explanations:
+        kept = np.argwhere(grid > 0.0) if parts else np.zeros((1, 0), dtype=np.intp)
+        weights = grid[tuple(kept.T)] if parts else np.ones(1)
+        found.append(Explanation(parts, float(np.log(p)), kept, weights))
+    return Posterior(tuple(found), np.array([p for _, p, _ in explanations]), STATES)
 
 
 def test_exact_every_set_comes_in_its_states() -> None:
