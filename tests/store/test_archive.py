@@ -26,6 +26,7 @@ from looseends.store import (
     visit_of,
 )
 from looseends.store.models import Base, PhotoRecord
+from looseends.store.personal import erase_photo
 from looseends.store.photos import photo_path
 from looseends.store.upgrade import HEAD
 from tests.store.made_records import CUSTOMER, VISIT, check, condition, fact, prepared, recorded, visit_in
@@ -105,6 +106,18 @@ def test_who_was_erased_stays_erased(filled: Store, tmp_path: Path) -> None:
     before = rows_of(filled)
     assert import_archive(filled, file).new == 0
     assert rows_of(filled) == before
+
+
+def test_a_photo_that_was_erased_stays_erased(filled: Store, tmp_path: Path) -> None:
+    file = tmp_path / "all.zip"
+    export_archive(filled, file)
+    with filled.reading() as session:
+        (photo,) = session.scalars(select(PhotoRecord))
+    erase_photo(filled, photo.id)
+    import_archive(filled, file)
+    assert not photo_path(filled.photos, photo.sha256).exists()
+    with filled.reading() as session:
+        assert [stub.sha256 for stub in session.scalars(select(PhotoRecord))] == [""]
 
 
 def test_a_backup_brings_everything_back(filled: Store, tmp_path: Path) -> None:

@@ -14,9 +14,10 @@ from sqlalchemy.orm import Session
 from looseends.errors import InputError
 from looseends.store.archive import Archive, archive_read
 from looseends.store.kept import Store
-from looseends.store.models import Base, ObservationRecord
+from looseends.store.models import Base, ObservationRecord, PhotoRecord
 from looseends.store.older import at_newest_form
 from looseends.store.personal import PERSONAL
+from looseends.store.photos import photo_path
 from looseends.store.rows import chunks
 from looseends.store.upgrade import HEAD
 
@@ -32,6 +33,9 @@ _MAY_DIFFER: dict[str, tuple[str, ...]] = {
 }
 """Columns that change in a store's life; the store's own value stays. Payload and content are held by checksums."""
 
+_OF_A_PHOTO = ("sha256", "size_bytes", "width_px", "height_px")
+"""Columns of a photo that erasing it empties."""
+
 
 @dataclass(frozen=True)
 class TakenIn:
@@ -45,7 +49,7 @@ class TakenIn:
 def import_archive(store: Store, file: Path) -> TakenIn:
     """Take in an archive, all of it or nothing; taking it in again changes nothing.
 
-    Sequence numbers are given anew in their order. Whoever was erased here stays erased.
+    Sequence numbers are given anew in their order. Whoever, and whatever photo, was erased here stays erased.
 
     Raises
     ------
@@ -57,7 +61,17 @@ def import_archive(store: Store, file: Path) -> TakenIn:
     with archive_read(file) as given:
         require_records(given)
         with at_newest_form(given, store.photos) as archive, store.writing() as session:
-            return take_in(session, archive)
+            taken = take_in(session, archive)
+            erased = _named_by_none(session, archive)
+    for checksum in erased:
+        photo_path(store.photos, checksum).unlink(missing_ok=True)
+    return taken
+
+
+def _named_by_none(session: Session, archive: Archive) -> list[str]:
+    """Photos that came with an archive and that no record names: they were erased here."""
+    named = set(session.scalars(select(PhotoRecord.sha256)))
+    return [checksum for checksum in archive.photos() if checksum not in named]
 
 
 def require_records(archive: Archive) -> None:
@@ -114,6 +128,7 @@ def _difference(table: str, given: dict[str, Any], stored: Any) -> str:
     for column, value in given.items():
         # Erased on one side is no contradiction.
         erased = column in PERSONAL.get(table, ()) and "" in (value, stored[column])
+        erased = erased or (table == "photos" and column in _OF_A_PHOTO and "" in (given["sha256"], stored["sha256"]))
         if column not in passed and not erased and value != stored[column]:
             return column
     return ""
