@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
 
 from looseends.catalogue.types import AxisFigures
 from looseends.cli.known_vehicle import known_vehicle
 from looseends.cli.options import AsJson, VehicleId
 from looseends.cli.output import console, print_json
+from looseends.cli.part_loads import loads_record, print_loads
 from looseends.cli.worn_parts import axes_of
 
 if TYPE_CHECKING:
     from looseends.vehicle.vehicle import Part, Vehicle
 
 
-def parts(vehicle: VehicleId, as_json: AsJson = False) -> None:
+Loads = Annotated[
+    bool,
+    typer.Option("--loads", help="Tell instead what the knuckle's joints carry in each support, and which way."),
+]
+
+
+def parts(vehicle: VehicleId, loads: Loads = False, as_json: AsJson = False) -> None:
     """List the parts of a vehicle.
 
     For each: its kind and side, where and how its clearance is measured, what a sound one may have, and from where on
@@ -22,7 +31,9 @@ def parts(vehicle: VehicleId, as_json: AsJson = False) -> None:
     on. The vehicle maker's own limit comes first.
     """
     known = known_vehicle(vehicle, "parts")
-    if as_json:
+    if loads:
+        print_json(loads_record(known)) if as_json else print_loads(known)
+    elif as_json:
         print_json([_record(part) for part in known.parts.values()])
     else:
         _print_table(known)
