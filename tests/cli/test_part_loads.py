@@ -9,10 +9,8 @@ from tests.cli.command_line import run
 
 def test_the_carrier_is_shut_at_the_frame_and_hangs_on_the_arm_stand(capsys: pytest.CaptureFixture[str]) -> None:
     """Common practice, no source: the spring presses through the joint onto the stop until a stand takes the arm."""
-    found = {
-        (entry["part"], entry["support"]): entry
-        for entry in run(capsys, "parts", "yard-pickup", "--loads", "--json").json()
-    }
+    entries = run(capsys, "parts", "yard-pickup", "--loads", "--json").json()
+    found = {(entry["part"], entry["support"]): entry for entry in entries}
     carrier = "lower-ball-joint-left"
     assert found[carrier, "wheels"]["state"] == "L" and found[carrier, "frame"]["state"] == "R"
     assert found[carrier, "arm"]["state"] == "H"
