@@ -41,7 +41,7 @@ def tables(frame_share: float = 1.0) -> dict[Setup, ResponseTable]:
     carrier, arm = states_of(CARRIER, ARM)
     return {
         ON_ARM: made_table({CARRIER: growing(carrier, {0: 1.0, 3: 1.0})}, setup=ON_ARM),
-        WEAK: made_table({CARRIER: growing(carrier, {0: 0.15})}, setup=WEAK),
+        WEAK: made_table({CARRIER: growing(carrier, {0: 0.25})}, setup=WEAK),
         ON_FRAME: made_table({ARM: growing(arm, {0: frame_share, 3: frame_share})}, setup=ON_FRAME),
     }
 
