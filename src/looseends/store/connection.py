@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import sqlite3
+from time import monotonic, sleep
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -20,6 +21,7 @@ _SQLITE_SETTINGS = (
     "PRAGMA foreign_keys = ON",
     "PRAGMA secure_delete = ON",
 )
+_PATIENCE_S = 5.0
 # Any number, the same in every program that writes: writers take turns, so sequence numbers appear in order.
 _WRITER_LOCK = 0x4C6F6F73
 _WRITES = "looseends_writes"
@@ -68,7 +70,20 @@ def _settle_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
     # The driver would begin transactions by rules of its own; they are begun below instead.
     connection.isolation_level = None
     for setting in _SQLITE_SETTINGS:
-        connection.execute(setting)
+        _patiently(connection, setting)
+
+
+def _patiently(connection: sqlite3.Connection, setting: str) -> None:
+    """One setting, tried again while another that opens the same new file holds it: SQLite itself does not wait then."""
+    until = monotonic() + _PATIENCE_S
+    while True:
+        try:
+            connection.execute(setting)
+            return
+        except sqlite3.OperationalError as problem:
+            if "locked" not in str(problem) or monotonic() > until:
+                raise
+            sleep(0.02)
 
 
 def _begin_sqlite(connection: Connection) -> None:
