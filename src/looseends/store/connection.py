@@ -74,7 +74,7 @@ def _settle_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
 
 
 def _patiently(connection: sqlite3.Connection, setting: str) -> None:
-    """One setting, tried again while another that opens the same new file holds it: SQLite itself does not wait then."""
+    """One setting, tried again while another that opens the same new file holds it: SQLite does not wait by itself."""
     until = monotonic() + _PATIENCE_S
     while True:
         try:
