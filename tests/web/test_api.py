@@ -161,6 +161,7 @@ def test_openapi_names_every_address_and_its_key(stranger: Client) -> None:
     described = stranger.get("/schema/openapi.json").json()
     assert {
         "/api/me",
+        "/api/motion",
         "/api/visits",
         "/api/visits/{visit_id}",
         "/api/visits/{visit_id}/judgement",
