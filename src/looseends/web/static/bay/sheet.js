@@ -91,7 +91,7 @@ function openCheck(card) {
   };
   for (const [id, text] of Object.entries(texts)) find(id).textContent = text;
   find("check-false").replaceChildren(...check.false_calls.map((call) => make("li", {}, call)));
-  const stands = before?.setup.support ?? visit.checks.at(-1)?.payload.setup.support;
+  const stands = before?.setup.support ?? visit.checks?.at(-1)?.payload.setup.support;
   find("support").open = stands !== card.setup.support;
   list.open(card);
   picture.open(card, list.order, find("strokes"));
@@ -144,7 +144,7 @@ function thumbnail({ id, photo }) {
 
 function renderOthers() {
   const groups = Map.groupBy?.(cards.setups, (card) => card.setup.support) ?? grouped(cards.setups);
-  const done = new Set(visit.checks.map((check) => check.key));
+  const done = new Set((visit.checks ?? []).map((check) => check.key));
   find("other-list").replaceChildren(...[...groups].flatMap(([support, setups]) => [
     make("h3", {}, cards.supports[support].name),
     make("ul", { class: "others" }, setups.map((card) => make("li", {}, make("a", { href: `#${card.key}` },
