@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from looseends.diagnosis.words import BY, GRADES
+from looseends.inspection.checks_done import MOST_STOP_GAP_MM
 from looseends.inspection.readings import MOST_AT_TREAD_MM, MOST_ELSEWHERE_MM
 from looseends.inspection.types import By, Grade
 from looseends.language import AsWritten, Length, Speech, Text, Value, say
@@ -17,6 +18,14 @@ _WORDS: Mapping[str, Text] = {
     "feel": say("By the force"),
     "gauge": say("By gauge"),
     "hidden": say("Hidden"),
+    "seen": say("Seen"),
+    "what is seen": say("What is seen on it"),
+    "seen on it": say("seen: {what}", what=AsWritten("{what}")),
+    "last": say("Recorded last: {what}", what=AsWritten("{what}")),
+    "gap": say("gap at the rebound stop {gap}", gap=AsWritten("{gap}")),
+    "gap title": say("Gap at the rebound stop"),
+    "stop touching": say("the rebound stop touches"),
+    "stop open": say("The rebound stop was seen open; the gap was not measured."),
     "grease": say("grease"),
     "rust": say("rust"),
     "dry joint": say("dry joint"),
@@ -68,7 +77,7 @@ _GRADES_BY: Mapping[By, tuple[Grade, ...]] = {
     "ear": ("silent", "knock"),
     "feel": ("rising", "dead zone"),
 }
-_MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM}
+_MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM, "stop": MOST_STOP_GAP_MM}
 
 
 def words_for(speech: Speech) -> dict[str, str]:
