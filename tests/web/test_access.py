@@ -34,6 +34,7 @@ OPEN = {
     "/tablet/authority.crt",
     "/visits",
     "/visits/kept",
+    "/visits/outbox",
     "/visits/service-worker.js",
     "/manifest.webmanifest",
 }

@@ -176,13 +176,13 @@ function howFar(next) {
 }
 
 function renderPhotos() {
-  const items = visit.photos.map((photo) => make("li", {}, thumbnail(photo)));
-  if (find("thumbnails").children.length !== items.length) find("thumbnails").replaceChildren(...items);
+  const shown = new Set([...find("thumbnails").children].map((item) => item.dataset.photo));
+  for (const photo of visit.photos) if (!shown.has(photo.id)) find("thumbnails").append(thumbnail(photo));
 }
 
 function thumbnail({ id, photo }) {
   const source = photo instanceof Blob ? URL.createObjectURL(photo) : `/api/visits/${page.visit}/photos/${id}/small`;
-  return make("img", { src: source, alt: words.photo, width: 96, height: 96 });
+  return make("li", { "data-photo": id }, make("img", { src: source, alt: words.photo, width: 96, height: 96 }));
 }
 
 function renderOthers() {
@@ -202,11 +202,15 @@ function grouped(setups) {
 }
 
 async function addPhotos(files) {
+  const observation = (open && ownCheck(visit, open.key)?.id) ?? null;
+  let kept = 0;
   for (const file of files) {
+    if (file.type.startsWith("video/")) { say(words["no clip"]); continue; }
     try {
       const photo = await madeSmall(file);
-      const observation = open && ownCheck(visit, open.key)?.id;
-      await record(() => [{ photo, observation: observation ?? null }]);
+      await record(() => [{ photo, observation }]);
+      kept += 1;
+      if (files.length > 1) say(fill(words["photo ready"], { n: kept, all: files.length }));
     } catch {
       say(words["not a picture"]);
     }
