@@ -65,14 +65,21 @@ _WORDS: Mapping[str, Text] = {
     "not a number": say("Write a number, such as {example}.", example=AsWritten("{example}")),
     "too much": say("A gauge here shows from 0 to {most}.", most=AsWritten("{most}")),
     "free too much": say("The dead zone is a part of the reading: at most {most}.", most=AsWritten("{most}")),
+    "no weight": say("Without the weight"),
+    "left": say("left side"),
+    "right": say("right side"),
     "file": say("As a file"),
     "file taken": say(
         "Taken in: {taken}; here already: {known}.", taken=AsWritten("{taken}"), known=AsWritten("{known}")
     ),
     "file of something else": say("This file holds no records that wait; choose one that was saved on this page."),
-    "file of another time": say("This file was saved by another version of the program; take it in where it was saved."),
+    "file of another time": say(
+        "This file was saved by another version of the program; take it in where it was saved."
+    ),
     "file damaged": say("This file is damaged: nothing of it was taken in; save it once more."),
-    "file too large": say("This file is larger than what a device can hold; send what waits from where it was recorded."),
+    "file too large": say(
+        "This file is larger than what a device can hold; send what waits from where it was recorded."
+    ),
     "kind check": say("a check"),
     "kind reading": say("a reading"),
     "kind hidden": say("what hid a part"),

@@ -1,7 +1,7 @@
 // The check sheet: one check at a time, recorded in at most two touches, and the check that comes next.
 import { Following } from "./following.js";
 import { Visit } from "./visit.js";
-import { holdVisit } from "./holding.js";
+import { holdVisit, supportsOf } from "./holding.js";
 import { gapOf, leftOut, nothingMoved, ownCheck, stopGap, takenBack } from "./facts.js";
 import { fill, handed, make } from "./making.js";
 import { NumberPad } from "./number-pad.js";
@@ -24,6 +24,7 @@ const picture = new StrokePicture(document.querySelector(".picture svg"), cards,
 const pad = new NumberPad(find("pad"), words, page.entry.unit);
 const list = new WatchList({ place: find("watches"), by: find("by"), page, visit, pad, seen: find("seen"), record });
 const following = new Following(() => goOn());
+let supports = {};
 let open = null;
 let last = { at: 0, key: "" };
 
@@ -115,9 +116,18 @@ function openCheck(card) {
   find("check-false").replaceChildren(...check.false_calls.map((call) => make("li", {}, call)));
   const stands = before?.setup.support ?? visit.checks?.at(-1)?.payload.setup.support;
   find("support").open = stands !== card.setup.support;
+  showSupport(card);
   list.open(card);
   picture.open(card, list.order, find("strokes"));
   render();
+}
+
+/** How the vehicle is held for a check: the sketch, and what the joints carry then. */
+function showSupport({ setup }) {
+  const shown = supports[setup.side ? `${setup.support}.${setup.side}` : ""] ?? supports[setup.support];
+  find("support-picture").innerHTML = shown?.picture ?? ""; // drawn by our server
+  const joints = (shown?.joints ?? []).filter(({ side }) => !setup.side || !side || side === setup.side);
+  find("support-joints").replaceChildren(...joints.map(({ words: said, free }) => make("li", { class: free ? "free" : "shut" }, said)));
 }
 
 function render() {
@@ -246,3 +256,5 @@ setTimeout(() => { if (!open && visit.checks) show(); }, PATIENCE);
 await visit.open();
 if (!open) show();
 holdVisit(page.visit);
+supports = await supportsOf(page.visit);
+if (open) showSupport(open);
