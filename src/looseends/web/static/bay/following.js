@@ -8,11 +8,19 @@ export class Following {
     this.go = go;
     this.since = 0;
     this.ready = false;
-    for (const kind of ["pointerdown", "keydown", "hashchange"]) window.addEventListener(kind, () => this.stop(), true);
+    this.touches = 0;
+    for (const kind of ["pointerdown", "keydown", "hashchange"]) window.addEventListener(kind, () => this.touched(), true);
   }
 
-  begin() {
+  touched() {
+    this.touches += 1;
     this.stop();
+  }
+
+  /** Begin, unless something was touched since there were so many touches. */
+  begin(touches) {
+    this.stop();
+    if (touches !== this.touches) return;
     this.since = performance.now();
     this.timer = setTimeout(() => this.tryNow(), AT_LEAST);
   }
