@@ -1,6 +1,6 @@
 // Going on to the next check by itself, once all of a check is passed and the next one is known; any touch stops it.
 
-const AT_LEAST = 900; // so long the eye has to see what was recorded [ms]
+const AT_LEAST = 1500; // so long the eye has to see what was recorded [ms]
 
 export class Following {
   /** @param {() => void} go */
