@@ -161,7 +161,14 @@ def test_openapi_names_every_address_and_its_key(stranger: Client) -> None:
     described = stranger.get("/schema/openapi.json").json()
     assert {
         "/api/me",
+        "/api/me/password",
         "/api/motion",
+        "/api/people",
+        "/api/people/{account_id}",
+        "/api/people/{account_id}/password-link",
+        "/api/vehicles",
+        "/api/vehicles/{vehicle_id}",
+        "/api/vin-photo",
         "/api/visits",
         "/api/visits/{visit_id}",
         "/api/visits/{visit_id}/judgement",

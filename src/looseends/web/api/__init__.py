@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from litestar.types import ControllerRouterHandler
 
-from looseends.web.api import judgement, me, motion, observations, people, photos, visits
+from looseends.web.api import judgement, me, motion, observations, people, photos, vehicles, vin, visits
 
 API_HANDLERS: Sequence[ControllerRouterHandler] = [
     *(
         handler
-        for module in (judgement, me, motion, observations, people, photos, visits)
+        for module in (judgement, me, motion, observations, people, photos, vehicles, vin, visits)
         for handler in module.HANDLERS
     )
 ]

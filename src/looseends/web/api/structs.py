@@ -138,3 +138,37 @@ class PasswordChange(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
 
     old: str
     new: str
+
+
+class VinOut(msgspec.Struct, kw_only=True):
+    """A number to be compared with the sticker; `code` is "Code 39", "Code 128", "Data Matrix" or "QR"."""
+
+    vin: str
+    code: str
+    remark: str
+
+
+class CenterOut(msgspec.Struct, kw_only=True):
+    """A group of joint centers, how far it may be off (1 sigma) and what to measure against it."""
+
+    group: str
+    spread_mm: float
+    direction_known: bool
+    measure: str
+
+
+class VehicleOut(msgspec.Struct, kw_only=True):
+    """A vehicle; `own` ones are the shop's. `centers` is empty where it is known by drawing."""
+
+    id: str
+    name: str
+    description: str
+    own: bool
+    tables_ready: bool
+    centers: list[CenterOut]
+
+
+class TapeIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """Answers to the tape questions: numbers in mm, kg and degrees, or texts with their unit, as "54.5 in"."""
+
+    answers: dict[str, str | float]
