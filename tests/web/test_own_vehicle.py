@@ -59,7 +59,7 @@ class PreparingStub:
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, app: Litestar, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """The folder of own vehicles; standing at a height and weighing of checks are the vehicle's and diagnosis's tests."""
+    """The folder of own vehicles; standing at a height and weighing of checks have their tests elsewhere."""
     made = tmp_path / "vehicles"
     monkeypatch.setenv(FOLDER_VARIABLE, str(made))
     keeping.use_folder(tmp_path / "elsewhere")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import cast
@@ -14,7 +15,12 @@ from looseends.report.paper import PAPER_NAMES, Sheet, handover_pdf
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.report.writing import handover_stem
+from looseends.store.kept import Store
+from looseends.store.models import JudgementRecord
+from looseends.store.sign_off import judgement_of, rests_on_all, sign_off
+from looseends.store.typed_json import plain
 from looseends.web.concluded import Signed
+from looseends.web.frozen import Frozen, to_freeze
 from looseends.web.judging import Judging, vehicle_of
 
 _PRINTED: Mapping[str, Decision] = {"repair": "repair now", "leave": "tow", "drive": "refused"}
@@ -71,19 +77,56 @@ def file_name(judgement: Judgement, manner: Manner, signed: Signed | None) -> st
     return f"{handover_stem(judgement.visit)}{language}{'' if signed else '-not-signed'}.pdf"
 
 
-def enclosures_of(judging: Judging, visit_id: str, judgement: Judgement, signed: Signed | None) -> Enclosures:
-    """Decisions, and verdicts on replaced parts by what was done before; judges in this thread, a worker's."""
-    decisions = () if signed is None else signed.decisions
+def enclosures_of(
+    judging: Judging, visit_id: str, judgement: Judgement, speech: Speech, signed: Signed | None
+) -> Enclosures:
+    """What worn parts do, verdicts before a repair, decisions; of what was signed, as it was frozen then.
+
+    Judges in this thread, a worker's.
+    """
+    if signed is None:
+        return Enclosures(judging.account(visit_id, judgement.visit), as_found=as_found(judging, visit_id, judgement))
     return Enclosures(
-        as_found=_as_found(judging, visit_id, judgement),
+        consequences=signed.beside.consequences_in(speech),
+        as_found=_found_before(judging, visit_id, judgement, signed.beside),
         decisions=tuple(
             OwnerDecision(made.part, _PRINTED[made.decision], "", made.by, made.at.astimezone().date())
-            for made in decisions
+            for made in signed.decisions
         ),
     )
 
 
-def _as_found(judging: Judging, visit_id: str, judgement: Judgement) -> tuple[Finding, ...]:
+def freeze(
+    store: Store,
+    judging: Judging,
+    visit_id: str,
+    judgement: Judgement,
+    account_id: str,
+    at: datetime.datetime | None = None,
+) -> JudgementRecord:
+    """Sign a judgement off with what worn parts do; a visit that is signed as it stands keeps its first sign-off.
+
+    Raises
+    ------
+    InputError
+        If something was recorded since it was judged.
+    """
+    beside = to_freeze(judgement, judging.account(visit_id, judgement.visit), as_found(judging, visit_id, judgement))
+    with store.writing() as session:
+        before = judgement_of(session, visit_id)
+        if before is not None and rests_on_all(session, before):
+            return before
+        return sign_off(session, visit_id, judgement, account=account_id, at=at, beside=beside)
+
+
+def _found_before(judging: Judging, visit_id: str, judgement: Judgement, frozen: Frozen) -> tuple[Finding, ...]:
+    """The frozen verdicts; those of today, which are said in every language, where they are the same to the letter."""
+    today = as_found(judging, visit_id, judgement)
+    return today if plain(today) == plain(frozen.as_found) else tuple(frozen.as_found)
+
+
+def as_found(judging: Judging, visit_id: str, judgement: Judgement) -> tuple[Finding, ...]:
+    """Findings on every replaced part by what was done before it was replaced."""
     visit = judgement.visit
     findings: list[Finding] = []
     for after in sorted({event.after_check for event in visit.replaced}):

@@ -15,6 +15,7 @@ from looseends.store.kept import Store
 from looseends.web.application import create_app
 from looseends.web.certificates import Certificates
 from looseends.web.demo import DEMO_PERSON, fill_demo
+from looseends.web.demo.starting import start_demo
 from looseends.web.one_time import OneTimeLinks
 from looseends.web.own.keeping import use_folder
 from looseends.web.pages.sign_in import FIRST_START
@@ -48,6 +49,8 @@ def serve(
     use_folder(settings.vehicles)
     app = create_app(settings)
     tell(f"Open {first_link(app)}")
+    if settings.demo:
+        start_demo(app)
     if not is_loopback(address):
         tell(f"On a tablet: {settings.public_address}/tablet\n{code_of(settings.public_address + '/tablet')}")
     tell("Stop with Ctrl+C.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from litestar import MediaType, get, post
@@ -15,13 +16,13 @@ from looseends.inspection.types import Judgement
 from looseends.language import LANGUAGES, UNITS, Text, say
 from looseends.report.findings_content import REFUSED_CAUTION
 from looseends.store.kept import Store
-from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off
+from looseends.store.sign_off import decide, judgement_of
 from looseends.web.access import Person, may
 from looseends.web.concluded import Concluded, concluded, judged_now
 from looseends.web.finding_lines import verdict_counts
 from looseends.web.forms import Sent, line
-from looseends.web.handing_over import CHOICES, SHEETS, document, enclosures_of, file_name, manner_wanted, paper
-from looseends.web.judging import vehicle_of
+from looseends.web.handing_over import CHOICES, SHEETS, document, enclosures_of, file_name, freeze, manner_wanted, paper
+from looseends.web.judging import Judging, vehicle_of
 from looseends.web.pages.visit_page import VisitPage
 from looseends.web.preparing import Progress
 from looseends.web.rendering import page
@@ -57,7 +58,9 @@ def handover(
 ) -> Template:
     """The preview with what is to be signed and decided."""
     found = concluded(state, visit_id, manner_of(request).speech, wait=wait)
-    return _page(request, visit_id, found, chosen=(language, units, sheet))
+    return _page(
+        request, visit_id, _told_in_full(state.judging, visit_id, found, wait), chosen=(language, units, sheet)
+    )
 
 
 @get(
@@ -77,7 +80,7 @@ def handover_document(
     manner = manner_wanted(manner_of(request).speech, language, units, "")
     found = concluded(state, visit_id, manner.speech, wait=True)
     judgement = _made(found)
-    enclosures = enclosures_of(state.judging, visit_id, judgement, found.signed)
+    enclosures = enclosures_of(state.judging, visit_id, judgement, manner.speech, found.signed)
     return Response(document(judgement, manner, enclosures), media_type=MediaType.HTML, headers=_IN_A_FRAME)
 
 
@@ -94,7 +97,7 @@ def handover_paper(
     manner = manner_wanted(manner_of(request).speech, language, units, sheet)
     found = concluded(state, visit_id, manner.speech, wait=True)
     judgement = _made(found)
-    enclosures = enclosures_of(state.judging, visit_id, judgement, found.signed)
+    enclosures = enclosures_of(state.judging, visit_id, judgement, manner.speech, found.signed)
     name = file_name(judgement, manner, found.signed)
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "private, no-cache"}
     return Response(paper(judgement, manner, enclosures), media_type="application/pdf", headers=headers)
@@ -111,10 +114,7 @@ def sign(request: Request[Person, Any, Any], state: State, visit_id: FromPath[st
     judgement = judged_now(state, visit_id)
     if isinstance(judgement, Progress):
         return _page(request, visit_id, found, _NOT_YET)
-    with store.writing() as session:
-        before = judgement_of(session, visit_id)
-        if before is None or not rests_on_all(session, before):
-            sign_off(session, visit_id, judgement, account=request.user.account_id)
+    freeze(store, state.judging, visit_id, judgement, request.user.account_id)
     return Redirect(f"/visits/{visit_id}/handover", status_code=303)
 
 
@@ -138,6 +138,17 @@ def decision(
             raise NotFoundException
         decide(session, frozen.id, part, chosen, account=request.user.account_id)  # type: ignore[arg-type]
     return Redirect(f"/visits/{visit_id}/handover#decisions", status_code=303)
+
+
+def _told_in_full(judging: Judging, visit_id: str, found: Concluded, wait: bool) -> Concluded:
+    """The same once what worn parts do is known too, so that the preview comes at once; else without a judgement."""
+    if found.signed is not None or not isinstance(found.judgement, Judgement):
+        return found
+    if wait:
+        judging.account(visit_id, found.visit)
+    elif not judging.knows_account(visit_id, found.visit):
+        return replace(found, judgement=None)
+    return found
 
 
 def _made(found: Concluded) -> Judgement:
