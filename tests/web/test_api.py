@@ -161,6 +161,7 @@ def test_openapi_names_every_address_and_its_key(stranger: Client) -> None:
     described = stranger.get("/schema/openapi.json").json()
     assert {
         "/api/me",
+        "/api/export",
         "/api/me/password",
         "/api/motion",
         "/api/people",
@@ -171,7 +172,15 @@ def test_openapi_names_every_address_and_its_key(stranger: Client) -> None:
         "/api/vin-photo",
         "/api/visits",
         "/api/visits/{visit_id}",
+        "/api/visits/{visit_id}/customer",
+        "/api/visits/{visit_id}/decisions",
+        "/api/visits/{visit_id}/handover",
         "/api/visits/{visit_id}/judgement",
+        "/api/visits/{visit_id}/lift-points",
+        "/api/visits/{visit_id}/lift-points/{observation_id}",
+        "/api/visits/{visit_id}/sign-off",
+        "/api/visits/{visit_id}/skips/{observation_id}",
+        "/api/visits/{visit_id}/withdrawals/{observation_id}",
         "/api/visits/{visit_id}/next-check",
         "/api/visits/{visit_id}/photos",
         "/api/visits/{visit_id}/photos/{photo_id}",

@@ -7,6 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import cast
 
+from litestar.exceptions import NotFoundException
+
+from looseends.errors import InputError
 from looseends.inspection.types import Finding, Judgement
 from looseends.language import LANGUAGES, UNITS, Speech, Text, say
 from looseends.report.enclosures import Decision, Enclosures, OwnerDecision
@@ -17,11 +20,13 @@ from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.report.writing import handover_stem
 from looseends.store.kept import Store
 from looseends.store.models import JudgementRecord
-from looseends.store.sign_off import judgement_of, rests_on_all, sign_off
+from looseends.store.models import OwnerDecision as KeptDecision
+from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off
 from looseends.store.typed_json import plain
 from looseends.web.concluded import Signed
 from looseends.web.frozen import Frozen, to_freeze
 from looseends.web.judging import Judging, vehicle_of
+from looseends.web.visits import known_visit
 
 _PRINTED: Mapping[str, Decision] = {"repair": "repair now", "leave": "tow", "drive": "refused"}
 CHOICES: Mapping[str, Text] = {
@@ -30,6 +35,10 @@ CHOICES: Mapping[str, Text] = {
     "drive": say("Drive it away against advice"),
 }
 """What an owner decides about an unsafe part, as the store keeps it."""
+
+LATE = say("Something was recorded while this page was open. Look at it again, then sign.")
+NOT_TOLD = say("To drive it away, tick that the owner was told the caution.")
+NO_CHOICE = say("Choose one of the three.")
 
 SHEETS: Mapping[Sheet, Text] = {"a4": say("A4"), "letter": say("Letter")}
 
@@ -117,6 +126,40 @@ def freeze(
         if before is not None and rests_on_all(session, before):
             return before
         return sign_off(session, visit_id, judgement, account=account_id, at=at, beside=beside)
+
+
+def require_as_seen(basis: str, seen: str) -> None:
+    """Refuse what rests on something else than its person has seen.
+
+    Raises
+    ------
+    InputError
+        If something was recorded since.
+    """
+    if basis != seen:
+        raise InputError(LATE)
+
+
+def write_down_decision(store: Store, visit_id: str, part: str, decision: str, *, told: bool, account_id: str) -> None:
+    """Keep what the owner decided about one unsafe part; driving away asks that the caution was told.
+
+    Raises
+    ------
+    NotFoundException
+        If there is no such visit, or nothing was signed.
+    InputError
+        If it is no decision, the caution was not told, or the part was not found unsafe.
+    """
+    if decision not in CHOICES:
+        raise InputError(NO_CHOICE)
+    if decision == "drive" and not told:
+        raise InputError(NOT_TOLD)
+    with store.writing() as session:
+        known_visit(session, visit_id)
+        frozen = judgement_of(session, visit_id)
+        if frozen is None:
+            raise NotFoundException
+        decide(session, frozen.id, part, cast(KeptDecision, decision), account=account_id)
 
 
 def _found_before(judging: Judging, visit_id: str, judgement: Judgement, frozen: Frozen) -> tuple[Finding, ...]:

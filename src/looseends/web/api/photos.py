@@ -88,11 +88,18 @@ def small_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) 
 
 def _content(store: Store, visit_id: str, photo_id: str) -> tuple[bytes, str]:
     with store.reading() as session:
-        found = _known_photo(session, visit_id, photo_id)
+        found = known_photo(session, visit_id, photo_id)
         return photo_bytes(store.photos, found), found.content_type
 
 
-def _known_photo(session: Session, visit_id: str, photo_id: str) -> PhotoRecord:
+def known_photo(session: Session, visit_id: str, photo_id: str) -> PhotoRecord:
+    """A photo of this visit that was not erased.
+
+    Raises
+    ------
+    NotFoundException
+        If there is none.
+    """
     found = session.get(PhotoRecord, photo_id)
     if found is None or found.visit_id != visit_id or is_erased(found):
         raise NotFoundException

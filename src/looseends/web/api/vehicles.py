@@ -58,7 +58,7 @@ def put_vehicle(
     request: Request[Person, Any, Any],
     state: State,
     vehicle_id: FromPath[str],
-    data: Annotated[TapeIn, Body(examples=[example({"answers": _ANSWERS}, "a pickup, partly in inches and pounds")])],
+    data: Annotated[TapeIn, Body(examples=[example({"answers": _ANSWERS})])],
 ) -> VehicleOut:
     """Describe an own vehicle by tape, as docs/tape-vehicle.md says; sent again nothing happens. Its tables follow."""
     if "name" in data.answers or "vin" in data.answers:
