@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime
 import io
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
+from litestar.openapi.spec import OpenAPIMediaType, OpenAPIType, Operation, RequestBody, Schema
 from litestar.params import FromPath, HeaderParameter, QueryParameter, RawBody
 from litestar.response import Response
 from PIL import Image
@@ -20,7 +22,7 @@ from looseends.errors import InputError
 from looseends.store.kept import Store
 from looseends.store.models import PhotoRecord
 from looseends.store.photos import PhotoSent, is_erased, keep_photo, photo_bytes
-from looseends.store.picture import MOST_BYTES
+from looseends.store.picture import CONTENT_TYPE, MOST_BYTES
 from looseends.web.access import Person, may
 from looseends.web.api.structs import PhotoOut
 from looseends.web.visits import known_visit
@@ -28,6 +30,16 @@ from looseends.web.visits import known_visit
 _PATH = "/visits/{visit_id:str}/photos"
 _SMALL_PX = 320
 _KEPT = {"Cache-Control": "private, max-age=31536000, immutable"}
+_TAKEN = ("image/jpeg", "image/png", "image/webp")
+
+
+@dataclass
+class _OfPicture(Operation):
+    """The description of an address that takes a picture as it is, which the framework cannot read off the handler."""
+
+    def __post_init__(self) -> None:
+        picture = OpenAPIMediaType(schema=Schema(type=OpenAPIType.STRING, format="binary"))
+        self.request_body = RequestBody(content=dict.fromkeys(_TAKEN, picture), required=True)
 
 
 @get(_PATH, guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
@@ -47,6 +59,7 @@ def photos(state: State, visit_id: FromPath[str]) -> list[PhotoOut]:
     sync_to_thread=True,
     tags=["photos"],
     request_max_body_size=MOST_BYTES,
+    operation_class=_OfPicture,
 )
 def put_photo(
     request: Request[Person, Any, Any],
@@ -67,14 +80,22 @@ def put_photo(
         return _out(keep_photo(session, store.photos, sent))
 
 
-@get(_PATH + "/{photo_id:str}", guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
+@get(
+    _PATH + "/{photo_id:str}", guards=[may("see visits")], sync_to_thread=True, tags=["photos"], media_type=CONTENT_TYPE
+)
 def photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) -> Response[bytes]:
     """The photo as it is kept, a JPEG."""
     content, kind = _content(state.store, visit_id, photo_id)
     return Response(content, media_type=kind, headers=_KEPT)
 
 
-@get(_PATH + "/{photo_id:str}/small", guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
+@get(
+    _PATH + "/{photo_id:str}/small",
+    guards=[may("see visits")],
+    sync_to_thread=True,
+    tags=["photos"],
+    media_type=CONTENT_TYPE,
+)
 def small_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) -> Response[bytes]:
     """The photo at the size of a thumbnail, a JPEG."""
     content, kind = _content(state.store, visit_id, photo_id)
