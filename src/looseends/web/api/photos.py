@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import threading
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -20,9 +21,9 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
-from looseends.store.models import PhotoRecord
+from looseends.store.models import PhotoRecord, VisitRecord
 from looseends.store.photos import PhotoSent, is_erased, keep_photo, photo_bytes
-from looseends.store.picture import CONTENT_TYPE, MOST_BYTES
+from looseends.store.picture import CONTENT_TYPE, MOST_BYTES, Picture, kept_picture
 from looseends.web.access import Person, may
 from looseends.web.api.structs import PhotoOut
 from looseends.web.visits import known_visit
@@ -30,6 +31,7 @@ from looseends.web.visits import known_visit
 _PATH = "/visits/{visit_id:str}/photos"
 _SMALL_PX = 320
 _KEPT = {"Cache-Control": "private, max-age=31536000, immutable"}
+_ONE_PICTURE = threading.Lock()
 _TAKEN = ("image/jpeg", "image/png", "image/webp")
 
 
@@ -75,9 +77,9 @@ def put_photo(
         raise InputError(f"photo {photo_id}: x-device-time must tell its time zone, found {device_time.isoformat()}.")
     store: Store = state.store
     sent = PhotoSent(photo_id, visit_id, request.user.account_id, device_time, body, observation)
+    picture = _picture(store, sent)
     with store.writing() as session:
-        known_visit(session, visit_id)
-        return _out(keep_photo(session, store.photos, sent))
+        return _out(keep_photo(session, store.photos, sent, picture=picture))
 
 
 @get(
@@ -105,6 +107,20 @@ def small_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) 
         image.thumbnail((_SMALL_PX, _SMALL_PX))
         image.save(made, "JPEG", quality=80)
     return Response(made.getvalue(), media_type=kind, headers=_KEPT)
+
+
+def _picture(store: Store, sent: PhotoSent) -> Picture | None:
+    """The picture as it is to be kept; None where the photo is stored, whose content then decides.
+
+    Made before anybody's turn to write, and one at a time: a large picture takes hundreds of megabytes.
+    """
+    with store.reading() as session:
+        if session.get(VisitRecord, sent.visit) is None:
+            raise NotFoundException
+        if session.get(PhotoRecord, sent.id) is not None:
+            return None
+    with _ONE_PICTURE:
+        return kept_picture(sent.content, f"photo {sent.id}")
 
 
 def _content(store: Store, visit_id: str, photo_id: str) -> tuple[bytes, str]:
