@@ -27,7 +27,8 @@ from looseends.web.tokens import new_token
 from tests.store.pictures import bomb
 from tests.web.cast import NAMES, Client, form_token, shop, shop_records, signed_in, taken_in
 
-MORE_BYTES = 300_000_000
+MORE_BYTES = 400_000_000
+"""The largest picture that is taken stands in memory once, four bytes a pixel."""
 AT = "2026-11-26T09:00:00+00:00"
 
 

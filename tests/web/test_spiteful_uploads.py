@@ -1,4 +1,4 @@
-"""Spiteful uploads are refused in bounded memory: a process of their own may take 300 MB more and no more."""
+"""Spiteful uploads are refused in bounded memory: a process of their own may take 400 MB more and no more."""
 
 from __future__ import annotations
 
