@@ -31,7 +31,12 @@ EXAMPLES = int(os.environ.get("LOOSEENDS_FUZZ", "12"))
 
 ASKED: dict[tuple[str, str], Action | None] = {
     ("get", "/api/me"): None,
+    ("post", "/api/me/password"): None,
     ("get", "/api/motion"): "see visits",
+    ("get", "/api/people"): "keep people",
+    ("post", "/api/people"): "keep people",
+    ("patch", "/api/people/{account_id}"): "keep people",
+    ("post", "/api/people/{account_id}/password-link"): "keep people",
     ("get", "/api/visits"): "see visits",
     ("get", "/api/visits/{visit_id}"): "see visits",
     ("put", "/api/visits/{visit_id}"): "take in",

@@ -23,6 +23,7 @@ _BECAUSE: Mapping[int, str] = {
     404: "There is nothing at this address.",
     413: "What was sent is too large.",
     422: "The mechanism cannot be solved as it is set up.",
+    429: "Too many tries in a minute.",
     503: "The records cannot be read or written now; nothing of what was sent was stored.",
 }
 
