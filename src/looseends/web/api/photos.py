@@ -12,7 +12,7 @@ from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
-from litestar.openapi.spec import OpenAPIMediaType, OpenAPIType, Operation, RequestBody, Schema
+from litestar.openapi.spec import OpenAPIFormat, OpenAPIMediaType, OpenAPIType, Operation, RequestBody, Schema
 from litestar.params import FromPath, HeaderParameter, QueryParameter, RawBody
 from litestar.response import Response
 from PIL import Image
@@ -40,7 +40,7 @@ class _OfPicture(Operation):
     """The description of an address that takes a picture as it is, which the framework cannot read off the handler."""
 
     def __post_init__(self) -> None:
-        picture = OpenAPIMediaType(schema=Schema(type=OpenAPIType.STRING, format="binary"))
+        picture = OpenAPIMediaType(schema=Schema(type=OpenAPIType.STRING, format=OpenAPIFormat.BINARY))
         self.request_body = RequestBody(content=dict.fromkeys(_TAKEN, picture), required=True)
 
 
