@@ -104,7 +104,7 @@ def checked(sent: Observation) -> Checked:
         raise InputError(f"observation: id must be a UUID of version 7 in lower case, found {shown(sent.id)}.")
     where = f"observation {sent.id}"
     if sent.kind not in KINDS:
-        raise InputError(unknown_name_sentence("kind", sent.kind, KINDS, where=where))
+        raise InputError(unknown_name_sentence("kind", shown(sent.kind)[1:-1], KINDS, where=where))
     if sent.device_time.tzinfo is None:
         raise InputError(f"{where}: device_time must tell its time zone, found {sent.device_time.isoformat()}.")
     if sent.kind == WITHDRAWN and sent.supersedes is None:
