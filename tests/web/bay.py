@@ -90,7 +90,7 @@ def tablet(chromium: Browser, **more: Any) -> BrowserContext:
 
 
 def faults(page: Page) -> list[str]:
-    """What axe finds wrong with a page as it stands, and with its contrast in the other light; a line for each place."""
+    """What axe finds wrong with a page as it stands, and with its contrast in the other light, place by place."""
     page.add_script_tag(path=AXE)
     found = page.evaluate("tags => axe.run({ runOnly: tags })", _OUR_RULES)["violations"]
     found += page.evaluate(_OTHER_LIGHT)["violations"]
