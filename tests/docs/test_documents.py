@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
+import typer
 
 from looseends.catalogue import load_catalogue
+from looseends.cli.application import app
 from looseends.inspection import read_visit
 from looseends.vehicle.loading import load_vehicles
 from tests.cli.command_line import run
@@ -86,6 +89,16 @@ def test_the_first_visit_can_be_read(tmp_path: Path) -> None:
     part_ids = {vehicle.id: tuple(vehicle.parts) for vehicle in vehicles.values()}
     visit = read_visit(file, catalogue=load_catalogue(), part_ids=part_ids, vehicle_ids=tuple(vehicles))
     assert [(done.setup.check, done.setup.support) for done in visit.checks][-1] == ("bj-axial", "arm")
+
+
+@pytest.mark.parametrize("name", ["deployment.md", "privacy.md", "starting.md"])
+def test_whoever_sets_it_up_is_told_only_commands_and_options_that_there_are(name: str) -> None:
+    commands = typer.main.get_command(app).commands  # type: ignore[attr-defined]
+    told = re.findall(r"(?<![/\w])looseends ([a-z]+)(.*)", (DOCS / name).read_text(encoding="utf-8").replace("\\", "/"))
+    assert told
+    for command, rest in told:
+        known = {option for parameter in commands[command].params for option in parameter.opts}
+        assert set(re.findall(r"(?<= )--[a-z-]+", rest.split("#")[0].split("`")[0])) <= known, (command, rest)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
