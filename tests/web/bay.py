@@ -15,6 +15,7 @@ import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from looseends.web import Settings, create_app
+from looseends.web.judging import Judging
 from looseends.web.serving import first_link
 from tests.web.cast import JudgingStub
 
@@ -56,7 +57,7 @@ _SMALL = """([least, inText]) =>
 
 
 @contextmanager
-def served_bay(folder: Path, judging: JudgingStub | None = None) -> Iterator[str]:
+def served_bay(folder: Path, judging: JudgingStub | Judging | None = None) -> Iterator[str]:
     """A link that signs in at the demo bay, for as long as the block lasts; judged by a stub that answers at once."""
     settings = Settings(folder / "web", str(folder / "records.sqlite"), "http://127.0.0.1", demo=True)
     app = create_app(settings)
