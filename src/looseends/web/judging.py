@@ -13,6 +13,7 @@ from looseends.diagnosis.next_step import Enough, Step, next_step
 from looseends.diagnosis.policy_file import load_policy
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
+from looseends.language import refusal
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.preparing import Preparing, Progress
@@ -92,5 +93,5 @@ def vehicle_of(visit: Visit) -> Vehicle:
     """
     vehicles = load_vehicles()
     if visit.vehicle not in vehicles:
-        raise InputError(f'visit: vehicle must be one that is known, found "{visit.vehicle}".')
+        raise InputError(refusal('visit: vehicle must be one that is known, found "{found}".', found=visit.vehicle))
     return vehicles[visit.vehicle]
