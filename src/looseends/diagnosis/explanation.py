@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import exp, log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +15,9 @@ from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.views import PartView, Places
 from looseends.mechanics.bodies import Array
 
-_FAR_BELOW = 16.0
+_LEAST_KEPT = exp(-16.0)
 _MOST_PLACES = 600
-"""Joint states further below the leading one than this, in log weight, or beyond so many, are not kept."""
+"""Joint states with a smaller share than this of the leading one's weight, or beyond so many, are not kept."""
 
 
 @dataclass(frozen=True)
@@ -32,12 +33,14 @@ class Explanation:
     @staticmethod
     def of(parts: tuple[str, ...], log_prior: float, places: Places, log_states: Array) -> Explanation:
         """From the log weights (n,) of all joint states given the set; those that count are kept."""
-        evidence = log_sum_exp(log_states)
-        kept = np.flatnonzero(log_states >= log_states.max() - _FAR_BELOW)
+        most = log_states.max()
+        each = np.exp(log_states - most)
+        kept = (each >= _LEAST_KEPT).nonzero()[0]
         if len(kept) > _MOST_PLACES:
             kept = kept[np.argpartition(-log_states[kept], _MOST_PLACES)[:_MOST_PLACES]]
-        weights = np.exp(log_states[kept] - log_sum_exp(log_states[kept]))
-        return Explanation(parts, log_prior + evidence, places[kept], weights)
+        weights = each[kept]
+        log_weight = log_prior + float(most) + log(each.sum())
+        return Explanation(parts, log_weight, places[kept], weights / weights.sum())
 
     @staticmethod
     def sound(log_weight: float = 0.0) -> Explanation:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import Evidence, Expansion, GaugeReading, Grade
-from looseends.diagnosis.repeated import grouped
+from looseends.diagnosis.repeated import Repeated, grouped, same_watch
 from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.mechanics.bodies import Array
 
@@ -72,6 +72,19 @@ def _taken(gauge: GaugeReading, kept: Columns) -> GaugeReading:
     )
 
 
+def _key(clue: Clue) -> object:
+    return same_watch(clue), clue.by_load, _evidence_key(clue.evidence)
+
+
+def _evidence_key(evidence: Evidence) -> object:
+    """What an evidence is known by, among those of the same beliefs."""
+    if isinstance(evidence, GaugeReading):
+        return "gauge", evidence.reading, evidence.resolution, evidence.quantity, evidence.in_all
+    if isinstance(evidence, Repeated):
+        return "repeated", tuple(map(_evidence_key, (*evidence.gauges, *evidence.grades)))
+    return evidence if isinstance(evidence, Grade) else id(evidence)
+
+
 def log_likelihoods(stacks: Sequence[Stack], movement: Array, spread: Array) -> Array:
     """Log likelihood (..., k) of every reading for movements (..., k, 2) with their spreads [mm]."""
     found = np.zeros(np.broadcast_shapes(movement.shape, spread.shape)[:-1])
@@ -113,6 +126,14 @@ class ReadingSet:
         sound = np.array([clue.sound for clue in together]).reshape(-1, 2)
         spread = np.array([clue.spread for clue in together]).reshape(-1, 2)
         return ReadingSet(together, beliefs, sound, spread, stacks_of([clue.evidence for clue in together]))
+
+    @cached_property
+    def keys(self) -> tuple[object, ...]:
+        """What each reading is known by (k,): the same wherever the same was read in the same way.
+
+        Of readings of one vehicle, weighed by the same beliefs.
+        """
+        return tuple(_key(clue) for clue in self.clues)
 
     @cached_property
     def sound_log(self) -> Array:
@@ -157,6 +178,12 @@ class ReadingSet:
         movement = np.maximum(self.sound[columns] + change, 0.0)
         spread = np.sqrt(self.spread[columns] ** 2 + (self.beliefs.share_of_change * change) ** 2 + cell**2)
         return log_likelihoods(self._of(columns), movement, spread) - self.sound_log[columns]
+
+    def gain_at(self, number: int, change: Array, cell: Array) -> Array:
+        """Log likelihood (...) of one reading with changes (..., 2) [mm], less that of a sound vehicle; as `gain`."""
+        movement = np.maximum(self.sound[number] + change, 0.0)
+        spread = np.sqrt(self.spread[number] ** 2 + (self.beliefs.share_of_change * change) ** 2 + cell**2)
+        return np.asarray(self.clues[number].evidence.log_likelihood(movement, spread) - self.sound_log[number])
 
     def _of(self, columns: Columns) -> tuple[Stack, ...]:
         if len(columns) == len(self.clues):
