@@ -52,6 +52,11 @@ class Clue:
         """Log likelihood () of the reading on a sound vehicle."""
         return self.evidence.log_likelihood(self.sound, self.spread)
 
+    @cached_property
+    def chances_seen(self) -> dict[object, float]:
+        """Chances to have seen parts worn, kept by what was asked: see `detect.chance_seen`."""
+        return {}
+
     def shares(self, part_id: str) -> Array:
         """Shares (m,) of the part's nominal change that vehicles of other geometry and stiffness show here."""
         found = self.table.shares.get(part_id)

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.explanation import Explanation, Posterior, normalized
+from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior, normalized
 from looseends.diagnosis.known import Known, KnownGrowth
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.rows import Numbers, ranges
@@ -135,11 +135,11 @@ class _Growing:
 
     @cached_property
     def _joined(self) -> Array:
-        """Log weight (n, r) of every state of every part beside the seed in its leading joint state, over the seed's."""
+        """Log weight (n, r) of every part's states beside the seed in its leading joint state, over the seed's."""
         views, rows = self.views, self.views.rows
         alone = rows.log_part + views.gain.sum(axis=1) - self._moved @ views.shown.T
         of_seeds = np.array([self._seed_gains(n) for n in range(len(self.seeds))])
-        joined = alone - (of_seeds @ views.moves.T)[:, rows.owner]
+        joined: Array = alone - (of_seeds @ views.moves.T)[:, rows.owner]
         seed, part = np.nonzero(self._met)
         joins = ~(part[:, None] == self._parts[seed]).any(axis=1)
         seed, part = seed[joins], part[joins]
@@ -160,7 +160,7 @@ class _Growing:
         seed, rows = self.seeds[number], self._places[number][0]
         place = (rows - self.views.rows.first[self._parts[number]])[None]
         doubt = (self.views.gain - self.views.shown)[rows].sum(axis=0)
-        return gain_together(seed.parts, place, self.found.views, self.readings)[0] - doubt
+        return np.asarray(gain_together(seed.parts, place, self.found.views, self.readings)[0] - doubt)
 
     @cached_property
     def _log_prior(self) -> Array:
@@ -185,13 +185,16 @@ class _Growing:
 
     def _rough(self, seed: int, part: int, apart: bool) -> Explanation:
         """The set as its new part's states stand beside the seed's leading joint state."""
-        near, parts = self._states_near(seed, part), (*self.seeds[seed].parts, self.views.rows.names[part])
-        rows = slice(4 if apart else 1)
-        joined = self._joined[seed, self.views.rows.of_part(part)][near]
-        log_joint = self._leading[seed][1][rows, None] + joined
-        places = _product(self._leading[seed][0][rows], near)
-        rough = Explanation.of(parts, 0.0, places, log_joint.ravel())
-        return Explanation(parts, float(self._by_first[seed, part]), rough.places, rough.weights)
+        parts = (*self.seeds[seed].parts, self.views.rows.names[part])
+
+        def counted() -> Counted:
+            near, rows = self._states_near(seed, part), slice(4 if apart else 1)
+            joined = self._joined[seed, self.views.rows.of_part(part)][near]
+            log_joint = self._leading[seed][1][rows, None] + joined
+            places = _product(self._leading[seed][0][rows], near)
+            return Counted.of(places, log_joint.ravel())
+
+        return Explanation(parts, float(self._by_first[seed, part]), CountedLater(counted))
 
     @cached_property
     def _leading(self) -> list[tuple[Places, Array]]:

@@ -34,8 +34,13 @@ class Known:
     pairs: tuple[KnownSums, KnownSums] = field(default_factory=lambda: (KnownSums(), KnownSums()))
     growth: defaultdict[int, KnownGrowth] = field(default_factory=lambda: defaultdict(KnownGrowth))
     _rows: StateRows | None = None
+    _supposing: dict[str, Known] = field(default_factory=dict)
 
     def rows_of(self, states: Sequence[PartStates]) -> StateRows:
         """The rows of all states with their weights of today."""
         self._rows = StateRows.of(states) if self._rows is None else self._rows.weighed(states)
         return self._rows
+
+    def supposing(self, observer: str) -> Known:
+        """The same of readings that one observer's habits are supposed to have coloured."""
+        return self._supposing.setdefault(observer, Known())

@@ -81,8 +81,9 @@ def _evidence_key(evidence: Evidence) -> object:
     if isinstance(evidence, GaugeReading):
         return "gauge", evidence.reading, evidence.resolution, evidence.quantity, evidence.in_all
     if isinstance(evidence, Repeated):
-        return "repeated", tuple(map(_evidence_key, (*evidence.gauges, *evidence.grades)))
-    return evidence if isinstance(evidence, Grade) else id(evidence)
+        recordings: list[Evidence] = [*evidence.gauges, *evidence.grades]
+        return "repeated", tuple(_evidence_key(one) for one in recordings)
+    return evidence
 
 
 def log_likelihoods(stacks: Sequence[Stack], movement: Array, spread: Array) -> Array:

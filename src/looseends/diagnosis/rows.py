@@ -52,7 +52,7 @@ class StateRows:
     @cached_property
     def log_part(self) -> Array:
         """Log (r,) of the prior weight of each state, given that its part is worn."""
-        return np.log(np.concatenate([np.zeros(0), *(s.weight for s in self.states)]))
+        return np.asarray(np.log(np.concatenate([np.zeros(0), *(s.weight for s in self.states)])))
 
     def of_part(self, number: int) -> slice:
         """Rows of one part."""
@@ -67,7 +67,7 @@ class StateRows:
         total = np.zeros_like(change)
         for below, above in self.neighbors:
             total += (0.5 * np.abs(change[above] - change[below])) ** 2
-        return np.sqrt(total / 12.0)
+        return np.asarray(np.sqrt(total / 12.0))
 
 
 def _neighbors(states: Sequence[PartStates], first: Numbers) -> tuple[tuple[Numbers, Numbers], ...]:
@@ -96,4 +96,4 @@ def ranges(first: Numbers, counts: Numbers) -> Numbers:
     """The numbers from each first on, so many of each, end to end."""
     ends = np.cumsum(counts)
     total = int(ends[-1]) if len(ends) else 0
-    return np.arange(total) + np.repeat(first - (ends - counts), counts)
+    return np.asarray(np.arange(total) + np.repeat(first - (ends - counts), counts))

@@ -8,14 +8,14 @@ Laplace's rule about the z that fits best.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.explanation import Explanation, Posterior
+from looseends.diagnosis.explanation import Counted, Explanation, Posterior
 from looseends.diagnosis.likelihood import Evidence
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
@@ -58,13 +58,13 @@ def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Bel
     }
     rest = weighed[leading].log_weight - posterior.explanations[leading].log_weight
     return posterior.reweighted(
-        [weighed.get(n) or replace(e, log_weight=e.log_weight + rest) for n, e in enumerate(posterior.explanations)]
+        [weighed.get(n) or e.weighing(e.log_weight + rest) for n, e in enumerate(posterior.explanations)]
     )
 
 
 def _chosen(posterior: Posterior) -> list[State]:
     """The leading states of the leading sets, and of every set of no or one part."""
-    order = [int(n) for n in np.argsort(-posterior.probabilities)]
+    order = posterior.order
     sets = order[:_SETS] + [n for n in order[_SETS:] if len(posterior.explanations[n].parts) < 2]
     chosen: list[State] = []
     for number in sets:
@@ -78,7 +78,7 @@ def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> Exp
     mean = float(log_sum_exp(before + ratio) - log_sum_exp(before))
     weights = np.array(explanation.weights)
     weights[rows] *= np.exp(ratio - mean)
-    return replace(explanation, log_weight=explanation.log_weight + mean, weights=weights / weights.sum())
+    return explanation.weighing(explanation.log_weight + mean, Counted(explanation.places, weights / weights.sum()))
 
 
 def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> Array:

@@ -110,7 +110,7 @@ def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Arr
     sums: Array = np.zeros(len(joint.rows))
     beyond = _beyond(joint, views, readings)
     counts = np.diff(joint.first)
-    for k in np.flatnonzero(joint.columns.any(axis=0)):
+    for k in np.flatnonzero(joint.columns.any(axis=0)).tolist():
         sets = np.flatnonzero(joint.columns[:, k] & (counts > 0))
         if not sets.size:
             continue

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.explanation import Explanation
+from looseends.diagnosis.explanation import Counted, CountedLater, Explanation
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.rows import Numbers, ranges
 from looseends.diagnosis.together import JointStates, KnownSums, summed_gains
-from looseends.diagnosis.views import AllViews
+from looseends.diagnosis.views import AllViews, grid
 from looseends.mechanics.bodies import Array
 
 _BEYOND_REACH = 20.0
@@ -74,10 +74,12 @@ class _Alone:
 
     def beside(self, other: _Alone, log_weight: float) -> Explanation:
         """Two parts that move no reading together, or are too far behind to be looked into: each as by itself."""
-        places = np.empty((len(self.states), len(other.states), 2), dtype=np.intp)
-        places[..., 0], places[..., 1] = self.states[:, None], other.states
-        weights = self.weights[:, None] * other.weights
-        return Explanation((self.part, other.part), log_weight, places.reshape(-1, 2), weights.ravel())
+
+        def counted() -> Counted:
+            weights = self.weights[:, None] * other.weights
+            return Counted(grid(self.states, other.states), weights.ravel())
+
+        return Explanation((self.part, other.part), log_weight, CountedLater(counted))
 
 
 @dataclass(frozen=True)

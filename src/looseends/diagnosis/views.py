@@ -56,8 +56,8 @@ class ReadingColumn:
         clue, count = readings.clues[number], len(rows.owner)
         moves = np.array([_largest(clue.change.get(name)) >= _MOVES for name in rows.names], dtype=bool)
         nominal, typical, masked = np.zeros((count, 2)), np.ones(count), np.zeros(count)
-        each = {}
-        for part in np.flatnonzero(moves):
+        each: dict[int, list[tuple[slice, Array]]] = {}
+        for part in np.flatnonzero(moves).tolist():
             name, own = rows.names[part], rows.of_part(part)
             nominal[own] = clue.change[name]
             shares = np.asarray(clue.shares(name))
