@@ -11,7 +11,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import Cause
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
-from looseends.diagnosis.complaints import complaints_meant
+from looseends.diagnosis.complaints import meant_in_catalogue
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
 from looseends.diagnosis.symptoms import Symptom
@@ -119,7 +119,7 @@ def symptoms_in_words(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom, ...
     if any(symptom.kind == "complaint" for symptom in visit.symptoms):
         return ()
     try:
-        meant = complaints_meant(visit.complaint, load_catalogue().complaints.values())
+        meant = meant_in_catalogue(visit.complaint)
     except InputError:
         return ()
     figures = load_circumstances().symptoms["complaint"]

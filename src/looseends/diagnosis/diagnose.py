@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import log
 
 import numpy as np
@@ -94,6 +95,7 @@ class Diagnosing:
         self.vehicle, self.store, self.beliefs = vehicle, store, beliefs or load_beliefs()
         self._states = vehicle_states(vehicle, self.beliefs)
         self._tables: dict[Setup, ResponseTable] = {}
+        self._clues: dict[object, tuple[Clue, ...]] = {}
         self._known, self._bench = Known(), Bench(vehicle, lasting=lasting)
 
     def diagnosed(self, visit: Visit, *, progress: Progress | None = None, usual: bool = True) -> Diagnosed:
@@ -108,14 +110,20 @@ class Diagnosing:
         states, prior = believed_before(visit, self._states, beliefs)
         moved = [done for done in visit.checks if load_catalogue().checks[done.setup.check].kind == "movement"]
         checks = tuple(with_true_stand(done, vehicle) for done in moved)
-        others = usual_setups(vehicle) if usual else ()
+        others = self._usual if usual else ()
         tables = self._tables_of([*others, *(done.setup for done in checks)], progress)
-        clues = clues_of(checks, {done.number: tables[done.setup] for done in checks}, states, beliefs, visit.replaced)
+        clues = clues_of(
+            checks, {done.number: tables[done.setup] for done in checks}, states, beliefs, visit.replaced, self._clues
+        )
         clues, first, overcalling = weighed(states, prior, clues, beliefs, self._known)
         final = weighed_again(first, vehicle, clues, beliefs, self._bench)
         by_id = {s.part.id: s for s in states}
         usual_tables = {setup: tables[setup] for setup in others}
         return Diagnosed(visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling)
+
+    @cached_property
+    def _usual(self) -> Sequence[Setup]:
+        return usual_setups(self.vehicle)
 
     def _tables_of(self, setups: Sequence[Setup], progress: Progress | None) -> Mapping[Setup, ResponseTable]:
         """The tables of some setups, and of no others in memory."""

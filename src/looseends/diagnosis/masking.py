@@ -67,17 +67,20 @@ class _Choices:
 
 def _choices(posterior: Posterior, beliefs: Beliefs) -> _Choices:
     explanations = posterior.explanations
-    number = {frozenset(e.parts): n for n, e in enumerate(explanations)}
+    # A set as a number with one bit for each part.
+    bits = {part: 1 << n for n, part in enumerate(posterior.prior.log_odds)}
+    own = [[bits[part] for part in e.parts] for e in explanations]
+    number = {sum(of_set): n for n, of_set in enumerate(own)}
     shown: list[int] = []
     hidden: list[int] = []
     first = [0]
-    for e in explanations:
-        for count in range(len(e.parts), -1, -1):
-            for parts in combinations(e.parts, count):
-                at = number.get(frozenset(parts))
+    for of_set in own:
+        for count in range(len(of_set), -1, -1):
+            for parts in combinations(of_set, count):
+                at = number.get(sum(parts))
                 if at is not None:  # a smaller set that was too far behind to be kept says nothing here
                     shown.append(at)
-                    hidden.append(len(e.parts) - count)
+                    hidden.append(len(of_set) - count)
         first.append(len(shown))
     sizes = np.array([len(e.parts) for e in explanations])
     told = np.array([e.log_weight for e in explanations])

@@ -10,7 +10,7 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.calls import By
-from looseends.diagnosis.complaints import complaints_meant, suspicion_of
+from looseends.diagnosis.complaints import meant_in_catalogue, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import Told, entropy, told_by
 from looseends.diagnosis.judge import finding_on, findings_of, rules_of, under_policy
@@ -187,7 +187,7 @@ def raised_by_complaint(found: Diagnosed) -> frozenset[str]:
     meant = [complaints[s.id] for s in found.visit.symptoms if s.kind == "complaint" and s.present]
     if not meant and found.visit.complaint:
         try:
-            meant = list(complaints_meant(found.visit.complaint, complaints.values()))
+            meant = list(meant_in_catalogue(found.visit.complaint))
         except InputError:  # words like no complaint raise nothing
             return frozenset()
     return frozenset(suspicion_of(found.vehicle, meant, found.beliefs).raised)

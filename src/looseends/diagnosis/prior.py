@@ -28,8 +28,8 @@ class Prior:
         """Log weight (n,) of many sets, each as `log_weight` gives it."""
         number = {part: n for n, part in enumerate(self.log_odds)}
         worn = np.zeros((len(sets), len(number)))
-        for row, parts in zip(worn, sets, strict=True):
-            row[[number[part] for part in parts]] = 1.0
+        members = [number[part] for parts in sets for part in parts]
+        worn[np.repeat(np.arange(len(sets)), [len(parts) for parts in sets]), members] = 1.0
         odds = worn @ np.array([*self.log_odds.values()]).reshape(len(number))
         return np.asarray(odds + sum(symptom.gains(worn, tuple(number)) for symptom in self.symptoms))
 

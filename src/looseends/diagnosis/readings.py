@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -158,6 +159,10 @@ class ReadingSet:
                     found.append((columns, np.array([self.clues[k].watch for k in columns]), correction))
             self._interactions[key] = found
         return self._interactions[key]
+
+    def interact(self, parts: Sequence[str]) -> bool:
+        """Whether any two of some worn parts show more or less than the sum in some reading."""
+        return any(self.interactions(first, second) for first, second in combinations(parts, 2))
 
     @cached_property
     def _interactions(self) -> dict[tuple[str, str], list[Interaction]]:
