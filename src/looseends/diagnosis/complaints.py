@@ -56,14 +56,14 @@ class Suspicion:
 
 @lru_cache(maxsize=256)
 def meant_in_catalogue(words: str) -> tuple[Complaint, ...]:
-    """The catalogue's complaints that a customer's words are like; a visit's are asked for after each reading.
+    """The catalogue's complaints that a customer's words are like, none where they are like no complaint.
 
-    Raises
-    ------
-    InputError
-        As `complaints_meant`.
+    A visit's are asked for after each reading.
     """
-    return complaints_meant(words, load_catalogue().complaints.values())
+    try:
+        return complaints_meant(words, load_catalogue().complaints.values())
+    except InputError:
+        return ()
 
 
 def complaints_meant(words: str, complaints: Collection[Complaint]) -> tuple[Complaint, ...]:
