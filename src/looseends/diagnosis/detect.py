@@ -7,13 +7,13 @@ from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
-from scipy.special import ndtr
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import GaugeReading, grade_chances
+from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.mechanics.bodies import Array
