@@ -127,7 +127,7 @@ def _picture(store: Store, sent: PhotoSent) -> Picture | None:
         if session.get(PhotoRecord, sent.id) is not None:
             return None
     with _ONE_PICTURE:
-        return kept_picture(sent.content, f"photo {sent.id}")
+        return kept_picture(sent.content, refusal("photo {id}", id=sent.id))
 
 
 def _content(store: Store, visit_id: str, photo_id: str) -> tuple[bytes, str]:
