@@ -97,7 +97,11 @@ class VisitRecord(Base):
     """One vehicle's stay; `date` is the day at the place itself."""
 
     __tablename__ = "visits"
-    __table_args__ = (one_of("state", get_args(VisitState)),)
+    __table_args__ = (
+        one_of("state", get_args(VisitState)),
+        Index(None, "state", "opened_at"),
+        Index(None, "plate", "vehicle_id"),
+    )
     id: Mapped[str] = mapped_column(_Id, primary_key=True)
     vehicle_id: Mapped[str] = mapped_column(ForeignKey("vehicles.id"), index=True)
     customer_id: Mapped[str | None] = mapped_column(ForeignKey("customers.id"), index=True, default=None)

@@ -10,7 +10,7 @@ import zxingcpp
 from PIL import Image
 
 from looseends.errors import InputError
-from looseends.language import Text, say
+from looseends.language import Text, refusal, say
 from looseends.store.picture import kept_picture
 from looseends.vehicle.vin import check_digit
 from looseends.web.intake_form import vin_remark
@@ -46,7 +46,7 @@ def vin_in_photo(content: bytes) -> VinFound:
     InputError
         If there is none, or the photo is too large, of an unknown format or damaged.
     """
-    picture = kept_picture(content, "photo")  # the bounds of every photo; nothing of it is kept
+    picture = kept_picture(content, refusal("photo"))  # the bounds of every photo; nothing of it is kept
     with Image.open(io.BytesIO(picture.content)) as image:
         codes = zxingcpp.read_barcodes(image.convert("L"), formats=zxingcpp.BarcodeFormats(tuple(_KINDS)))
     found = [(vin, _KINDS[code.symbology]) for code in codes for vin in _NUMBER.findall(code.text.upper())]

@@ -20,7 +20,10 @@ from looseends.web.api import (
     vin,
     visits,
 )
+from looseends.web.api.refusals import described
 
 _MODULES = (conclusions, facts, judgement, keeping, me, motion, observations, people, photos, vehicles, vin, visits)
 
-API_HANDLERS: Sequence[ControllerRouterHandler] = [*(handler for module in _MODULES for handler in module.HANDLERS)]
+API_HANDLERS: Sequence[ControllerRouterHandler] = described(
+    handler for module in _MODULES for handler in module.HANDLERS
+)

@@ -8,18 +8,20 @@ from typing import Annotated, Any
 from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.exceptions import NotFoundException
 from litestar.params import Body, FromPath
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
-from looseends.store.models import ObservationRecord
+from looseends.store.models import ObservationRecord, VisitRecord
 from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
 from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
+from looseends.web.known_records import require_known
 from looseends.web.visits import known_visit
 
 _SEEN = {
@@ -77,7 +79,10 @@ def keep_observation(store: Store, sent: Observation) -> ObservationReceipt:
         If it is not accepted.
     """
     with store.writing() as session:
-        known_visit(session, sent.visit)
+        stay = session.get(VisitRecord, sent.visit)
+        if stay is None:
+            raise NotFoundException
+        require_known(session, sent, stay.vehicle_id)
         receipt = record(session, [sent])
     if receipt.refused:
         raise InputError(receipt.refused[0].sentence)

@@ -11,7 +11,7 @@ from litestar.exceptions import NotFoundException
 from litestar.params import Body, FromPath
 
 from looseends.errors import InputError
-from looseends.language import ENGLISH
+from looseends.language import ENGLISH, refusal
 from looseends.vehicle.loading import load_vehicles, shipped_vehicles
 from looseends.vehicle.tape import read_answers
 from looseends.vehicle.tape.known import unknown_shafts, widest_groups
@@ -63,7 +63,7 @@ def put_vehicle(
     """Describe an own vehicle by tape, as docs/tape-vehicle.md says; sent again nothing happens. Its tables follow."""
     if "name" in data.answers or "vin" in data.answers:
         raise InputError(
-            f"{WHERE}: name is the last part of the address, and a vin is kept with a visit; leave both out."
+            refusal("own vehicle: name is the last part of the address, a vin is kept with a visit; leave both out.")
         )
     preparing: Preparing = state.preparing
     keep_own(state.store, read_answers({**data.answers, "name": vehicle_id}, WHERE))

@@ -10,6 +10,7 @@ from litestar.params import RawBody
 
 from looseends.store.picture import MOST_BYTES
 from looseends.web.access import Person, may
+from looseends.web.api.photos import ONE_PICTURE, OfPicture
 from looseends.web.api.structs import VinOut
 from looseends.web.speaking import manner_of
 from looseends.web.vin_photo import vin_in_photo
@@ -22,10 +23,12 @@ from looseends.web.vin_photo import vin_in_photo
     sync_to_thread=True,
     tags=["visits"],
     request_max_body_size=MOST_BYTES,
+    operation_class=OfPicture,
 )
 def vin_photo(request: Request[Person, Any, Any], body: RawBody) -> VinOut:
     """The number in the bar code of a sticker's photo (JPEG, PNG or WebP as the body); the photo is not kept."""
-    found = vin_in_photo(body)
+    with ONE_PICTURE:
+        found = vin_in_photo(body)
     said = "" if found.remark is None else manner_of(request).speech.words(found.remark)
     return VinOut(vin=found.vin, code=found.code, remark=said)
 

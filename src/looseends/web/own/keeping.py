@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import select
 
 from looseends.errors import InputError
-from looseends.language import AsWritten, say
+from looseends.language import AsWritten, refusal, say
 from looseends.store.keep import keep_vehicle, vehicle_text
 from looseends.store.kept import Store
 from looseends.store.models import Vehicle as VehicleRow
@@ -35,7 +35,13 @@ def use_folder(usual: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise InputError(f"{folder} cannot be used as folder of own vehicles: {error.strerror or error}.") from error
+        raise InputError(
+            refusal(
+                "{folder} cannot be used as folder of own vehicles: {fault}.",
+                folder=folder,
+                fault=error.strerror or error,
+            )
+        ) from error
     return folder
 
 
@@ -65,7 +71,8 @@ def keep_own(store: Store, answers: Answers) -> str:
     name, folder = answers.texts["name"], _folder()
     text = text_by_tape(taped_vehicle(answers))
     if folder is None:
-        raise InputError(f"own vehicle: there is no folder for it; {FOLDER_VARIABLE} names one.")
+        said = refusal("own vehicle: there is no folder for it; {variable} names one.", variable=FOLDER_VARIABLE)
+        raise InputError(said)
     with store.reading() as session:
         if vehicle_text(session, name) == text:
             return name  # sent a second time
@@ -88,7 +95,9 @@ def _write(file: Path, text: str, undo: ExitStack) -> None:
             undo.callback(file.unlink)
             written.write(text)
     except OSError as error:
-        raise InputError(f"{file.name} cannot be written: {error.strerror or error}.") from error
+        raise InputError(
+            refusal("{file} cannot be written: {fault}.", file=file.name, fault=error.strerror or error)
+        ) from error
 
 
 def _folder() -> Path | None:

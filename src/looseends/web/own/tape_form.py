@@ -14,7 +14,7 @@ from looseends.vehicle.tape.answers import asked_of, number, text
 from looseends.vehicle.tape.templates import template_for
 from looseends.web.forms import line
 
-WHERE = "own vehicle"
+WHERE = say("own vehicle")
 BUILT = ("spring_arm", "stop_arm", "linkage")
 """Questions that tell which template of a layout is meant; the layout's first one is proposed."""
 
