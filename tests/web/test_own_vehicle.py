@@ -53,6 +53,9 @@ class PreparingStub:
         self.asked.append(vehicle_id)
         return Progress(vehicle_id, 3, 52)
 
+    def now(self) -> None:
+        return None
+
     def stop(self) -> None:
         pass
 
