@@ -111,15 +111,18 @@ def _states(posterior: Posterior, explanation: Explanation, shown: Explanation) 
     """Joint states where only `shown` of a set's parts show: those weighed by readings, hidden ones as before."""
     if len(shown.parts) == len(explanation.parts):
         return explanation.places, explanation.weights
-    hidden = [part for part in explanation.parts if part not in shown.parts]
     rows = shown.leading_places(_FEW if len(explanation.parts) > 1 else 1)
     places, weights = shown.places[rows], shown.weights[rows]
-    for part in hidden:
-        prior = posterior.states[part].weight
-        states = np.arange(len(prior)) if len(explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
-        places = np.concatenate(
-            [np.repeat(places, len(states), axis=0), np.tile(states[:, None], (len(places), 1))], axis=1
-        )
-        weights = np.multiply.outer(weights, prior[states]).ravel()
-    order = [(*shown.parts, *hidden).index(part) for part in explanation.parts]
-    return places[:, order].astype(np.intp), weights / weights.sum()
+    hidden = {}
+    for part in explanation.parts:
+        if part not in shown.parts:
+            prior = posterior.states[part].weight
+            states = np.arange(len(prior)) if len(explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
+            hidden[part] = states
+            weights = np.multiply.outer(weights, prior[states])
+    joint = np.empty((*weights.shape, len(explanation.parts)), dtype=np.intp)
+    for n, part in enumerate(explanation.parts):
+        axis = 1 + list(hidden).index(part) if part in hidden else 0
+        column = hidden[part] if part in hidden else places[:, shown.parts.index(part)]
+        joint[..., n] = column.reshape([-1 if a == axis else 1 for a in range(weights.ndim)])
+    return joint.reshape(-1, len(explanation.parts)), weights.ravel() / weights.sum()
