@@ -196,7 +196,7 @@ class _Outlook:
         for place, name in enumerate(movers):
             moved[changes[name].watches] |= 1 << place
         leading = {name: self._leading_states(explanation, name) for name in movers}
-        for together in np.unique(moved[moved > 0]).tolist():
+        for together in sorted(set(moved.tolist()) - {0}):  # numpy's own way loads its masked arrays first
             watches = np.flatnonzero(moved == together)
             names = [name for place, name in enumerate(movers) if together >> place & 1]
             if len(names) == 1:
