@@ -21,6 +21,8 @@ _STATES = 8
 _TOGETHER = 12
 """So many leading sets are told apart, each part of a set in so many leading states, several in so many together."""
 
+_BLOCK = 4000
+
 _DRAWS = 400
 _COUNTED = 256
 """Where a setup has at most so many outcomes all are counted; of more, some are drawn with fixed numbers."""
@@ -149,7 +151,7 @@ class _Outlook:
         if not together:
             return found
         where = np.concatenate([np.tile(job.watches, len(job.weights)) for job in together])
-        each = watched.chances(where, np.concatenate([job.change.reshape(-1, 2) for job in together]))
+        each = _in_blocks(watched, where, np.concatenate([job.change.reshape(-1, 2) for job in together]))
         first = 0
         for job in together:
             size = job.change.shape[0] * job.change.shape[1]
@@ -214,6 +216,12 @@ class _Outlook:
         weights = explanation.state_weights(name, len(self.posterior.states[name].weight))
         keep = np.argsort(-weights)[:_STATES]
         return keep, weights[keep]
+
+
+def _in_blocks(watched: Watched, where: NDArray[np.intp], change: Array) -> Array:
+    """Chances (n, calls) as `Watched.chances`, a few thousand at a time: what is in the cache takes half as long."""
+    blocks = range(0, len(where), _BLOCK)
+    return np.concatenate([watched.chances(where[i : i + _BLOCK], change[i : i + _BLOCK]) for i in blocks])
 
 
 def _joined(change: Array, weights: Array, more: Array, own: Array) -> tuple[Array, Array]:
