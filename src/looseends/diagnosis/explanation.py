@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import exp, log
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -159,6 +160,11 @@ class Posterior:
                     total += p * explanation.state_weights(part_id, len(total))
             self._state_weights[part_id] = total
         return self._state_weights[part_id].copy()
+
+    @cached_property
+    def told(self) -> dict[str, tuple[object, tuple[object, ...], Any]]:
+        """What checks would tell, kept by `information.told_by`: next step and judgement ask the same."""
+        return {}
 
     @cached_property
     def _state_weights(self) -> dict[str, Array]:
