@@ -98,11 +98,11 @@ class GaugeReading:
     def expanded(self, movement: Array, spread: Array) -> Expansion:
         """As for a reading that is right, times the chance that it is."""
         mean, deviation = self.expected(movement, spread)
-        value = self.log_likelihood(movement, spread)
         z = (self.reading - mean) / deviation
-        bell = np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
-        right = (1.0 - self.beliefs.wrong_chance) * bell / np.exp(value)
-        return value, right * z / deviation, right / deviation**2
+        right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
+        every = right + self.beliefs.wrong_chance / self.wrong_reach
+        sharp = right / every / deviation
+        return np.asarray(np.log(every)), np.asarray(sharp * z), np.asarray(sharp / deviation)
 
     def personal(self, movement: Array) -> tuple[Array, Array]:
         """The share of the springy movement that a person reads into a dead zone; a gauge has no thresholds."""
