@@ -47,6 +47,7 @@ class Repeated:
             kept = [(g, p) for g, p, is_right in zip(self.gauges, parts, right, strict=True) if is_right]
             wrong = sum(g.log_wrong for g, is_right in zip(self.gauges, right, strict=True) if not is_right)
             value, mean, deviation = _left_by(kept, movement.shape[:-1])
+            value = value + sum(g.log_right(movement, spread) for g, _ in kept)
             choices.append(value + wrong + self._graded(movement, spread, mean, deviation))
         return np.asarray(log_sum_exp(np.array(choices), axis=0))
 
@@ -110,7 +111,7 @@ def _left_by(
     value, precision, pull = np.zeros(shape), np.ones(shape), np.zeros(shape)
     for gauge, (mean, shared, own) in kept:
         off = (gauge.reading - mean) / own
-        value = value + gauge.log_right - 0.5 * off**2 - np.log(own * np.sqrt(2.0 * np.pi))
+        value = value - 0.5 * off**2 - np.log(own * np.sqrt(2.0 * np.pi))
         precision = precision + (shared / own) ** 2
         pull = pull + shared / own * off
     return value + 0.5 * pull**2 / precision - 0.5 * np.log(precision), pull / precision, 1.0 / np.sqrt(precision)
