@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from looseends.diagnosis.information import Told
-from looseends.diagnosis.next_step import Enough, Plan, Step, best_plan, next_step, raised_by_complaint, worth_of
+from looseends.diagnosis.next_plan import Plan, best_plan, worth_of
+from looseends.diagnosis.next_step import Enough, Step, next_step, raised_by_complaint
 from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.stands import change_minutes, check_minutes
+from looseends.diagnosis.stands import change_minutes, check_minutes, look_minutes
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone, NotChecked, Reading
 from looseends.vehicle.setup import Setup
@@ -153,7 +154,7 @@ def test_stands_move_once_for_several_checks() -> None:
     alone = max(0.5 / (check_minutes(s) + change_minutes("frame", "arm", policy)) for s in arms)
     assert alone < rate_here
     plan = best_plan(entries, stakes, "frame", policy, None)
-    assert plan is not None and plan.setups[0].support == "arm" and len(plan.setups) == 3
+    assert plan is not None and plan.looks[0].support == "arm" and len(plan.looks) == 3
 
 
 def by_counting(entries: dict[Setup, Told], stakes: dict[str, float], here: str, minutes: float) -> float:
@@ -202,7 +203,7 @@ def test_independent_the_plan_comes_near_the_best_where_checks_tell_about_the_sa
 
 
 def _takes(plan: Plan) -> float:
-    return plan.change_minutes + sum(map(check_minutes, plan.setups))
+    return plan.change_minutes + sum(map(look_minutes, plan.looks))
 
 
 def test_exact_two_checks_of_one_part_settle_what_the_other_leaves() -> None:

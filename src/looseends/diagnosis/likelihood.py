@@ -270,7 +270,7 @@ class Grade:
 
 def _softer(spread: Array) -> Array:
     """Variance (...) [mm2] of what springs: what the movement in all varies by beyond the free part."""
-    return np.maximum(np.square(spread[..., TOTAL]) - np.square(spread[..., FREE]), 0.0)
+    return np.asarray(np.maximum(np.square(spread[..., TOTAL]) - np.square(spread[..., FREE]), 0.0))
 
 
 def grade_chances(observer: Observer, movement: Array, spread: Array, share_spread: float = _SHARE_SPREAD) -> Array:

@@ -52,6 +52,12 @@ def load_complaint_figures() -> ComplaintFigures:
     return ComplaintFigures(given["odds_factor"], given["minutes"], frozenset(given["empty_words"]))
 
 
+@cache
+def load_again_minutes() -> float:
+    """Minutes to read one watch again, as shipped with the package."""
+    return float(_data()["again"]["minutes"])
+
+
 def _data() -> dict[str, dict[str, Any]]:
     # Not in the data folder that the response tables depend on: they need not be computed again for it.
     file = resources.files("looseends.diagnosis") / "route_data" / "opening.toml"

@@ -36,19 +36,19 @@ class Springs:
         """
         mean = springy * (1.0 - self.beliefs.springy_taken)
         fitting = _log_normal(self._rest - mean, self._error(springy, free, softer))
-        return np.logaddexp(np.log1p(-_ELSE) + fitting, np.log(_ELSE) + self._log_anywhere)
+        return np.asarray(np.logaddexp(np.log1p(-_ELSE) + fitting, np.log(_ELSE) + self._log_anywhere))
 
     def log_wrong(self) -> Array:
         """Log density [1/mm] of the rest if it is wrong: anything, or nothing."""
         zero = np.zeros(())
         nothing = np.log(2.0) + _log_normal(self._rest, self._error(zero, zero, zero))
-        return np.logaddexp(np.log1p(-_ALL_LOOSE) + self._log_anywhere, np.log(_ALL_LOOSE) + nothing)
+        return np.asarray(np.logaddexp(np.log1p(-_ALL_LOOSE) + self._log_anywhere, np.log(_ALL_LOOSE) + nothing))
 
     def log_most(self) -> Array:
         """No prediction makes `log_right` larger."""
         zero = np.zeros(())
         met = _log_normal(zero, self._error(zero, zero, zero))
-        return np.logaddexp(np.log1p(-_ELSE) + met, np.log(_ELSE) + self._log_anywhere)
+        return np.asarray(np.logaddexp(np.log1p(-_ELSE) + met, np.log(_ELSE) + self._log_anywhere))
 
     @property
     def _rest(self) -> Array:
