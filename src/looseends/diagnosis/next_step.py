@@ -94,13 +94,15 @@ def next_step(
 
 
 def _first(looks: Sequence[Look]) -> tuple[list[Look], tuple[Setup, ...]]:
-    """What is done at once, all readings again of the first one's setup, and the setups that follow."""
+    """What is done at once, all readings again of the first one's setup, and the setups that follow.
+
+    What else is to be read again is left out: it may be decided by then.
+    """
     first = looks[0]
     now = [first]
     if isinstance(first, Again):
         now = [look for look in looks if isinstance(look, Again) and look.setup == first.setup]
-    after = [_setup(look) for look in looks if look not in now]
-    return now, tuple(dict.fromkeys(after))
+    return now, tuple(look for look in looks if not isinstance(look, Again) and look not in now)
 
 
 def _setup(look: Look) -> Setup:

@@ -62,15 +62,25 @@ function say(sentence) {
   find("undo").hidden = !made.length;
 }
 
+/** The card that the address names; "+1" behind it: done again, the first time stands as it is. */
+function addressed() {
+  const [key, times] = decodeURIComponent(location.hash.slice(1)).split("+");
+  return byKey.has(key) ? { ...byKey.get(key), times: Number(times) || 0 } : null;
+}
+
+function addressOf(next) {
+  return next.times ? `${next.key}+${next.times}` : next.key;
+}
+
 function show() {
-  const key = decodeURIComponent(location.hash.slice(1));
-  if (byKey.has(key)) openCheck(byKey.get(key));
+  const card = addressed();
+  if (card) openCheck(card);
   else openNext();
 }
 
 function openNext() {
   const next = nextOf(visit, cards, open?.key);
-  if (next.key) { history.replaceState(null, "", `#${next.key}`); openCheck(byKey.get(next.key)); return; }
+  if (next.key) { history.replaceState(null, "", `#${addressOf(next)}`); openCheck(addressed()); return; }
   find("check").hidden = true;
   find("enough").hidden = false;
   find("enough-words").textContent = next.words;
@@ -100,7 +110,7 @@ function openCheck(card) {
 
 function render() {
   if (!visit.checks) return;
-  const own = open && ownCheck(visit, open.key);
+  const own = open && ownCheck(visit, open);
   list.show(own);
   picture.show(list.readWatches(own));
   const passed = open && list.groupParts().every((part) => own?.payload.passed_parts.includes(part));
@@ -162,7 +172,7 @@ async function addPhotos(files) {
   for (const file of files) {
     try {
       const photo = await madeSmall(file);
-      const observation = open && ownCheck(visit, open.key)?.id;
+      const observation = open && ownCheck(visit, open)?.id;
       await record(() => [{ photo, observation: observation ?? null }]);
     } catch {
       say(words["not a picture"]);
@@ -179,7 +189,7 @@ find("nothing-moved").addEventListener("click", () => once("nothing", () => reco
 find("undo").addEventListener("click", () => once("undo", undo));
 find("go").addEventListener("click", () => once("go", () => {
   const next = nextOf(visit, cards, open?.key);
-  if (next.key) location.hash = next.key;
+  if (next.key) location.hash = addressOf(next);
 }));
 find("take-photo").addEventListener("click", () => find("photo").click());
 find("photo").addEventListener("change", async (event) => {
@@ -196,7 +206,7 @@ window.addEventListener("resize", () => picture.again());
 
 visit.onChange(() => (open ? render() : visit.how !== "asking" && show()));
 await outboxLine(find("outbox"), words, described);
-if (byKey.has(decodeURIComponent(location.hash.slice(1)))) { await visit.reload(); show(); }
+if (addressed()) { await visit.reload(); show(); }
 setTimeout(() => { if (!open && visit.checks) show(); }, PATIENCE);
 await visit.open();
 if (!open) show();
