@@ -13,7 +13,7 @@ from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import GaugeReading, Grade
 from looseends.diagnosis.next_check import next_checks
-from looseends.diagnosis.next_step import Enough, Step, next_step
+from looseends.diagnosis.next_step import Enough, Step, next_step, resting_on_one_reading
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.read_again import calls_again
 from looseends.diagnosis.readings import ReadingSet
@@ -135,6 +135,14 @@ def test_a_reading_on_which_all_rests_is_the_next_step_and_says_between_what_it_
     assert SPANISH.words(step.check.reason).startswith("repítalo (balero de rueda")
     first, *_ = next_checks(found, load_policy())
     assert first.again and first.watches == (BEARING,)
+
+
+def test_a_part_that_counts_as_worn_on_one_reading_is_read_again_before_it_is_enough() -> None:
+    found = made_diagnosed(tables(), [JAM_NUT, CARRIER], QUIET, LOOSE, odds=ODDS | {JAM_NUT: -0.5})
+    assert found.posterior.marginal(JAM_NUT) > beliefs().worn_at_least
+    assert resting_on_one_reading(found) == {JAM_NUT}
+    step = next_step(found)
+    assert isinstance(step, Step) and step.check.again and step.check.watches == (BEARING,)
 
 
 def test_the_stands_that_must_move_for_it_are_counted() -> None:

@@ -255,6 +255,7 @@ def test_a_reading_that_decides_is_asked_for_again_on_a_card_of_its_own_and_both
     page.wait_for_url("**#wheel39.arm.left.held.off+1")
     expect(page.locator("#watches li b").first).to_have_text(name)
     expect(page.locator("#watches li.read")).to_have_count(0)
+    expect(page.locator("#next-reason")).not_to_have_text("Do it again: it decides")  # it is done here
     look(page, "sheet-again")
     grade(page, 0, "none")
     expect(page.locator("#go")).to_be_hidden()

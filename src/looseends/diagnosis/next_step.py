@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from looseends.catalogue import load_catalogue
+from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.complaints import complaints_meant, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
@@ -120,18 +121,28 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
     """The doubt about each part that is still open [bits], times what it is worth.
 
     By the part's group, and more where the complaint raises it or it stands on record as tight without proof. Open is
-    what is suspect and neither proven worn nor sound, and could be checked. The greatest first.
+    what is suspect and neither proven worn nor sound, and could be checked; also what counts as worn on the strength of
+    one reading. The greatest first.
     """
     raised, rules = raised_by_complaint(found) | passed_without_proof(found), rules_of(found, policy)
     skipped = {entry.part for entry in found.visit.not_checked}
+    on_one = resting_on_one_reading(found)
     stakes = {}
     for name, states in found.states.items():
         chance = found.posterior.marginal(name)
-        is_open = policy.next.unlikely_at_most < chance < found.beliefs.worn_at_least and name not in skipped
+        decided = chance >= found.beliefs.worn_at_least and name not in on_one
+        is_open = policy.next.unlikely_at_most < chance and not decided and name not in skipped
         if is_open and finding_on(states.part, found, rules).verdict != "sound":
             weight = policy.weight(states.part.kind.group, raised=name in raised)
             stakes[name] = weight * float(entropy(np.array(chance)))
     return dict(sorted(stakes.items(), key=lambda entry: -entry[1]))
+
+
+def resting_on_one_reading(found: Diagnosed) -> frozenset[str]:
+    """Parts of the leading set that one reading alone puts there: no part is condemned on one look."""
+    leads = set(found.posterior.leading(1)[0][0].parts)
+    doubtful = doubtful_readings(found.clues, found.posterior, found.beliefs)
+    return frozenset(part for one in doubtful if one.instead is not None for part in leads - set(one.instead))
 
 
 def passed_without_proof(found: Diagnosed) -> frozenset[str]:

@@ -79,7 +79,7 @@ function show() {
 }
 
 function openNext() {
-  const next = nextOf(visit, cards, open?.key);
+  const next = nextOf(visit, cards, open);
   if (next.key) { history.replaceState(null, "", `#${addressOf(next)}`); openCheck(addressed()); return; }
   find("check").hidden = true;
   find("enough").hidden = false;
@@ -123,7 +123,7 @@ function render() {
 }
 
 function renderNext() {
-  const next = nextOf(visit, cards, open?.key);
+  const next = nextOf(visit, cards, open);
   const card = byKey.get(next.key);
   const name = card ? [cards.checks[card.setup.check].name, card.held, cards.supports[card.setup.support].name].filter(Boolean).join(" · ") : next.words;
   find("next-how").textContent = howFar(next);
@@ -188,7 +188,7 @@ function leave(because) {
 find("nothing-moved").addEventListener("click", () => once("nothing", () => record(() => nothingMoved(visit, open, list.groupParts()))));
 find("undo").addEventListener("click", () => once("undo", undo));
 find("go").addEventListener("click", () => once("go", () => {
-  const next = nextOf(visit, cards, open?.key);
+  const next = nextOf(visit, cards, open);
   if (next.key) location.hash = addressOf(next);
 }));
 find("take-photo").addEventListener("click", () => find("photo").click());
