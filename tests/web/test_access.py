@@ -20,7 +20,7 @@ MEANT: dict[Action, str] = {
     "hand over": "owner instructor technician office",
     "prepare tables": "owner instructor technician",
     "erase a person": "owner instructor office",
-    "keep people": "owner",
+    "keep people": "owner instructor",
     "export everything": "owner",
     "keep own tokens": "owner instructor technician office",
 }
@@ -29,11 +29,13 @@ OPEN = {
     "/sign-out",
     "/once/{word:str}",
     "/first-start/{word:str}",
+    "/new-password/{word:str}",
     "/me",
     "/tablet",
     "/tablet/authority.crt",
     "/visits",
     "/visits/kept",
+    "/visits/outbox",
     "/visits/service-worker.js",
     "/manifest.webmanifest",
 }

@@ -107,7 +107,7 @@ def checked(sent: Observation) -> Checked:
         )
     where = f"observation {sent.id}"
     if sent.kind not in KINDS:
-        raise InputError(unknown_name_sentence("kind", sent.kind, KINDS, where=where))
+        raise InputError(unknown_name_sentence("kind", shown(sent.kind)[1:-1], KINDS, where=where))
     if sent.device_time.tzinfo is None:
         raise InputError(
             refusal(

@@ -16,7 +16,7 @@ from looseends.store.archive import Archive
 from looseends.store.failures import StoreError
 from looseends.store.ids import is_time_ordered
 from looseends.store.models import Account, ObservationRecord, PhotoRecord, VisitRecord
-from looseends.store.picture import CONTENT_TYPE, kept_picture
+from looseends.store.picture import CONTENT_TYPE, Picture, kept_picture
 from looseends.store.safe_files import written_whole
 
 
@@ -33,9 +33,16 @@ class PhotoSent:
 
 
 def keep_photo(
-    session: Session, folder: Path, sent: PhotoSent, *, received_at: datetime.datetime | None = None
+    session: Session,
+    folder: Path,
+    sent: PhotoSent,
+    *,
+    picture: Picture | None = None,
+    received_at: datetime.datetime | None = None,
 ) -> PhotoRecord:
     """Keep a photo; sent again it is accepted. The file is on the disk before its record is.
+
+    `picture` is what `kept_picture` made of the content, where that was done before: other writers wait in here.
 
     Raises
     ------
@@ -58,7 +65,7 @@ def keep_photo(
             )
         return stored
     _require_known(session, sent, where)
-    picture = kept_picture(sent.content, where)
+    picture = picture or kept_picture(sent.content, where)
     checksum = hashlib.sha256(picture.content).hexdigest()
     write_photo(folder, checksum, picture.content)
     photo = PhotoRecord(

@@ -86,10 +86,11 @@ def _require_pixels(width: int, height: int, where: Text) -> None:
 def _encoded(image: Image.Image) -> Picture:
     # JPEG decodes straight to about this size, which saves most of the time.
     image.draft("RGB", (LONGEST_EDGE_PX, LONGEST_EDGE_PX))
-    upright = ImageOps.exif_transpose(image)
-    upright.thumbnail((LONGEST_EDGE_PX, LONGEST_EDGE_PX))
-    plain = Image.new("RGB", upright.size, "white")
-    rgba = upright.convert("RGBA")
+    # made small before it is turned: the whole picture stands in memory once
+    image.thumbnail((LONGEST_EDGE_PX, LONGEST_EDGE_PX))
+    ImageOps.exif_transpose(image, in_place=True)
+    plain = Image.new("RGB", image.size, "white")
+    rgba = image.convert("RGBA")
     plain.paste(rgba, mask=rgba.getchannel("A"))
     out = io.BytesIO()
     plain.save(out, "JPEG", quality=_QUALITY, exif=b"")

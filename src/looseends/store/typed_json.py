@@ -49,7 +49,7 @@ def typed(kind: type[Any], value: object, where: str) -> Any:
     fields = {field.name: field for field in dataclasses.fields(kind) if field.name not in ASSIGNED}
     for name in value:
         if name not in fields:
-            raise InputError(unknown_name_sentence("field", str(name), fields, where=where))
+            raise InputError(unknown_name_sentence("field", shown(str(name))[1:-1], fields, where=where))
     given: dict[str, Any] = {field.name: 0 for field in dataclasses.fields(kind) if field.name in ASSIGNED}
     hints = _hints(kind)  # type: ignore[arg-type]  # a class is hashable
     for name, field in fields.items():

@@ -44,7 +44,16 @@ def of_input(request: Request[Any, Any, Any], error: LooseEndsError) -> Response
     return _told(request, status, sentence_of(error, manner_of(request).speech))
 
 
-EXCEPTION_HANDLERS: ExceptionHandlersMap = {HTTPException: of_http, LooseEndsError: of_input}
+def of_nesting(request: Request[Any, Any, Any], _error: RecursionError) -> Response[Any]:
+    """A body nested deeper than anything that is meant (400)."""
+    return _told(request, 400, _UNKNOWN)
+
+
+EXCEPTION_HANDLERS: ExceptionHandlersMap = {
+    HTTPException: of_http,
+    LooseEndsError: of_input,
+    RecursionError: of_nesting,
+}
 
 
 def _sentence_for(error: HTTPException) -> Text | str:

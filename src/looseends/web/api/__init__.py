@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from litestar.types import ControllerRouterHandler
 
-from looseends.web.api import judgement, me, motion, observations, photos, visits
+from looseends.web.api import judgement, me, motion, observations, people, photos, visits
+from looseends.web.api.refusals import described
 
-API_HANDLERS: Sequence[ControllerRouterHandler] = [
-    *(handler for module in (judgement, me, motion, observations, photos, visits) for handler in module.HANDLERS)
-]
+API_HANDLERS: Sequence[ControllerRouterHandler] = described(
+    handler for module in (judgement, me, motion, observations, people, photos, visits) for handler in module.HANDLERS
+)

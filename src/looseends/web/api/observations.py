@@ -8,17 +8,19 @@ from typing import Annotated, Any
 from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.exceptions import NotFoundException
 from litestar.params import Body, FromPath
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
-from looseends.store.models import ObservationRecord
+from looseends.store.models import ObservationRecord, VisitRecord
 from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.access import Person, may
 from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
+from looseends.web.known_records import require_known
 from looseends.web.visits import known_visit
 
 _PATH = "/visits/{visit_id:str}/observations"
@@ -53,7 +55,10 @@ def put_observation(
         observation_id, visit_id, data.kind, data.payload, request.user.account_id, data.device_time, data.supersedes
     )
     with store.writing() as session:
-        known_visit(session, visit_id)
+        stay = session.get(VisitRecord, visit_id)
+        if stay is None:
+            raise NotFoundException
+        require_known(session, sent, stay.vehicle_id)
         receipt = record(session, [sent])
     if receipt.refused:
         raise InputError(receipt.refused[0].sentence)

@@ -101,3 +101,40 @@ class Me(msgspec.Struct, kw_only=True):
     language: str
     units: str
     may: list[str]
+
+
+class PersonOut(msgspec.Struct, kw_only=True):
+    """Somebody with an account; one that is closed signs in no more."""
+
+    id: str
+    name: str
+    role: str
+    closed: bool
+
+
+class PersonIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """Somebody new, and "owner", "instructor", "technician", "learner" or "office"."""
+
+    name: str
+    role: str
+
+
+class PersonChange(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """What is to change of an account; what is left out stays."""
+
+    role: str | None = None
+    closed: bool | None = None
+
+
+class PasswordLink(msgspec.Struct, kw_only=True):
+    """An address that is opened in a browser within these minutes."""
+
+    link: str
+    minutes: int
+
+
+class PasswordChange(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """The old password and a new one of at least 10 characters."""
+
+    old: str
+    new: str

@@ -15,14 +15,15 @@ from looseends.inspection.types import SymptomSeen
 from looseends.language import refusal
 from looseends.store.ids import is_time_ordered
 from looseends.store.kept import Store
+from looseends.store.models import VisitRecord
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Person, may
 from looseends.web.api.structs import VisitIn, VisitOut
+from looseends.web.finding_visits import found_visits
 from looseends.web.forms import MOST_TEXT
 from looseends.web.intake_form import MOST_ODOMETER_KM, Intake, understood
 from looseends.web.recording import take_in
 from looseends.web.visits import known_visit
-from looseends.web.waiting import waiting
 
 
 @get("/visits", guards=[may("see visits")], sync_to_thread=True, tags=["visits"])
@@ -30,8 +31,8 @@ def visits(state: State, search: Annotated[str, QueryParameter(max_length=80)] =
     """The open visits, the longest waiting first, then those signed off last; `search` as on the first page."""
     store: Store = state.store
     with store.reading() as session:
-        found = waiting(session, search)
-        return [_visit(session, line.visit_id) for line in (*found.open, *found.done)]
+        found = found_visits(session, search)
+        return [_out(*row) for row in (*found.open, *found.done)]
 
 
 @get("/visits/{visit_id:str}", guards=[may("see visits")], sync_to_thread=True, tags=["visits"])
@@ -109,16 +110,20 @@ def _require_text(visit_id: str, name: str, value: str) -> None:
 
 def _visit(session: Session, visit_id: str) -> VisitOut:
     found, stay = known_visit(session, visit_id)
+    return _out(stay, found.customer, found.complaint)
+
+
+def _out(stay: VisitRecord, customer: str | None, complaint: str | None) -> VisitOut:
     return VisitOut(
-        id=visit_id,
+        id=stay.id,
         vehicle=stay.vehicle_id,
         date=stay.date,
         place=stay.place,
         plate=stay.plate,
         vin=stay.vin,
         odometer_km=stay.odometer_km,
-        customer=found.customer,
-        complaint=found.complaint,
+        customer=customer or "",
+        complaint=complaint or "",
         jurisdiction=stay.jurisdiction,
         state=stay.state,
     )
