@@ -17,6 +17,7 @@ from playwright.sync_api import Locator, Page, expect
 from looseends.diagnosis import default_store, prepare_tables
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.judging import Judging
+from looseends.web.motion.presets import PRESETS
 from looseends.web.preparing import Preparing
 from tests.web.bay import SIZES, browser, served_bay, tablet
 
@@ -84,10 +85,12 @@ def checking(page: Page, visit: str) -> None:
         page.locator(f'[data-key="{key}"]').click()
     page.locator("#pad .main").click()
     expect(page.locator("#next-suspects")).to_contain_text("Left lower ball joint: above")
+    expect(page.locator("#next-how")).to_have_text("")
     page.locator("#next-why").evaluate("details => { details.open = true; }")
     part(page.locator("aside.bar"), "next-check")
     page.goto(f"{visit}/plan")
     expect(page.locator(".part-list button").first).to_be_visible()
+    expect(page.locator("#stand")).to_have_text("")
     screen(page, "plan")
 
 
@@ -102,6 +105,18 @@ def concluding(page: Page, visit: str) -> None:
     page.goto(f"{visit}/handover")
     expect(page.frame_locator("iframe.document").locator("h1")).to_be_visible()
     screen(page, "handover")
+
+
+def moving(page: Page, home: str) -> None:
+    """A lesson in space, at the end of its stroke, on a wider screen."""
+    page.set_viewport_size({"width": 1280, "height": 800})
+    page.goto(home.rstrip("/") + next(preset for preset in PRESETS if preset.id == "carrier-shown").address)
+    expect(page.locator("[data-part='now']")).to_contain_text("mm of")
+    page.locator("[data-part='last']").click()
+    page.mouse.move(2, 2)
+    page.wait_for_timeout(3000)  # the drawing in space
+    page.evaluate("document.activeElement.blur()")
+    kept("motion-view", page.screenshot())
 
 
 def main() -> None:
@@ -122,6 +137,7 @@ def main() -> None:
         concluding(page, visit)
         page.goto(f"{home}people")
         screen(page, "people", 900)
+        moving(page, home)
 
 
 def _told(words: str, done: int, total: int) -> None:
