@@ -51,6 +51,7 @@ def filled(store: Store, monkeypatch: pytest.MonkeyPatch) -> Store:
     """A store with those visits, whose newest five signed ones are looked through and three are shown at most."""
     monkeypatch.setattr(finding_visits, "NEWEST", 5)
     monkeypatch.setattr(finding_visits, "MOST_FOUND", 3)
+    monkeypatch.setattr(finding_visits, "FEW", 6)
     many(prepared(store))
     return store
 
