@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Row, Select, desc, func, or_, select, union_all
+from sqlalchemy import CompoundSelect, Row, Select, desc, func, or_, select, union_all
 from sqlalchemy.orm import Session, aliased
 
 from looseends.store.models import Complaint, Customer, Vehicle, VisitRecord
@@ -18,8 +18,14 @@ LAST_DONE = 10
 NEWEST = 2_000
 """So many of those signed off are looked through one by one: what is often said is soon found, with no index."""
 
-FEW = 2_000
-"""So many visits may have a word that they are named by their ids."""
+FEW = 20_000
+"""Where no more visits than these have a word, they are found by it, and not by looking through all."""
+
+HARDLY_ANY = 500
+"""Where no more than these have a word, the other words are looked for in them alone."""
+
+LEAST_LETTERS = 3
+"""A shorter word is looked for in the open visits and the newest of the signed ones: no index finds it."""
 
 MOST_WORDS = 6
 
@@ -48,7 +54,7 @@ def found_visits(session: Session, search: str = "") -> Found:
 
 
 def _done(session: Session, words: Sequence[str]) -> Sequence[VisitRow]:
-    """Those signed off, the newest first: looked through in their order, or by their words where few have one."""
+    """Those signed off, the newest first: looked through in their order, or by the words that few have."""
     signed = select(VisitRecord).where(VisitRecord.state == "signed-off").order_by(VisitRecord.opened_at.desc())
     if not words:
         return _newest(session, signed.limit(LAST_DONE), ())
@@ -58,10 +64,27 @@ def _done(session: Session, words: Sequence[str]) -> Sequence[VisitRow]:
         or session.scalar(signed.with_only_columns(VisitRecord.id).offset(NEWEST).limit(1)) is None
     ):
         return rows
-    for word in sorted(words, key=len, reverse=True):
-        if (ids := _few_that_have(session, word)) is not None:
-            return _newest(session, signed.where(VisitRecord.id.in_(ids)), words)
+    if not any(len(word) >= LEAST_LETTERS for word in words):
+        return rows
+    if rare := _rare(session, words):
+        return _newest(session, signed.where(*(VisitRecord.id.in_(visits) for visits in rare)), words)
     return _looked_through(session, signed, words)
+
+
+def _rare(session: Session, words: Sequence[str]) -> list[CompoundSelect[str]]:
+    """Visits by each of the words that few have, the longest words first; by one alone where hardly any have it."""
+    found = []
+    for word in sorted(words, key=len, reverse=True):
+        if len(word) < LEAST_LETTERS:
+            break
+        visits = _that_have(word)
+        counted = select(func.count()).select_from(visits.limit(FEW + 1).subquery())
+        count = session.scalar(counted) or 0
+        if count <= HARDLY_ANY:
+            return [visits]
+        if count <= FEW:
+            found.append(visits)
+    return found
 
 
 def _looked_through(session: Session, signed: Select[VisitRecord], words: Sequence[str]) -> Sequence[VisitRow]:
@@ -82,19 +105,17 @@ def _goes_on(session: Session, signed: Select[VisitRecord], start: int) -> bool:
     return session.scalar(signed.with_only_columns(VisitRecord.id).offset(start).limit(1)) is not None
 
 
-def _few_that_have(session: Session, word: str) -> set[str] | None:
-    """Ids of the visits that have the word, None where these are many: each table is asked by its own index."""
+def _that_have(word: str) -> CompoundSelect[str]:
+    """Ids of the visits that have the word: each table is asked by its own index."""
     pattern = _like(word)
     by_customer = select(VisitRecord.id).join(Customer, Customer.id == VisitRecord.customer_id)
-    found = union_all(
+    return union_all(
         select(VisitRecord.id).where(VisitRecord.plate.ilike(pattern, escape="/")),
         select(VisitRecord.id).where(VisitRecord.vin.ilike(pattern, escape="/")),
         select(VisitRecord.id).where(VisitRecord.vehicle_id.in_(_vehicles(word))),
         by_customer.where(Customer.name.ilike(pattern, escape="/")),
         select(Complaint.visit_id).where(Complaint.words.ilike(pattern, escape="/")),
     )
-    ids = session.scalars(found.limit(FEW + 1)).all()
-    return set(ids) if len(ids) <= FEW else None
 
 
 def _newest(session: Session, chosen: Select[VisitRecord], words: Sequence[str]) -> Sequence[VisitRow]:
