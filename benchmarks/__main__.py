@@ -9,6 +9,7 @@ import numpy as np
 from benchmarks.contestants import Times, race
 from benchmarks.machine import described, starts
 from benchmarks.tables import print_tables
+from benchmarks.tablets import print_load
 from benchmarks.visits import print_visits
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel import warm_up
@@ -29,7 +30,7 @@ BATCH, SINGLES = 50, 10
 FIRST_SEED = 500_000
 
 
-BENCHMARKS = ("kernel", "tables", "visits")
+BENCHMARKS = ("kernel", "tables", "visits", "load")
 
 
 def main() -> int:
@@ -43,6 +44,8 @@ def main() -> int:
         print_kernel()
     if "tables" in chosen:
         print_tables()
+    if "load" in chosen:
+        print_load()
     if "visits" in chosen:
         print_visits()
     return 0

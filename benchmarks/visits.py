@@ -11,13 +11,17 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from litestar.testing import TestClient
 from sqlalchemy import create_engine, text
 from sqlalchemy.engine import make_url
 
 from looseends.store import Store, keep_vehicle, open_store
+from looseends.store.canonical import canonical_json
+from looseends.store.typed_json import plain
 from looseends.vehicle.loading import shipped_vehicles
+from looseends.vehicle.setup import Setup
 from looseends.web import Settings, create_app
 from looseends.web.people import new_account
 from looseends.web.tokens import new_token
@@ -29,46 +33,14 @@ ASKED = 60
 GOAL_MS = 200.0
 SERVER_VARIABLE = "LOOSEENDS_TEST_POSTGRES"
 
-_NAMES = [
-    "Hanna",
-    "Ode",
-    "Ines",
-    "Bram",
-    "Tom",
-    "Lucía",
-    "Wen",
-    "Nilo",
-    "Marta",
-    "Piet",
-    "Aoife",
-    "Sven",
-    "Yusuf",
-    "Greta",
-    "Ilse",
-    "Rafael",
-    "Dora",
-    "Emil",
-    "Kaja",
-    "Noor",
-]
-_FAMILIES = [
-    "Ferris",
-    "Marlin",
-    "Calder",
-    "Oduya",
-    "Orrin",
-    "Quay",
-    "Sallow",
-    "Varga",
-    "Brandt",
-    "Holm",
-    "Teague",
-    "Ansel",
-    "Rook",
-    "Pell",
-    "Dunmore",
-    "Vance",
-]
+_NAMES = (
+    *("Hanna", "Ode", "Ines", "Bram", "Tom", "Lucía", "Wen", "Nilo", "Marta", "Piet"),
+    *("Aoife", "Sven", "Yusuf", "Greta", "Ilse", "Rafael", "Dora", "Emil", "Kaja", "Noor"),
+)
+_FAMILIES = (
+    *("Ferris", "Marlin", "Calder", "Oduya", "Orrin", "Quay", "Sallow", "Varga"),
+    *("Brandt", "Holm", "Teague", "Ansel", "Rook", "Pell", "Dunmore", "Vance"),
+)
 _COMPLAINTS = (
     "wanders on the straight road",
     "knocks over kerbs at the slipway",
@@ -81,28 +53,42 @@ _COMPLAINTS = (
 _RARE = "hums beside the lighthouse"
 
 _FILL = """
+CREATE TEMPORARY TABLE told AS SELECT CAST(:names AS text[]) AS names, CAST(:families AS text[]) AS families,
+  CAST(:vehicles AS text[]) AS vehicles, CAST(:words AS text[]) AS words, CAST(:account AS text) AS account;
+CREATE TEMPORARY TABLE numbered AS SELECT n, CAST(:start AS timestamptz) + n * interval '9 minutes' AS at
+  FROM generate_series(1, CAST(:visits AS int)) AS n;
 INSERT INTO customers (id, name, phone, created_at)
-SELECT 'c' || n, (CAST(:names AS text[]))[1 + n % CAST(:n_names AS int)] || ' ' || (CAST(:families AS text[]))[1 + (n / 7) % CAST(:n_families AS int)] || ' ' || n % 9973, '',
-  CAST(:start AS timestamptz) + n * interval '9 minutes' FROM generate_series(1, CAST(:visits AS int)) AS n;
-INSERT INTO visits (id, vehicle_id, customer_id, opened_by, opened_at, date, place, plate, vin, odometer_km,
-  jurisdiction, state)
-SELECT 'v' || n, (CAST(:vehicles AS text[]))[1 + n % CAST(:n_vehicles AS int)], 'c' || n, CAST(:account AS text), CAST(:start AS timestamptz) + n * interval '9 minutes',
-  (CAST(:start AS timestamptz) + n * interval '9 minutes')::date, 'Saltmarsh Slip', 'SLIP ' || (n * 7919) % 1000003,
-  upper(substr(md5(n::text), 1, 17)), n % 300000, 'us-federal',
-  CASE WHEN n > CAST(:visits AS int) - CAST(:open AS int) THEN 'open' ELSE 'signed-off' END FROM generate_series(1, CAST(:visits AS int)) AS n;
+  SELECT 'c' || n, names[1 + n % cardinality(names)] || ' ' || families[1 + (n / 7) % cardinality(families)] || ' '
+    || n % 9973, '', at FROM numbered, told;
+INSERT INTO visits
+    (id, vehicle_id, customer_id, opened_by, opened_at, date, place, plate, vin, odometer_km, jurisdiction, state)
+  SELECT 'v' || n, vehicles[1 + n % cardinality(vehicles)], 'c' || n, account, at, at::date, 'Saltmarsh Slip',
+    'SLIP ' || (n * 7919) % 1000003, upper(substr(md5(n::text), 1, 17)), n % 300000, 'us-federal',
+    CASE WHEN n > :visits - :open THEN 'open' ELSE 'signed-off' END FROM numbered, told;
 INSERT INTO complaints (visit_id, words)
-SELECT 'v' || n, CASE WHEN n % 20011 = 0 THEN CAST(:rare AS text) ELSE (CAST(:words AS text[]))[1 + n % CAST(:n_words AS int)] END
-FROM generate_series(1, CAST(:visits AS int)) AS n;
-INSERT INTO observations (id, sequence, visit_id, kind, payload, sha256, account_id, device_time, received_at)
-SELECT 'o' || n || '-' || k, (n - 1) * CAST(:records AS bigint) + k, 'v' || n, 'check', CAST(:payload AS text), md5(n || '-' || k), CAST(:account AS text),
-  CAST(:start AS timestamptz) + n * interval '9 minutes', CAST(:start AS timestamptz) + n * interval '9 minutes'
-FROM generate_series(1, CAST(:visits AS int)) AS n, generate_series(1, CAST(:records AS int)) AS k
+  SELECT 'v' || n, CASE WHEN n % 20011 = 0 THEN :rare ELSE words[1 + n % cardinality(words)] END FROM numbered, told;
+INSERT INTO observations
+    (id, sequence, visit_id, kind, payload, sha256, account_id, device_time, received_at)
+  SELECT 'o' || n || '-' || k, (n - 1) * :records + k, 'v' || n, 'check', :payload, md5(n || '-' || k), account, at, at
+  FROM numbered, told, generate_series(1, :records) AS k
 """
-_PAYLOAD = (
-    '{"hidden":[],"note":"","observer":"Tom Orrin","passed_parts":["idler-arm"],"readings":[{"by":"gauge","free_mm":null,'
-    '"gauge_mm":1.25,"grade":null,"note":"","watch":"lower-ball-joint-left"}],"setup":{"brake":"off","check":"bj-axial",'
-    '"side":"left","stand_inboard_mm":0.0,"steer":"held","support":"arm"},"stop_gap_mm":null}'
-)
+_READING = {
+    "watch": "lower-ball-joint-left",
+    "by": "gauge",
+    "gauge_mm": 1.25,
+    "grade": None,
+    "free_mm": None,
+    "note": "",
+}
+_PAYLOAD = {
+    "setup": plain(Setup("bj-axial", "arm", "left", "held", "off", 0.0)),
+    "stop_gap_mm": None,
+    "observer": "Tom Orrin",
+    "readings": [_READING],
+    "passed_parts": ["idler-arm"],
+    "note": "",
+    "hidden": [],
+}
 
 
 def print_visits() -> None:
@@ -157,15 +143,16 @@ def _plate(draw: random.Random) -> str:
     return f"SLIP {draw.randrange(1, VISITS) * 7919 % 1_000_003}"
 
 
+def _name(draw: random.Random) -> str:
+    return f"{draw.choice(_NAMES)} {draw.choice(_FAMILIES)} {draw.randrange(9973)}"
+
+
 _ADDRESSES: dict[str, Callable[[random.Random], tuple[str, str]]] = {
     "first page": lambda draw: ("/", ""),
     "visits over the API": lambda draw: ("/api/visits", ""),
     "a plate": lambda draw: ("/", _plate(draw)),
     "half a plate, three digits": lambda draw: ("/", f"{draw.randrange(100, 999)}"),
-    "a customer's whole name": lambda draw: (
-        "/",
-        f"{draw.choice(_NAMES)} {draw.choice(_FAMILIES)} {draw.randrange(9973)}",
-    ),
+    "a customer's whole name": lambda draw: ("/", _name(draw)),
     "a family name, one in sixteen": lambda draw: ("/", draw.choice(_FAMILIES)),
     "part of an identification number": lambda draw: ("/", f"{draw.randrange(16**6):06X}"),
     "a complaint, one in seven": lambda draw: ("/", draw.choice(_COMPLAINTS)),
@@ -185,15 +172,19 @@ def _filled(store: Store) -> str:
         key = new_token(session, account.id, "measures")
         for vehicle in vehicles:
             keep_vehicle(session, vehicle, at=start)
-        lists = {"names": _NAMES, "families": _FAMILIES, "vehicles": vehicles, "words": list(_COMPLAINTS)}
+        lists = {"names": [*_NAMES], "families": [*_FAMILIES], "vehicles": vehicles, "words": [*_COMPLAINTS]}
         figures = {"visits": VISITS, "open": OPEN, "records": RECORDS_OF_A_VISIT, "start": start}
-        sizes = {f"n_{name}": len(entries) for name, entries in lists.items()}
-        more = {"account": account.id, "rare": _RARE, "payload": _PAYLOAD}
+        more = {"account": account.id, "rare": _RARE, "payload": canonical_json(_PAYLOAD)}
         for statement in _FILL.split(";"):
-            session.execute(text(statement), {**lists, **figures, **sizes, **more})
+            session.execute(text(statement), _named_in(statement, lists | figures | more))
     with create_engine(store.where.url, isolation_level="AUTOCOMMIT").connect() as connection:
         connection.execute(text("VACUUM ANALYZE"))
     return key
+
+
+def _named_in(statement: str, values: dict[str, Any]) -> dict[str, Any]:
+    """Those of the values that a statement names."""
+    return {name: value for name, value in values.items() if f":{name}" in statement.replace("::", "")}
 
 
 def _version(store: Store) -> str:
