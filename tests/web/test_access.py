@@ -35,6 +35,7 @@ OPEN = {
     "/tablet/authority.crt",
     "/visits",
     "/visits/kept",
+    "/visits/outbox",
     "/visits/service-worker.js",
     "/manifest.webmanifest",
 }

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
+from looseends.language import Text, refusal, say
 from looseends.store.archive import Archive
 from looseends.store.failures import StoreError
 from looseends.store.ids import is_time_ordered
@@ -50,14 +51,18 @@ def keep_photo(
     StoreError
         If the disk is full.
     """
-    where = f"photo {sent.id}"
+    where = refusal("photo {id}", id=sent.id)
     if not is_time_ordered(sent.id):
-        raise InputError(f"photo: id must be a UUID of version 7 in lower case, found {shown(sent.id)}.")
+        raise InputError(
+            refusal("photo: id must be a UUID of version 7 in lower case, found {found}.", found=shown(sent.id))
+        )
     source = hashlib.sha256(sent.content).hexdigest()
     stored = session.get(PhotoRecord, sent.id)
     if stored is not None:
         if stored.source_sha256 != source or stored.visit_id != sent.visit:
-            raise InputError(f"{where}: is stored already as another photo; a new one takes an id of its own.")
+            raise InputError(
+                refusal("{where}: is stored already as another photo; a new one takes an id of its own.", where=where)
+            )
         return stored
     _require_known(session, sent, where)
     picture = picture or kept_picture(sent.content, where)
@@ -112,7 +117,9 @@ def copy_photos(archive: Archive, folder: Path) -> None:
         with archive.open(f"photos/{checksum}.jpg") as photo:
             content = photo.read()
         if hashlib.sha256(content).hexdigest() != checksum:
-            raise InputError(f"{archive.name} is damaged: photo {checksum} is another one.")
+            raise InputError(
+                refusal("{name} is damaged: photo {checksum} is another one.", name=archive.name, checksum=checksum)
+            )
         write_photo(folder, checksum, content)
 
 
@@ -127,17 +134,31 @@ def photo_bytes(folder: Path, photo: PhotoRecord) -> bytes:
     path = photo_path(folder, photo.sha256)
     content = path.read_bytes() if path.is_file() else b""
     if hashlib.sha256(content).hexdigest() != photo.sha256:
-        what = "damaged" if path.is_file() else "lost"
-        raise StoreError(f"photo {photo.id}: its file {path} is {what}; bring it back from a backup.")
+        what = say("damaged") if path.is_file() else say("lost")
+        raise StoreError(
+            refusal(
+                "photo {id}: its file {path} is {what}; bring it back from a backup.", id=photo.id, path=path, what=what
+            )
+        )
     return content
 
 
-def _require_known(session: Session, sent: PhotoSent, where: str) -> None:
+def _require_known(session: Session, sent: PhotoSent, where: Text) -> None:
     if session.get(VisitRecord, sent.visit) is None:
-        raise InputError(f'{where}: visit must be one that is stored, found "{sent.visit}".')
+        raise InputError(
+            refusal('{where}: visit must be one that is stored, found "{found}".', where=where, found=sent.visit)
+        )
     if session.get(Account, sent.account) is None:
-        raise InputError(f'{where}: account must be one that is stored, found "{sent.account}".')
+        raise InputError(
+            refusal('{where}: account must be one that is stored, found "{found}".', where=where, found=sent.account)
+        )
     if sent.observation is not None:
         observation = session.get(ObservationRecord, sent.observation)
         if observation is None or observation.visit_id != sent.visit:
-            raise InputError(f'{where}: observation must be one of its visit, found "{sent.observation}".')
+            raise InputError(
+                refusal(
+                    '{where}: observation must be one of its visit, found "{found}".',
+                    where=where,
+                    found=sent.observation,
+                )
+            )

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, Replaced, Use, Visit
+from looseends.language import refusal
 from looseends.store.canonical import checksum
 from looseends.store.models import Account, Complaint, Customer, ObservationRecord, VisitRecord
 from looseends.store.observation import KINDS, WITHDRAWN, HiddenFound, ReadingTaken
@@ -103,7 +104,7 @@ def basis_of(session: Session, visit_id: str) -> str:
 def _known_visit(session: Session, visit_id: str) -> VisitRecord:
     stay = session.get(VisitRecord, visit_id)
     if stay is None:
-        raise InputError(f'visit must be one that is stored, found "{visit_id}".')
+        raise InputError(refusal('visit must be one that is stored, found "{found}".', found=visit_id))
     return stay
 
 

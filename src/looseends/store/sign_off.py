@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement
+from looseends.language import refusal, say
 from looseends.store.canonical import canonical_json, checksum
 from looseends.store.ids import time_ordered_id
 from looseends.store.models import Account, DecisionRecord, JudgementRecord, OwnerDecision, VisitRecord
@@ -39,11 +40,20 @@ def sign_off(
     stored = visit_of(session, visit_id)
     if without_personal(stored) != without_personal(judgement.visit):
         raise InputError(
-            f"visit {visit_id}: its judgement must be of the visit as it is stored now, found one of another state; "
-            "judge it again."
+            refusal(
+                "visit {visit_id}: its judgement must be of the visit as it is stored now, found one of "
+                "another state; judge it again.",
+                visit_id=visit_id,
+            )
         )
     if session.get(Account, account) is None:
-        raise InputError(f'visit {visit_id}: account that signs must be one that is stored, found "{account}".')
+        raise InputError(
+            refusal(
+                'visit {visit_id}: account that signs must be one that is stored, found "{found}".',
+                visit_id=visit_id,
+                found=account,
+            )
+        )
     content = canonical_json(plain(dataclasses.replace(judgement, visit=without_personal(stored))))
     frozen = JudgementRecord(
         id=time_ordered_id(),
@@ -107,15 +117,29 @@ def decide(
     """
     frozen = session.get(JudgementRecord, judgement_id)
     if frozen is None:
-        raise InputError(f'decision: judgement must be one that is stored, found "{judgement_id}".')
+        raise InputError(
+            refusal('decision: judgement must be one that is stored, found "{found}".', found=judgement_id)
+        )
     found: list[dict[str, Any]] = json.loads(frozen.content)["findings"]
     unsafe = [finding["part"] for finding in found if finding["verdict"] == UNSAFE]
     if part not in unsafe:
-        raise InputError(f'decision: part must be one found unsafe ({", ".join(unsafe) or "none is"}), found "{part}".')
+        raise InputError(
+            refusal(
+                'decision: part must be one found unsafe ({accepted}), found "{found}".',
+                accepted=", ".join(unsafe) or say("none is"),
+                found=part,
+            )
+        )
     if decision not in get_args(OwnerDecision):
-        raise InputError(f'decision: must be one of {", ".join(get_args(OwnerDecision))}, found "{decision}".')
+        raise InputError(
+            refusal(
+                'decision: must be one of {accepted}, found "{found}".',
+                accepted=", ".join(get_args(OwnerDecision)),
+                found=decision,
+            )
+        )
     if session.get(Account, account) is None:
-        raise InputError(f'decision: account must be one that is stored, found "{account}".')
+        raise InputError(refusal('decision: account must be one that is stored, found "{found}".', found=account))
     kept = DecisionRecord(
         id=time_ordered_id(),
         judgement_id=judgement_id,

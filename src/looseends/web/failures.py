@@ -75,7 +75,7 @@ def _told(
     request: Request[Any, Any, Any], status: int, sentence: Text | str, headers: Mapping[str, str] | None = None
 ) -> Response[Any]:
     speech = manner_of(request).speech
-    said = speech.words(sentence) if isinstance(sentence, Text) else sentence
+    said = speech.words(sentence)
     if _for_program(request):
         content = {"status": status, "detail": said}
         return Response(content=content, status_code=status, media_type="application/json", headers=dict(headers or {}))

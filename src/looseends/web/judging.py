@@ -7,17 +7,21 @@ from collections import OrderedDict
 from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.diagnose import diagnose
+from looseends.diagnosis.diagnose import Diagnosing
 from looseends.diagnosis.judge import judgement_of
 from looseends.diagnosis.next_step import Enough, Step, next_step
 from looseends.diagnosis.policy_file import load_policy
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
+from looseends.language import refusal
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.preparing import Preparing, Progress
 
 _MOST_KEPT = 256
+
+_MOST_GOING_ON = 4
+"""Of so many visits what their readings gave is kept for the next reading: a bay's benches, some 60 MB each."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +40,7 @@ class Judging:
         self._turn = threading.Lock()  # two cores in a bay's computer: one judgement at a time leaves one for pages
         self._kept: OrderedDict[str, tuple[Visit, Judged]] = OrderedDict()
         self._kept_lock = threading.Lock()
+        self._going_on: OrderedDict[str, Diagnosing] = OrderedDict()
 
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
         """The judgement of a visit, or how far the tables are that it waits for; raises as `judged` does."""
@@ -67,13 +72,23 @@ class Judging:
         with self._turn:
             if (known := self._known(visit_id, visit)) is not None:
                 return known
-            diagnosed, policy = diagnose(visit, vehicle, store=self._preparing.tables), load_policy()
+            diagnosed, policy = self._diagnosing(visit_id, vehicle).diagnosed(visit), load_policy()
             found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy))
         with self._kept_lock:
             self._kept[visit_id] = (visit, found)
             self._kept.move_to_end(visit_id)
             while len(self._kept) > _MOST_KEPT:
                 self._kept.popitem(last=False)
+        return found
+
+    def _diagnosing(self, visit_id: str, vehicle: Vehicle) -> Diagnosing:
+        """What goes on with this visit; begun anew where its vehicle became another, or its file was changed."""
+        found = self._going_on.pop(visit_id, None)
+        if found is None or found.vehicle is not vehicle:
+            found = Diagnosing(vehicle, self._preparing.tables, lasting=True)
+        self._going_on[visit_id] = found
+        while len(self._going_on) > _MOST_GOING_ON:
+            self._going_on.popitem(last=False)
         return found
 
     def _known(self, visit_id: str, visit: Visit) -> Judged | None:
@@ -92,5 +107,5 @@ def vehicle_of(visit: Visit) -> Vehicle:
     """
     vehicles = load_vehicles()
     if visit.vehicle not in vehicles:
-        raise InputError(f'visit: vehicle must be one that is known, found "{visit.vehicle}".')
+        raise InputError(refusal('visit: vehicle must be one that is known, found "{found}".', found=visit.vehicle))
     return vehicles[visit.vehicle]

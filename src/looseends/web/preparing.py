@@ -87,7 +87,7 @@ class Preparing:
 def _prepare(vehicle_id: str, setups: Sequence[Setup], counts: Any) -> None:
     from looseends.diagnosis import default_store
 
-    with suppress(OSError):
+    with suppress(OSError, AttributeError):  # Windows knows no such step
         os.nice(_GENTLY)
     _end_with_server()
 

@@ -9,6 +9,7 @@ from litestar.connection import ASGIConnection
 from litestar.exceptions import NotAuthorizedException
 from litestar.middleware.authentication import AbstractAuthenticationMiddleware, AuthenticationResult
 
+from looseends.language import say
 from looseends.store.kept import Store
 from looseends.store.models import Account
 from looseends.web.access import Person
@@ -33,7 +34,7 @@ class WhoAsks(AbstractAuthenticationMiddleware):
         if token is not None:
             person = await run_sync(_person_with_token, store, token)
             if person is None:
-                raise NotAuthorizedException("The key is unknown or was taken back; make a new one on your page.")
+                raise NotAuthorizedException(say("The key is unknown or was taken back; make a new one on your page."))
             return AuthenticationResult(person, "token")
         account_id = connection.session.get(ACCOUNT_KEY) if connection.session else None
         if not isinstance(account_id, str):

@@ -20,6 +20,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.kept import Store
 from looseends.store.models import PhotoRecord, VisitRecord
 from looseends.store.photos import PhotoSent, is_erased, keep_photo, photo_bytes
@@ -74,7 +75,13 @@ def put_photo(
 ) -> PhotoOut:
     """Keep a photo (JPEG, PNG or WebP as the body) under the id of the device; sent again nothing happens."""
     if device_time.tzinfo is None:
-        raise InputError(f"photo {photo_id}: x-device-time must tell its time zone, found {device_time.isoformat()}.")
+        raise InputError(
+            refusal(
+                "photo {photo_id}: x-device-time must tell its time zone, found {found}.",
+                photo_id=photo_id,
+                found=device_time.isoformat(),
+            )
+        )
     store: Store = state.store
     sent = PhotoSent(photo_id, visit_id, request.user.account_id, device_time, body, observation)
     picture = _picture(store, sent)
@@ -120,7 +127,7 @@ def _picture(store: Store, sent: PhotoSent) -> Picture | None:
         if session.get(PhotoRecord, sent.id) is not None:
             return None
     with _ONE_PICTURE:
-        return kept_picture(sent.content, f"photo {sent.id}")
+        return kept_picture(sent.content, refusal("photo {id}", id=sent.id))
 
 
 def _content(store: Store, visit_id: str, photo_id: str) -> tuple[bytes, str]:

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.types import SymptomSeen
+from looseends.language import refusal
 from looseends.store.ids import is_time_ordered
 from looseends.store.kept import Store
 from looseends.store.models import VisitRecord
@@ -56,12 +57,25 @@ def put_visit(
 
 def _intake(visit_id: str, data: VisitIn, observer: str) -> Intake:
     if not is_time_ordered(visit_id):
-        raise InputError(f'visit: id must be a UUID of version 7 in lower case, found "{visit_id[:60]}".')
+        raise InputError(
+            refusal('visit: id must be a UUID of version 7 in lower case, found "{found}".', found=visit_id[:60])
+        )
     if data.vehicle not in load_vehicles():
-        raise InputError(f'visit {visit_id}: vehicle must be one that is known, found "{data.vehicle[:60]}".')
+        raise InputError(
+            refusal(
+                'visit {visit_id}: vehicle must be one that is known, found "{found}".',
+                visit_id=visit_id,
+                found=data.vehicle[:60],
+            )
+        )
     if data.odometer_km is not None and not 0.0 <= data.odometer_km <= MOST_ODOMETER_KM:
         raise InputError(
-            f"visit {visit_id}: odometer_km must be from 0 to {MOST_ODOMETER_KM:g}, found {data.odometer_km:g}."
+            refusal(
+                "visit {visit_id}: odometer_km must be from 0 to {most}, found {found}.",
+                visit_id=visit_id,
+                most=f"{MOST_ODOMETER_KM:g}",
+                found=f"{data.odometer_km:g}",
+            )
         )
     for name in ("place", "plate", "vin", "customer", "phone", "complaint"):
         _require_text(visit_id, name, getattr(data, name))
@@ -84,7 +98,13 @@ def _intake(visit_id: str, data: VisitIn, observer: str) -> Intake:
 def _require_text(visit_id: str, name: str, value: str) -> None:
     if len(value) > MOST_TEXT or any(not (sign.isprintable() or sign in "\n\t") for sign in value):
         raise InputError(
-            f"visit {visit_id}: {name} must be at most {MOST_TEXT} printable characters, found {value[:40]!a}."
+            refusal(
+                "visit {visit_id}: {name} must be at most {most} printable characters, found {found}.",
+                visit_id=visit_id,
+                name=name,
+                most=MOST_TEXT,
+                found=ascii(value[:40]),
+            )
         )
 
 
