@@ -1,6 +1,6 @@
 // A visit as this device knows it: the page's records, those of other devices, and those that wait here.
 import { ask, timeOrderedId } from "../asking.js";
-import { forget, keep, keepAnswer, lastAnswer, sentOf, waiting } from "./kept.js";
+import { forget, keep, keepAnswer, lastAnswer, onKept, sentOf, waiting } from "./kept.js";
 import { onChange, send } from "./outbox.js";
 import { checksDone, merged, standing } from "./records.js";
 
@@ -38,6 +38,7 @@ export class Visit {
     if (last) [this.answer, this.asOf] = [last.answer, last.at];
     await this.reload();
     onChange(() => this.reload().then(() => this.askIfNew()));
+    onKept(() => this.reload());
     setInterval(() => { if (document.visibilityState === "visible") this.ask(); }, LOOK_ROUND);
     await this.ask();
   }
