@@ -3,6 +3,7 @@ import { ask, timeOrderedId } from "../asking.js";
 import { forget, keep, keepAnswer, lastAnswer, onKept, sentOf, waiting } from "./kept.js";
 import { onChange, send } from "./outbox.js";
 import { checksDone, merged, standing } from "./records.js";
+import { minutesLeft } from "./time-left.js";
 
 const AGAIN = 3000; // while tables are computed [ms]
 const LOOK_ROUND = 20000; // for what another tablet recorded [ms]
@@ -99,7 +100,8 @@ export class Visit {
     this.asking = true;
     this.asked = this.basis();
     try {
-      const { answer, records } = await ask(`/visits/${this.id}/answer`);
+      const left = minutesLeft(this.id);
+      const { answer, records } = await ask(`/visits/${this.id}/answer${left === null ? "" : `?minutes=${left}`}`);
       this.server = records;
       this.how = answer.state;
       this.why = answer.words;
