@@ -11,11 +11,10 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import Cause
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
-from looseends.diagnosis.complaints import complaints_meant
+from looseends.diagnosis.complaints import meant_in_catalogue
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
 from looseends.diagnosis.symptoms import Symptom
-from looseends.errors import InputError
 from looseends.inspection.types import ConditionSeen, SymptomSeen, Use, Visit, Wheel
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Part
@@ -118,9 +117,8 @@ def symptoms_in_words(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom, ...
     """
     if any(symptom.kind == "complaint" for symptom in visit.symptoms):
         return ()
-    try:
-        meant = complaints_meant(visit.complaint, load_catalogue().complaints.values())
-    except InputError:
+    meant = meant_in_catalogue(visit.complaint)
+    if not meant:
         return ()
     figures = load_circumstances().symptoms["complaint"]
     causes = _causing(parts, [cause for complaint in meant for cause in complaint.causes], figures, None)

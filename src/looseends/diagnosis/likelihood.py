@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
-from scipy.special import ndtr
 
 from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.springs import Springs
 from looseends.mechanics.bodies import Array
 
@@ -100,10 +100,11 @@ class GaugeReading:
     def expanded(self, movement: Array, spread: Array) -> Expansion:
         """As for a reading that is right, times the chance that it is."""
         mean, deviation = self.expected(movement, spread)
-        value = self.log_likelihood(movement, spread)
         z = (self.reading - mean) / deviation
-        right = np.exp(self._log_bell(mean, deviation, movement, spread) - value)
-        return value, right * z / deviation, right / deviation**2
+        bell = self._log_bell(mean, deviation, movement, spread)
+        every = np.logaddexp(bell, self.log_wrong)
+        sharp = np.exp(bell - every) / deviation
+        return np.asarray(every), np.asarray(sharp * z), np.asarray(sharp / deviation)
 
     def personal(self, movement: Array) -> tuple[Array, Array]:
         """The share of the springy movement that a person reads into a dead zone; a gauge has no thresholds."""

@@ -11,7 +11,7 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.calls import By
-from looseends.diagnosis.complaints import complaints_meant, suspicion_of
+from looseends.diagnosis.complaints import meant_in_catalogue, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import entropy
 from looseends.diagnosis.judge import finding_on, findings_of, rules_of, under_policy
@@ -21,7 +21,6 @@ from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.remarks import cannot_show_cases
 from looseends.diagnosis.stands import Again, Look, look_minutes
-from looseends.errors import InputError
 from looseends.inspection.types import NextCheck
 from looseends.language import Number, Percent, Text, joined, say, say_count
 from looseends.vehicle.setup import Setup
@@ -156,10 +155,9 @@ def raised_by_complaint(found: Diagnosed) -> frozenset[str]:
     complaints = load_catalogue().complaints
     meant = [complaints[s.id] for s in found.visit.symptoms if s.kind == "complaint" and s.present]
     if not meant and found.visit.complaint:
-        try:
-            meant = list(complaints_meant(found.visit.complaint, complaints.values()))
-        except InputError:  # words like no complaint raise nothing
-            return frozenset()
+        meant = list(meant_in_catalogue(found.visit.complaint))
+    if not meant:  # nor do words that are like no complaint raise anything
+        return frozenset()
     return frozenset(suspicion_of(found.vehicle, meant, found.beliefs).raised)
 
 

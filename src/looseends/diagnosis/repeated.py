@@ -124,9 +124,13 @@ def grouped(clues: Sequence[Clue]) -> tuple[Clue, ...]:
     """
     groups: dict[object, list[Clue]] = {}
     for clue in clues:
-        same = clue.check.setup, clue.reading.watch, frozenset(clue.change), frozenset(clue.hidden.items())
-        groups.setdefault(same, []).append(clue)
+        groups.setdefault(same_watch(clue), []).append(clue)
     return tuple(_as_one(group) for group in groups.values())
+
+
+def same_watch(clue: Clue) -> object:
+    """What recordings of one watch in one setup have in common, of the same parts in the same state."""
+    return clue.check.setup, clue.reading.watch, frozenset(clue.change), frozenset(clue.hidden.items())
 
 
 def _as_one(group: Sequence[Clue]) -> Clue:

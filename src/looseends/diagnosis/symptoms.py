@@ -35,6 +35,13 @@ class Symptom:
         """The same over that with no part worn."""
         return self.log_likelihood(parts) - self.log_likelihood(())
 
+    def gains(self, worn: Array, parts: Sequence[str]) -> Array:
+        """As `gain` (n,) for many sets of these parts (p,): `worn` (n, p) is 1 where a part is in the set, else 0."""
+        causes = np.array([self.causes.get(part, 0.0) for part in parts]).reshape(len(parts))
+        log_absent = log1p(-self.otherwise) + worn @ np.log1p(-causes)
+        found = np.log(-np.expm1(log_absent)) if self.present else log_absent
+        return np.asarray(found - self.log_likelihood(()))
+
     def sample(self, parts: Sequence[str], rng: np.random.Generator, count: int = 1) -> Array:
         """Drawn presence (count,): 1 present, 0 absent."""
         absent = (1.0 - self.otherwise) * float(np.prod([1.0 - self.causes.get(part, 0.0) for part in parts]))
