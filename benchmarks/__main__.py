@@ -1,4 +1,4 @@
-"""Runs the benchmarks and prints their tables: `python -m benchmarks`, or with `kernel`, `tables`, `judging` after it."""
+"""Runs the benchmarks and prints their tables: `python -m benchmarks`, or one by its name."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from benchmarks.contestants import Times, race
 from benchmarks.judging import print_judging
 from benchmarks.machine import described, starts
 from benchmarks.tables import print_tables
+from benchmarks.tablets import print_load
+from benchmarks.visits import print_visits
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel import warm_up
 from tests.mechanics.lash_problems import draw
@@ -29,7 +31,7 @@ BATCH, SINGLES = 50, 10
 FIRST_SEED = 500_000
 
 
-BENCHMARKS = ("kernel", "tables", "judging")
+BENCHMARKS = ("kernel", "tables", "judging", "visits", "load")
 
 
 def main() -> int:
@@ -45,6 +47,10 @@ def main() -> int:
         print_tables()
     if "judging" in chosen:
         print_judging()
+    if "load" in chosen:
+        print_load()
+    if "visits" in chosen:
+        print_visits()
     return 0
 
 
