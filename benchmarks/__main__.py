@@ -1,4 +1,4 @@
-"""Runs the benchmarks and prints their tables: `python -m benchmarks`, or with `kernel`, `tables`, `judging` after it."""
+"""Runs the benchmarks and prints their tables: `python -m benchmarks`, or some by name: kernel, tables, judging."""
 
 from __future__ import annotations
 
