@@ -7,8 +7,8 @@ import pytest
 
 from looseends.diagnosis.consequences.wear import Case, PartWear, cases_of, clearances, known, part_wears
 from looseends.diagnosis.diagnose import diagnose
-from looseends.diagnosis.judge import judge_visit
 from looseends.diagnosis.explanation import Counted, Explanation, Posterior
+from looseends.diagnosis.judge import judge_visit
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
     BEARING,

@@ -11,7 +11,8 @@ export function ownCheck(visit, key) {
 function begun(visit, card, more = {}) {
   const own = ownCheck(visit, card.key);
   if (own) return [own.id, []];
-  const payload = { setup: card.setup, stop_gap_mm: null, observer: visit.observer, readings: [], passed_parts: [], note: "", hidden: [], ...more };
+  const gap = gapOf(visit, card) ?? { stop_gap_mm: null, note: "" };
+  const payload = { setup: card.setup, ...gap, observer: visit.observer, readings: [], passed_parts: [], hidden: [], ...more };
   const id = timeOrderedId();
   return [id, [{ id, kind: "check", payload }]];
 }
@@ -51,15 +52,38 @@ export function leftOut(visit, card, because) {
   return [{ kind: "not-checked", payload: { part: card.setup.check, because }, supersedes: before?.end ?? null }];
 }
 
-/** The last record of this person is taken back: what it corrected holds again, else nothing does. */
-export function takenBack(visit, last) {
-  const byId = new Map(visit.records.map((record) => [record.id, record]));
-  const record = byId.get(last.end);
-  const before = record?.supersedes ? byId.get(record.supersedes) : null;
-  const undo = before && before.kind !== "withdrawn"
-    ? [{ kind: before.kind, payload: before.payload, supersedes: last.end }]
-    : [{ kind: "withdrawn", payload: { because: "taken back on the sheet" }, supersedes: last.end }];
-  const check = visit.checks.find((one) => one.id === last.payload?.check);
-  const alone = check && !before && check.payload.passed_parts.length === 0 && check.readings.length + check.hidden.length === 1;
-  return alone ? [...undo, { kind: "withdrawn", payload: { because: "taken back on the sheet" }, supersedes: check.end }] : undo;
+/** The gap at the rebound stop under these stands [mm]; null where it was seen open and not measured. */
+export function stopGap(visit, card, mm) {
+  const own = ownCheck(visit, card.key);
+  const open = visit.words["stop open"];
+  const said = { stop_gap_mm: mm, note: mm === null ? open : "" };
+  if (!own) return begun(visit, card, said)[1];
+  if (own.payload.note && own.payload.note !== open) said.note = own.payload.note;
+  if (own.payload.stop_gap_mm === said.stop_gap_mm && own.payload.note === said.note) return [];
+  return [{ kind: "check", payload: { ...own.payload, ...said }, supersedes: own.end }];
+}
+
+/** What was found of the stop in this check; else in the last one, where the same stands stood then. */
+export function gapOf(visit, card) {
+  if (!card.asks_gap) return null;
+  const last = ownCheck(visit, card.key) ?? visit.checks.filter((check) => check.account === visit.account).at(-1);
+  const { setup, stop_gap_mm, note } = last?.payload ?? {};
+  if (setup?.support !== card.setup.support || setup.side !== card.setup.side) return null;
+  return { stop_gap_mm, note: note === visit.words["stop open"] ? note : "" };
+}
+
+/** A condition seen on a part. */
+export function conditionSeen(visit, part, condition) {
+  const known = visit.facts.some(({ kind, payload }) => kind === "condition" && payload.part === part && payload.condition === condition && payload.present);
+  if (known) return [];
+  return [{ kind: "condition", payload: { part, condition, observer: visit.observer, note: "", present: true } }];
+}
+
+/** The record of `undoable` is taken back, and with the last that a check holds the check itself. */
+export function takenBack(visit, { record, before, end }) {
+  const withdrawn = { kind: "withdrawn", payload: { because: "taken back on the sheet" } };
+  const undo = before ? { kind: before.kind, payload: before.payload, supersedes: end } : { ...withdrawn, supersedes: end };
+  const check = visit.checks.find((one) => one.id === record.payload?.check);
+  const alone = check && !before && !check.payload.passed_parts.length && check.readings.length + check.hidden.length === 1;
+  return alone ? [undo, { ...withdrawn, supersedes: check.end }] : [undo];
 }
