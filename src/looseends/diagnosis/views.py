@@ -205,18 +205,6 @@ def gain_together(parts: Sequence[str], places: Places, views: Mapping[str, Part
     return np.asarray(total)
 
 
-def log_states(
-    parts: Sequence[str],
-    places: Places,
-    states: Mapping[str, PartStates],
-    views: Mapping[str, PartView],
-    readings: ReadingSet,
-) -> Array:
-    """Log weight (n,) of joint states given that just these parts are worn: their priors and all readings."""
-    prior = sum(np.log(states[part].weight)[places[:, i]] for i, part in enumerate(parts))
-    return np.asarray(prior + gain_together(parts, places, views, readings).sum(axis=1))
-
-
 def grid(*states: NDArray[np.intp]) -> Places:
     """Every joint state (n, parts) of some states of each part."""
     return np.stack([axis.ravel() for axis in np.meshgrid(*states, indexing="ij")], axis=1)
