@@ -51,6 +51,8 @@ def filled(store: Store, monkeypatch: pytest.MonkeyPatch) -> Store:
     """A store with those visits, whose newest five signed ones are looked through and three are shown at most."""
     monkeypatch.setattr(finding_visits, "NEWEST", 5)
     monkeypatch.setattr(finding_visits, "MOST_FOUND", 3)
+    monkeypatch.setattr(finding_visits, "FEW", 6)
+    monkeypatch.setattr(finding_visits, "HARDLY_ANY", 0)
     many(prepared(store))
     return store
 
@@ -59,6 +61,7 @@ def test_a_visit_signed_off_long_ago_is_found_by_each_word_and_a_patterns_signs_
     filled: Store,
 ) -> None:
     with filled.reading() as session:
+        assert ids(session, "ke") == ([], [])
         assert {search: ids(session, search) for search in OF_THE_OLD} == dict.fromkeys(OF_THE_OLD, ([], [OLD]))
         assert {search: ids(session, search) for search in OF_NONE} == dict.fromkeys(OF_NONE, ([], []))
 

@@ -24,6 +24,7 @@ from looseends.inspection.types import (
     SymptomSeen,
     Use,
 )
+from looseends.language import refusal
 from looseends.vehicle.setup import Setup
 
 MOST_AGE_YEARS = 150.0
@@ -91,7 +92,11 @@ class Known:
         _require("steer", setup.steer, check.steer_states, where)
         _require("brake", setup.brake, check.brake_states, where)
         if not any(watch.part is None or watch.part in self.parts for watch in watches_of(check, setup.side)):
-            raise InputError(f'{where}: check "{check.id}" watches none of the parts that this vehicle has.')
+            raise InputError(
+                refusal(
+                    '{where}: check "{id}" watches none of the parts that this vehicle has.', where=where, id=check.id
+                )
+            )
         most = MOST_STAND_INBOARD_MM if setup.support == ARM_SUPPORT else 0.0
         _require_span("stand_inboard_mm", setup.stand_inboard_mm, most, where)
 
@@ -102,11 +107,13 @@ class Known:
         if (reading.gauge_mm is not None) != (reading.by == "gauge") or (reading.grade is None) != (
             reading.by == "gauge"
         ):
-            raise InputError(f"{where}: a reading by gauge must have gauge_mm alone, any other its grade alone.")
+            raise InputError(
+                refusal("{where}: a reading by gauge must have gauge_mm alone, any other its grade alone.", where=where)
+            )
         if reading.gauge_mm is None:
             _require("grade", str(reading.grade), self.catalogue.observers[reading.by].grades, where)
             if reading.free_mm is not None:
-                raise InputError(f"{where}: free_mm goes with gauge_mm, found it with a grade.")
+                raise InputError(refusal("{where}: free_mm goes with gauge_mm, found it with a grade.", where=where))
             return
         _require_span("gauge_mm", reading.gauge_mm, MOST_AT_TREAD_MM, where)
         if reading.free_mm is not None:
@@ -120,4 +127,12 @@ def _require(key: str, found: str, accepted: Collection[str], where: str) -> Non
 
 def _require_span(key: str, found: float, most: float, where: str) -> None:
     if not (math.isfinite(found) and 0.0 <= found <= most):
-        raise InputError(f"{where}: {key} must be from 0 to {most:g}, found {found:g}.")
+        raise InputError(
+            refusal(
+                "{where}: {key} must be from 0 to {most}, found {found}.",
+                where=where,
+                key=key,
+                most=f"{most:g}",
+                found=f"{found:g}",
+            )
+        )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass
@@ -45,6 +46,7 @@ class Judging:
         self._kept: OrderedDict[str, tuple[Visit, Judged]] = OrderedDict()
         self._kept_lock = threading.Lock()
         self._accounts: OrderedDict[str, tuple[Visit, Account | None]] = OrderedDict()
+        self._settled = False
         self._going_on: OrderedDict[str, Diagnosing] = OrderedDict()
 
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
@@ -79,6 +81,7 @@ class Judging:
                 return known
             diagnosed, policy = self._diagnosing(visit_id, vehicle).diagnosed(visit), load_policy()
             found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy))
+            self._settle_memory()
         with self._kept_lock:
             self._kept[visit_id] = (visit, found)
             self._kept.move_to_end(visit_id)
@@ -119,6 +122,16 @@ class Judging:
             return account_of_visit(diagnosed, to_replace_as_seen(visit.conditions))
         except MechanicsError:  # it rests where it was checked, but in no support that the account asks for
             return None
+
+    def _settle_memory(self) -> None:
+        """After the first judgement: catalogue, vehicles and program stay, and are not to be searched for garbage.
+
+        The search takes longer than a judgement that goes on, and would come with every fifth.
+        """
+        if not self._settled:
+            gc.collect()
+            gc.freeze()
+            self._settled = True
 
     def _diagnosing(self, visit_id: str, vehicle: Vehicle) -> Diagnosing:
         """What goes on with this visit; begun anew where its vehicle became another, or its file was changed."""
