@@ -7,6 +7,7 @@ import sys
 import numpy as np
 
 from benchmarks.contestants import Times, race
+from benchmarks.judging import print_judging
 from benchmarks.machine import described, starts
 from benchmarks.tables import print_tables
 from benchmarks.tablets import print_load
@@ -30,7 +31,7 @@ BATCH, SINGLES = 50, 10
 FIRST_SEED = 500_000
 
 
-BENCHMARKS = ("kernel", "tables", "visits", "load")
+BENCHMARKS = ("kernel", "tables", "judging", "visits", "load")
 
 
 def main() -> int:
@@ -44,6 +45,8 @@ def main() -> int:
         print_kernel()
     if "tables" in chosen:
         print_tables()
+    if "judging" in chosen:
+        print_judging()
     if "load" in chosen:
         print_load()
     if "visits" in chosen:

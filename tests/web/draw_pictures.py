@@ -17,12 +17,13 @@ from playwright.sync_api import Locator, Page, expect
 from looseends.diagnosis import default_store, prepare_tables
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.judging import Judging
+from looseends.web.motion.presets import PRESETS
 from looseends.web.preparing import Preparing
 from tests.web.bay import SIZES, browser, served_bay, tablet
 
 FOLDER = Path(__file__).resolve().parents[2] / "docs" / "pictures" / "application"
-SHADES = 48
-"""One ink on paper and one accent, with what lies between at the edges of letters."""
+SHADES = 32
+"""One ink on paper and one accent, with what lies between at the edges of letters; the hazard keeps its yellow."""
 
 _PATIENCE_MS = 120_000
 """A judgement takes seconds, on a busy computer more."""
@@ -31,7 +32,7 @@ _PATIENCE_MS = 120_000
 def kept(name: str, picture: bytes) -> None:
     """Put a picture away, small."""
     with Image.open(io.BytesIO(picture)) as image:
-        few = image.convert("RGB").quantize(SHADES, dither=Image.Dither.NONE)
+        few = image.convert("RGB").quantize(SHADES, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
         few.save(FOLDER / f"{name}.png", optimize=True)
 
 
@@ -67,9 +68,11 @@ def taking_in(page: Page) -> None:
 
 def checking(page: Page, visit: str) -> None:
     """The check that is asked for, done and read; what is asked for then; the plan."""
-    page.goto(f"{visit}/sheet")
+    page.goto(f"{visit}/sheet#bj-axial.arm.left.held.off")
     expect(page.locator("#watches li").first).to_be_visible()
+    expect(page.locator("#next-reason")).not_to_be_empty()
     expect(page.locator("#check-name")).to_contain_text("Lift the wheel with a bar")
+    page.locator("#support").evaluate("details => { details.open = true; }")
     screen(page, "check-sheet")
     page.locator('[data-way="gauge"]').click()
     page.locator("#watches li").first.get_by_role("button").first.click()
@@ -81,11 +84,13 @@ def checking(page: Page, visit: str) -> None:
     for key in "2.3":
         page.locator(f'[data-key="{key}"]').click()
     page.locator("#pad .main").click()
-    expect(page.locator("#next-suspects")).to_contain_text("left lower ball joint")
+    expect(page.locator("#next-suspects")).to_contain_text("Left lower ball joint: above")
+    expect(page.locator("#next-how")).to_have_text("")
     page.locator("#next-why").evaluate("details => { details.open = true; }")
     part(page.locator("aside.bar"), "next-check")
     page.goto(f"{visit}/plan")
     expect(page.locator(".part-list button").first).to_be_visible()
+    expect(page.locator("#stand")).to_have_text("")
     screen(page, "plan")
 
 
@@ -100,6 +105,18 @@ def concluding(page: Page, visit: str) -> None:
     page.goto(f"{visit}/handover")
     expect(page.frame_locator("iframe.document").locator("h1")).to_be_visible()
     screen(page, "handover")
+
+
+def moving(page: Page, home: str) -> None:
+    """A lesson in space, at the end of its stroke, on a wider screen."""
+    page.set_viewport_size({"width": 1280, "height": 800})
+    page.goto(home.rstrip("/") + next(preset for preset in PRESETS if preset.id == "carrier-shown").address)
+    expect(page.locator("[data-part='now']")).to_contain_text("mm of")
+    page.locator("[data-part='last']").click()
+    page.mouse.move(2, 2)
+    page.wait_for_timeout(3000)  # the drawing in space
+    page.evaluate("document.activeElement.blur()")
+    kept("motion-view", page.screenshot())
 
 
 def main() -> None:
@@ -120,6 +137,7 @@ def main() -> None:
         concluding(page, visit)
         page.goto(f"{home}people")
         screen(page, "people", 900)
+        moving(page, home)
 
 
 def _told(words: str, done: int, total: int) -> None:

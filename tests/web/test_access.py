@@ -44,7 +44,10 @@ OPEN = {
 ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/"): "see visits",
     ("GET", "/intake"): "take in",
+    ("GET", "/own-vehicles/new"): "take in",
     ("GET", "/people"): "keep people",
+    ("GET", "/api/people"): "keep people",
+    ("GET", "/api/vehicles/yard-pickup"): "see visits",
     ("GET", "/me/tokens"): "keep own tokens",
     ("GET", "/visits/{visit}"): "see visits",
     ("POST", "/visits/{visit}/lift-points"): "record",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.web.advice import AGAIN_PLATE
 from tests.web.bay import faults, reach
 from tests.web.sheet import (
     all_sent,
@@ -307,3 +308,27 @@ def test_sheet_and_plan_have_no_fault_for_a_screen_reader_and_everything_is_in_r
     look(page, f"plan-{language}")
     assert faults(page) == []
     assert reach(page) == []
+
+
+def test_a_reading_that_decides_is_asked_for_again_on_a_card_of_its_own_and_both_stand(page: Page) -> None:
+    visit = new_visit(page, plate=AGAIN_PLATE)
+    open_sheet(page, visit)
+    name = page.locator("#watches li b").nth(3).inner_text()
+    grade(page, 3, "clear")
+    expect(page.locator("#next-reason")).to_have_text("Do it again: it decides")
+    expect(page.locator("#next-how")).to_have_text("")
+    page.locator("#go").tap()
+    page.wait_for_url("**#wheel39.arm.left.held.off+1")
+    expect(page.locator("#watches li b").first).to_have_text(name)
+    expect(page.locator("#watches li.read")).to_have_count(0)
+    expect(page.locator("#next-reason")).not_to_have_text("Do it again: it decides")  # it is done here
+    look(page, "sheet-again")
+    grade(page, 0, "none")
+    expect(page.locator("#go")).to_be_hidden()
+    all_sent(page)
+    found = observations(page, visit)
+    assert [one["kind"] for one in found] == ["check", "reading", "check", "reading"]
+    assert [one["payload"]["reading"]["grade"] for one in found if one["kind"] == "reading"] == ["clear", "none"]
+    assert [one["supersedes"] for one in found] == [None] * 4
+    page.reload()
+    expect(page.locator("#watches li.read")).to_have_count(1)

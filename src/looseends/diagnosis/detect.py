@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -46,16 +46,42 @@ def _beside_reject(
 
 def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
     """Chance that this reading would have stood out with the part at its reject clearance, masking included."""
-    change = clue.change.get(states.part.id)
-    if change is None:
+    if states.part.id not in clue.change:
         return 0.0
-    asked = states.part.id, axis, beliefs.masked_chance, beliefs.share_of_change
-    if asked not in clue.chances_seen:
-        worn = at_reject(states, axis, change)
-        shown = np.mean(_stands_out(clue, clue.shares(states.part.id)[:, None] * worn, beliefs))
+    if _asked(states, axis, beliefs) not in clue.chances_seen:
+        _foresee(clue, [(states, axis)], beliefs)
+    return clue.chances_seen[_asked(states, axis, beliefs)]
+
+
+def foresee(clues: Sequence[Clue], states: Collection[PartStates], beliefs: Beliefs) -> None:
+    """Have `chance_seen` ready for every part and axis in every reading: many at once take little longer than one."""
+    asked = [(s, axis) for s in states for axis in s.axes]
+    for clue in clues:
+        _foresee(clue, [(s, axis) for s, axis in asked if s.part.id in clue.change], beliefs)
+
+
+def _foresee(clue: Clue, asked: Sequence[tuple[PartStates, Axis]], beliefs: Beliefs) -> None:
+    """Keep the chances that a reading stands out, with each part worn along one axis."""
+    asked = [one for one in asked if _asked(*one, beliefs) not in clue.chances_seen]
+    if not asked:
+        return
+    shares = [clue.shares(states.part.id) for states, _ in asked]
+    worn = [
+        share[:, None] * at_reject(states, axis, clue.change[states.part.id])
+        for share, (states, axis) in zip(shares, asked, strict=True)
+    ]
+    stands_out = _stands_out(clue, np.concatenate(worn), beliefs)
+    first = 0
+    for share, (states, axis) in zip(shares, asked, strict=True):
+        shown = stands_out[first : first + len(share)].mean()
+        first += len(share)
         masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
-        clue.chances_seen[asked] = float((1.0 - masked) * shown)
-    return clue.chances_seen[asked]
+        clue.chances_seen[_asked(states, axis, beliefs)] = float((1.0 - masked) * shown)
+
+
+def _asked(states: PartStates, axis: Axis, beliefs: Beliefs) -> object:
+    """All that the chance depends on, of one reading."""
+    return states.part.id, axis, beliefs.masked_chance, beliefs.share_of_change
 
 
 def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> Array:

@@ -121,6 +121,10 @@ class Diagnosing:
         usual_tables = {setup: tables[setup] for setup in others}
         return Diagnosed(visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling)
 
+    def take_tables(self, other: Diagnosing) -> None:
+        """Share the tables that another one of the same vehicle holds."""
+        self._tables = dict(other._tables)
+
     @cached_property
     def _usual(self) -> Sequence[Setup]:
         return usual_setups(self.vehicle)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import exp, log
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +39,10 @@ class Counted:
         weights = each[kept]
         return Counted(places[kept], weights / weights.sum())
 
+    def of_part(self, column: int, count: int) -> Array:
+        """Weight (count,) of each state of one of the set's parts, whatever the others are in."""
+        return np.bincount(self.places[:, column], weights=self.weights, minlength=count).astype(float)
+
 
 class CountedLater:
     """The same, made when first asked for: of most sets nobody asks."""
@@ -58,6 +63,10 @@ class CountedLater:
     def weights(self) -> Array:
         """Their weights."""
         return self._made.weights
+
+    def of_part(self, column: int, count: int) -> Array:
+        """As `Counted.of_part`."""
+        return self._made.of_part(column, count)
 
 
 @dataclass(frozen=True)
@@ -97,8 +106,7 @@ class Explanation:
 
     def state_weights(self, part_id: str, count: int) -> Array:
         """Weight (count,) of each state of one of the set's parts, whatever the others are in."""
-        column = self.places[:, self.parts.index(part_id)]
-        return np.asarray(np.bincount(column, weights=self.weights, minlength=count), dtype=float)
+        return self.counted.of_part(self.parts.index(part_id), count)
 
     def leading_places(self, count: int) -> NDArray[np.intp]:
         """Rows of the most probable joint states, the first first."""
@@ -152,6 +160,11 @@ class Posterior:
                     total += p * explanation.state_weights(part_id, len(total))
             self._state_weights[part_id] = total
         return self._state_weights[part_id].copy()
+
+    @cached_property
+    def told(self) -> dict[str, tuple[object, tuple[object, ...], Any]]:
+        """What checks would tell, kept by `information.told_by`: next step and judgement ask the same."""
+        return {}
 
     @cached_property
     def _state_weights(self) -> dict[str, Array]:

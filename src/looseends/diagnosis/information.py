@@ -21,6 +21,8 @@ _STATES = 8
 _TOGETHER = 12
 """So many leading sets are told apart, each part of a set in so many leading states, several in so many together."""
 
+_BLOCK = 4000
+
 _DRAWS = 400
 _COUNTED = 256
 """Where a setup has at most so many outcomes all are counted; of more, some are drawn with fixed numbers."""
@@ -48,6 +50,14 @@ def told_by(
     """
     if not tables:
         return {}
+    asked = tuple(tables), beliefs
+    known = posterior.told.get(by)
+    if known is None or known[0] != asked or any(a is not b for a, b in zip(known[1], tables.values(), strict=True)):
+        known = posterior.told[by] = asked, tuple(tables.values()), _told(posterior, tables, beliefs, by)
+    return dict(known[2])
+
+
+def _told(posterior: Posterior, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs, by: By) -> dict[Setup, Told]:
     leading = posterior.leading(_SETS)
     weight = np.array([p for _, p in leading])
     weight /= weight.sum()
@@ -149,7 +159,7 @@ class _Outlook:
         if not together:
             return found
         where = np.concatenate([np.tile(job.watches, len(job.weights)) for job in together])
-        each = watched.chances(where, np.concatenate([job.change.reshape(-1, 2) for job in together]))
+        each = _in_blocks(watched, where, np.concatenate([job.change.reshape(-1, 2) for job in together]))
         first = 0
         for job in together:
             size = job.change.shape[0] * job.change.shape[1]
@@ -196,7 +206,7 @@ class _Outlook:
         for place, name in enumerate(movers):
             moved[changes[name].watches] |= 1 << place
         leading = {name: self._leading_states(explanation, name) for name in movers}
-        for together in np.unique(moved[moved > 0]).tolist():
+        for together in sorted(set(moved.tolist()) - {0}):  # numpy's own way loads its masked arrays first
             watches = np.flatnonzero(moved == together)
             names = [name for place, name in enumerate(movers) if together >> place & 1]
             if len(names) == 1:
@@ -214,6 +224,12 @@ class _Outlook:
         weights = explanation.state_weights(name, len(self.posterior.states[name].weight))
         keep = np.argsort(-weights)[:_STATES]
         return keep, weights[keep]
+
+
+def _in_blocks(watched: Watched, where: NDArray[np.intp], change: Array) -> Array:
+    """Chances (n, calls) as `Watched.chances`, a few thousand at a time: what is in the cache takes half as long."""
+    blocks = range(0, len(where), _BLOCK)
+    return np.concatenate([watched.chances(where[i : i + _BLOCK], change[i : i + _BLOCK]) for i in blocks])
 
 
 def _joined(change: Array, weights: Array, more: Array, own: Array) -> tuple[Array, Array]:

@@ -9,6 +9,7 @@ from math import exp
 from looseends.diagnosis.again import again_remarks, doubtful_readings
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
+from looseends.diagnosis.detect import foresee
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.law import beyond_law
 from looseends.diagnosis.limits import judged_limits, system_findings
@@ -160,7 +161,9 @@ def finding_on(part: Part, found: Diagnosed, rules: Rules) -> Finding:
 
 def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
     """The same with the thresholds that a shop sets."""
-    return replace(found, beliefs=policy.applied_to(found.beliefs))
+    under = replace(found, beliefs=policy.applied_to(found.beliefs))
+    foresee(under.clues, under.states.values(), under.beliefs)
+    return under
 
 
 def _ordered(found: Diagnosed, findings: Sequence[Finding], rules: Rules) -> tuple[Finding, ...]:

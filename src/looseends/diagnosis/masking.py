@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
+from math import exp
 
 import numpy as np
 
@@ -12,7 +14,6 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.rows import Numbers, segment_log_sums
-from looseends.diagnosis.views import Places
 from looseends.mechanics.bodies import Array
 
 _COUNTS = 7.0
@@ -94,32 +95,81 @@ def _mixed(
     posterior: Posterior, explanation: Explanation, log_weight: float, choices: list[_Choice], total: float
 ) -> Explanation:
     """One set with its joint states over all choices."""
+    return explanation.weighing(log_weight, _Mixed(posterior, explanation, choices, total))
 
-    def counted() -> Counted:
-        kept = [(shown, log) for shown, log in choices if log >= total - _COUNTS]
+
+class _Mixed(CountedLater):
+    """Joint states of one set over all choices of which of its parts are hidden."""
+
+    def __init__(self, posterior: Posterior, explanation: Explanation, choices: list[_Choice], total: float) -> None:
+        super().__init__(self._joint)
+        self._posterior, self._explanation, self._choices, self._total = posterior, explanation, choices, total
+
+    @cached_property
+    def _kept(self) -> list[tuple[_Showing, float]]:
+        """The choices that count, each with its share."""
+        kept = [(shown, log) for shown, log in self._choices if log >= self._total - _COUNTS]
         of_kept = float(log_sum_exp(np.array([log for _, log in kept])))
-        states = [_states(posterior, explanation, shown) for shown, _ in kept]
+        return [(_Showing(self._posterior, self._explanation, shown), exp(log - of_kept)) for shown, log in kept]
+
+    def _joint(self) -> Counted:
+        states = [(showing.joint, share) for showing, share in self._kept]
         return Counted(
-            np.concatenate([places for places, _ in states]),
-            np.concatenate([np.exp(log - of_kept) * w for (_, w), (_, log) in zip(states, kept, strict=True)]),
+            np.concatenate([joint.places for joint, _ in states]),
+            np.concatenate([share * joint.weights for joint, share in states]),
         )
 
-    return explanation.weighing(log_weight, CountedLater(counted))
+    def of_part(self, column: int, count: int) -> Array:
+        """As of all joint states, without putting these together."""
+        part = self._explanation.parts[column]
+        return np.asarray(sum(share * showing.of_part(part, count) for showing, share in self._kept))
 
 
-def _states(posterior: Posterior, explanation: Explanation, shown: Explanation) -> tuple[Places, Array]:
-    """Joint states where only `shown` of a set's parts show: those weighed by readings, hidden ones as before."""
-    if len(shown.parts) == len(explanation.parts):
-        return explanation.places, explanation.weights
-    hidden = [part for part in explanation.parts if part not in shown.parts]
-    rows = shown.leading_places(_FEW if len(explanation.parts) > 1 else 1)
-    places, weights = shown.places[rows], shown.weights[rows]
-    for part in hidden:
-        prior = posterior.states[part].weight
-        states = np.arange(len(prior)) if len(explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
-        places = np.concatenate(
-            [np.repeat(places, len(states), axis=0), np.tile(states[:, None], (len(places), 1))], axis=1
-        )
-        weights = np.multiply.outer(weights, prior[states]).ravel()
-    order = [(*shown.parts, *hidden).index(part) for part in explanation.parts]
-    return places[:, order].astype(np.intp), weights / weights.sum()
+@dataclass(frozen=True)
+class _Showing:
+    """One choice: only `shown` of a set's parts show. Those are weighed by readings, hidden ones as before."""
+
+    posterior: Posterior
+    explanation: Explanation
+    shown: Explanation
+
+    @property
+    def _all(self) -> bool:
+        return len(self.shown.parts) == len(self.explanation.parts)
+
+    @cached_property
+    def _leading(self) -> Counted:
+        """The states of what shows that carry this choice."""
+        rows = self.shown.leading_places(_FEW if len(self.explanation.parts) > 1 else 1)
+        weights = self.shown.weights[rows]
+        return Counted(self.shown.places[rows], weights / weights.sum())
+
+    def _hidden(self, part: str) -> tuple[Numbers, Array]:
+        """States (n,) of a hidden part and their weights (n,), sum 1."""
+        prior = self.posterior.states[part].weight
+        states = np.arange(len(prior)) if len(self.explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
+        return states, prior[states] / prior[states].sum()
+
+    def of_part(self, part: str, count: int) -> Array:
+        """Weight (count,) of each state of a part."""
+        if part not in self.shown.parts:
+            states, weights = self._hidden(part)
+            return np.bincount(states, weights=weights, minlength=count).astype(float)
+        counted = self.shown.counted if self._all else self._leading
+        return counted.of_part(self.shown.parts.index(part), count)
+
+    @property
+    def joint(self) -> Counted:
+        """Joint states of all parts."""
+        if self._all:
+            return Counted(self.shown.places, self.shown.weights)
+        parts, weights = self.explanation.parts, self._leading.weights
+        hidden = {part: self._hidden(part) for part in parts if part not in self.shown.parts}
+        for _, own in hidden.values():
+            weights = np.multiply.outer(weights, own)
+        places = np.empty((*weights.shape, len(parts)), dtype=np.intp)
+        for n, part in enumerate(parts):
+            axis = 1 + list(hidden).index(part) if part in hidden else 0
+            column = hidden[part][0] if axis else self._leading.places[:, self.shown.parts.index(part)]
+            places[..., n] = column.reshape([-1 if a == axis else 1 for a in range(weights.ndim)])
+        return Counted(places.reshape(-1, len(parts)), weights.ravel())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from looseends.diagnosis.explanation import Counted, CountedLater, Explanation
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.rows import Numbers, ranges
+from looseends.diagnosis.rows import Numbers, ranges, segment_log_sums
 from looseends.diagnosis.together import JointStates, KnownSums, summed_gains
 from looseends.diagnosis.views import AllViews, grid
 from looseends.mechanics.bodies import Array
@@ -144,12 +145,15 @@ class _Pairs:
             self.views.moves[first] & self.views.moves[second],
         )
         logs = log_a[i] + log_b[j] + summed_gains(joint, self.views, readings, known)
+        log_weights = (self.log_prior[chosen] + segment_log_sums(logs, joint.first)).tolist()
         places = joint.rows - rows.first[joint.parts][pair]
         return [
-            Explanation.of(
-                (rows.names[first[n]], rows.names[second[n]]), float(self.log_prior[chosen[n]]), places[own], logs[own]
+            Explanation(
+                (rows.names[i], rows.names[j]),
+                log_weights[n],
+                CountedLater(partial(Counted.of, places[joint.of_set(n)], logs[joint.of_set(n)])),
             )
-            for n, own in enumerate(map(slice, joint.first[:-1].tolist(), joint.first[1:].tolist()))
+            for n, (i, j) in enumerate(joint.parts.tolist())
         ]
 
     def _near(self, part: Numbers, other: Numbers, reach: Array) -> tuple[Numbers, Numbers, Array]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import json
+from collections.abc import Mapping
 from typing import Any, get_args
 
 import msgspec
@@ -12,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
-from looseends.inspection.types import Judgement
+from looseends.inspection.types import Judgement, Visit
 from looseends.language import refusal, say
 from looseends.store.canonical import canonical_json, checksum
 from looseends.store.ids import time_ordered_id
@@ -25,9 +26,17 @@ UNSAFE = "unsafe"
 
 
 def sign_off(
-    session: Session, visit_id: str, judgement: Judgement, *, account: str, at: datetime.datetime | None = None
+    session: Session,
+    visit_id: str,
+    judgement: Judgement,
+    *,
+    account: str,
+    at: datetime.datetime | None = None,
+    beside: Mapping[str, object] | None = None,
 ) -> JudgementRecord:
     """Freeze the judgement of a visit: canonical JSON, SHA-256, who and when.
+
+    `beside` are further fields, in JSON's own kinds, that are frozen with it; none is named as one of the judgement's.
 
     What leads to the customer is left out of it, so that erasing a customer leaves checksums whole. Observations that
     come later do not change it; `rests_on_all` tells of them, and a further sign-off takes them in.
@@ -54,7 +63,7 @@ def sign_off(
                 found=account,
             )
         )
-    content = canonical_json(plain(dataclasses.replace(judgement, visit=without_personal(stored))))
+    content = canonical_json({**(beside or {}), **judgement_fields(judgement, stored)})
     frozen = JudgementRecord(
         id=time_ordered_id(),
         visit_id=visit_id,
@@ -68,6 +77,20 @@ def sign_off(
     session.get_one(VisitRecord, visit_id).state = "signed-off"
     session.flush()
     return frozen
+
+
+def judgement_fields(judgement: Judgement, visit: Visit) -> dict[str, Any]:
+    """A judgement of this visit as it is frozen, without what leads to the customer."""
+    found = plain(dataclasses.replace(judgement, visit=without_personal(visit)))
+    assert isinstance(found, dict)
+    return found
+
+
+def says_the_same(judgement: Judgement, frozen: JudgementRecord) -> bool:
+    """Whether a judgement is the frozen one to the letter, whatever was frozen beside it."""
+    found = judgement_fields(judgement, judgement.visit)
+    stored = json.loads(frozen.content)
+    return canonical_json(found) == canonical_json({name: stored.get(name) for name in found})
 
 
 def judgement_of(session: Session, visit_id: str) -> JudgementRecord | None:

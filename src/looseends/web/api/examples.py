@@ -7,6 +7,6 @@ from collections.abc import Mapping
 from litestar.openapi.spec import Example
 
 
-def example(value: Mapping[str, object], summary: str = "") -> Example:
-    """A body as it may be sent, with what it is an example of."""
-    return Example(summary=summary or None, value=dict(value))
+def example(value: Mapping[str, object]) -> Example:
+    """A body as it may be sent."""
+    return Example(value=dict(value))

@@ -56,10 +56,13 @@ def _judged(state: State, visit_id: str) -> Judgement | Progress:
 
 
 def _answer(found: Judgement | Progress, content: Any) -> Response[Any]:
-    if isinstance(found, Progress):
-        waits = TablesProgress(vehicle=found.vehicle_id, done=found.done, total=found.total, failed=found.failed)
-        return Response(content=waits, status_code=202, headers={"Retry-After": "2"})
-    return Response(content=content(found))
+    return waits(found) if isinstance(found, Progress) else Response(content=content(found))
+
+
+def waits(progress: Progress) -> Response[Any]:
+    """What is answered while tables are computed."""
+    told = TablesProgress(vehicle=progress.vehicle_id, done=progress.done, total=progress.total, failed=progress.failed)
+    return Response(content=told, status_code=202, headers={"Retry-After": "2"})
 
 
 HANDLERS = [judgement, next_check]

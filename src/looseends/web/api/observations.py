@@ -19,10 +19,22 @@ from looseends.store.models import ObservationRecord, VisitRecord
 from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.access import Person, may
+from looseends.web.api.examples import example
 from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
 from looseends.web.known_records import require_known
 from looseends.web.visits import known_visit
 
+_SEEN = {
+    "kind": "condition",
+    "payload": {
+        "part": "outer-tie-rod-end-left",
+        "condition": "torn-boot",
+        "observer": "Tom Orrin",
+        "note": "",
+        "present": True,
+    },
+    "device_time": "2026-11-26T09:00:00+00:00",
+}
 _PATH = "/visits/{visit_id:str}/observations"
 
 
@@ -47,15 +59,27 @@ def put_observation(
     state: State,
     visit_id: FromPath[str],
     observation_id: FromPath[str],
-    data: Annotated[ObservationIn, Body()],
+    data: Annotated[ObservationIn, Body(examples=[example(_SEEN)])],
 ) -> ObservationReceipt:
     """Record a fact under the id of the device; when this answers it is on the disk."""
-    store: Store = state.store
     sent = Observation(
         observation_id, visit_id, data.kind, data.payload, request.user.account_id, data.device_time, data.supersedes
     )
+    return keep_observation(state.store, sent)
+
+
+def keep_observation(store: Store, sent: Observation) -> ObservationReceipt:
+    """Record one observation; sent again it is answered as before.
+
+    Raises
+    ------
+    NotFoundException
+        If there is no such visit.
+    InputError
+        If it is not accepted.
+    """
     with store.writing() as session:
-        stay = session.get(VisitRecord, visit_id)
+        stay = session.get(VisitRecord, sent.visit)
         if stay is None:
             raise NotFoundException
         require_known(session, sent, stay.vehicle_id)

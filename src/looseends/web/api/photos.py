@@ -32,12 +32,14 @@ from looseends.web.visits import known_visit
 _PATH = "/visits/{visit_id:str}/photos"
 _SMALL_PX = 320
 _KEPT = {"Cache-Control": "private, max-age=31536000, immutable"}
-_ONE_PICTURE = threading.Lock()
+ONE_PICTURE = threading.Lock()
+"""Pictures are decoded one at a time: a large one takes hundreds of megabytes."""
+
 _TAKEN = ("image/jpeg", "image/png", "image/webp")
 
 
 @dataclass
-class _OfPicture(Operation):
+class OfPicture(Operation):
     """The description of an address that takes a picture as it is, which the framework cannot read off the handler."""
 
     def __post_init__(self) -> None:
@@ -62,7 +64,7 @@ def photos(state: State, visit_id: FromPath[str]) -> list[PhotoOut]:
     sync_to_thread=True,
     tags=["photos"],
     request_max_body_size=MOST_BYTES,
-    operation_class=_OfPicture,
+    operation_class=OfPicture,
 )
 def put_photo(
     request: Request[Person, Any, Any],
@@ -126,17 +128,24 @@ def _picture(store: Store, sent: PhotoSent) -> Picture | None:
             raise NotFoundException
         if session.get(PhotoRecord, sent.id) is not None:
             return None
-    with _ONE_PICTURE:
+    with ONE_PICTURE:
         return kept_picture(sent.content, refusal("photo {id}", id=sent.id))
 
 
 def _content(store: Store, visit_id: str, photo_id: str) -> tuple[bytes, str]:
     with store.reading() as session:
-        found = _known_photo(session, visit_id, photo_id)
+        found = known_photo(session, visit_id, photo_id)
         return photo_bytes(store.photos, found), found.content_type
 
 
-def _known_photo(session: Session, visit_id: str, photo_id: str) -> PhotoRecord:
+def known_photo(session: Session, visit_id: str, photo_id: str) -> PhotoRecord:
+    """A photo of this visit that was not erased.
+
+    Raises
+    ------
+    NotFoundException
+        If there is none.
+    """
     found = session.get(PhotoRecord, photo_id)
     if found is None or found.visit_id != visit_id or is_erased(found):
         raise NotFoundException

@@ -18,12 +18,21 @@ from looseends.store.kept import Store
 from looseends.store.models import VisitRecord
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Person, may
+from looseends.web.api.examples import example
 from looseends.web.api.structs import VisitIn, VisitOut
 from looseends.web.finding_visits import found_visits
 from looseends.web.forms import MOST_TEXT
 from looseends.web.intake_form import MOST_ODOMETER_KM, Intake, understood
 from looseends.web.recording import take_in
 from looseends.web.visits import known_visit
+
+_PICKUP = {
+    "vehicle": "yard-pickup",
+    "date": "2026-11-26",
+    "plate": "SLIP 41",
+    "customer": "Hanna Ferris",
+    "complaint": "Wanders on the causeway.",
+}
 
 
 @get("/visits", guards=[may("see visits")], sync_to_thread=True, tags=["visits"])
@@ -45,7 +54,10 @@ def visit(state: State, visit_id: FromPath[str]) -> VisitOut:
 
 @put("/visits/{visit_id:str}", guards=[may("take in")], status_code=200, sync_to_thread=True, tags=["visits"])
 def put_visit(
-    request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Annotated[VisitIn, Body()]
+    request: Request[Person, Any, Any],
+    state: State,
+    visit_id: FromPath[str],
+    data: Annotated[VisitIn, Body(examples=[example(_PICKUP)])],
 ) -> VisitOut:
     """Take a vehicle in; sent again nothing changes."""
     store: Store = state.store

@@ -99,11 +99,13 @@ class Cards(msgspec.Struct):
 
 
 class Advice(msgspec.Struct):
-    """A check to do next, and why."""
+    """A check to do next, and why; `again`: it was done, and these `watches` are read once more."""
 
     key: str
     reason: str
     minutes: str
+    again: bool = False
+    watches: tuple[str, ...] = ()
 
 
 class PartKnown(msgspec.Struct):

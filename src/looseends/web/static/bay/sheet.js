@@ -80,15 +80,25 @@ function renderUndo() {
   if (last && !find("recorded").textContent) say(fill(words.last, { what: described(last.record) }));
 }
 
+/** The card that the address names; "+1" behind it: done again, the first time stands as it is. */
+function addressed() {
+  const [key, times] = decodeURIComponent(location.hash.slice(1)).split("+");
+  return byKey.has(key) ? { ...byKey.get(key), times: Number(times) || 0 } : null;
+}
+
+function addressOf(next) {
+  return next.times ? `${next.key}+${next.times}` : next.key;
+}
+
 function show() {
-  const key = decodeURIComponent(location.hash.slice(1));
-  if (byKey.has(key)) openCheck(byKey.get(key));
+  const card = addressed();
+  if (card) openCheck(card);
   else openNext();
 }
 
 function openNext() {
-  const next = nextOf(visit, cards, open?.key);
-  if (next.key) { history.replaceState(null, "", `#${next.key}`); openCheck(byKey.get(next.key)); return; }
+  const next = nextOf(visit, cards, open);
+  if (next.key) { history.replaceState(null, "", `#${addressOf(next)}`); openCheck(addressed()); return; }
   find("check").hidden = true;
   find("enough").hidden = false;
   find("enough-words").textContent = next.words;
@@ -97,8 +107,8 @@ function openNext() {
 }
 
 function goOn() {
-  const next = nextOf(visit, cards, open?.key);
-  if (next.key) location.hash = next.key;
+  const next = nextOf(visit, cards, open);
+  if (next.key) location.hash = addressOf(next);
 }
 
 function openCheck(card) {
@@ -132,7 +142,7 @@ function showSupport({ setup }) {
 
 function render() {
   if (!visit.checks) return;
-  const own = open && ownCheck(visit, open.key);
+  const own = open && ownCheck(visit, open);
   list.show(own);
   picture.show(list.readWatches(own));
   const passing = open && list.groupParts().every((part) => own?.payload.passed_parts.includes(part));
@@ -166,7 +176,7 @@ function takeStop(how) {
 }
 
 function renderNext() {
-  const next = nextOf(visit, cards, open?.key);
+  const next = nextOf(visit, cards, open);
   const card = byKey.get(next.key);
   const name = card ? [cards.checks[card.setup.check].name, card.held, cards.supports[card.setup.support].name].filter(Boolean).join(" · ") : next.words;
   find("next-how").textContent = howFar(next);
@@ -212,7 +222,7 @@ function grouped(setups) {
 }
 
 async function addPhotos(files) {
-  const observation = (open && ownCheck(visit, open.key)?.id) ?? null;
+  const observation = (open && ownCheck(visit, open)?.id) ?? null;
   let kept = 0;
   for (const file of files) {
     if (file.type.startsWith("video/")) { say(words["no clip"]); continue; }
@@ -251,7 +261,7 @@ window.addEventListener("resize", () => picture.again());
 
 visit.onChange(() => (open ? render() : visit.how !== "asking" && show()));
 await outboxLine(find("outbox"), words, described);
-if (byKey.has(decodeURIComponent(location.hash.slice(1)))) { await visit.reload(); show(); }
+if (addressed()) { await visit.reload(); show(); }
 setTimeout(() => { if (!open && visit.checks) show(); }, PATIENCE);
 await visit.open();
 if (!open) show();

@@ -12,14 +12,16 @@ export class WatchList {
     by.replaceChildren(...WAYS.map((way) => make("button", { type: "button", "data-way": way, onclick: () => this.choose(way) }, words[way])));
   }
 
-  /** Begin with a check: what is suspected most stands first, and stays where it stands. */
+  /** Begin with a check: what is asked for again, then what is suspected most stands first, and stays where it stands. */
   open(card) {
     this.card = card;
     if (!this.orders.has(card.key)) {
       const chance = ({ part }) => this.visit.answer?.parts[part]?.chance ?? 0;
       this.orders.set(card.key, [...this.page.cards.views[card.view].watches].sort((a, b) => chance(b) - chance(a)));
     }
-    this.order = this.orders.get(card.key);
+    const again = card.times > 0 && this.visit.answer?.advice.find((advice) => advice.again && advice.key === card.key);
+    const asked = ({ id }) => Number(Boolean(again) && again.watches.includes(id));
+    this.order = [...this.orders.get(card.key)].sort((a, b) => asked(b) - asked(a));
     this.choose("hand");
   }
 
@@ -28,7 +30,7 @@ export class WatchList {
     for (const button of this.by.children) button.setAttribute("aria-pressed", String(button.dataset.way === way));
     this.rows = new Map(this.order.map((watch) => [watch.id, this.row(watch)]));
     this.place.replaceChildren(...this.rows.values());
-    this.show(this.visit.checks && ownCheck(this.visit, this.card.key));
+    this.show(this.visit.checks && ownCheck(this.visit, this.card));
   }
 
   row(watch) {
@@ -52,7 +54,7 @@ export class WatchList {
 
   measure(watch) {
     const most = this.page.entry.most_mm[watch.tread ? "tread" : "elsewhere"];
-    const before = ownCheck(this.visit, this.card.key)?.readings.findLast((fact) => fact.payload.reading.watch === watch.id)?.payload.reading;
+    const before = ownCheck(this.visit, this.card)?.readings.findLast((fact) => fact.payload.reading.watch === watch.id)?.payload.reading;
     this.pad.ask({ title: watch.name, most, before }, (gauge, free) => this.take(watch, { by: "gauge", gauge_mm: gauge, free_mm: free }));
   }
 
@@ -76,7 +78,7 @@ export class WatchList {
   /** The parts that one touch passes: all that are watched here and not read by themselves. */
   groupParts() {
     if (!this.card) return [];
-    const own = this.visit.checks && ownCheck(this.visit, this.card.key);
+    const own = this.visit.checks && ownCheck(this.visit, this.card);
     const apart = new Set([...(own?.readings ?? []).map((fact) => fact.payload.reading.watch)]);
     const hid = new Set((own?.hidden ?? []).map((fact) => fact.payload.hidden.part));
     return [...new Set(this.order.filter((watch) => watch.part && !apart.has(watch.id) && !hid.has(watch.part)).map((watch) => watch.part))];
