@@ -30,6 +30,7 @@ from tests.web.test_access import MEANT
 EXAMPLES = int(os.environ.get("LOOSEENDS_FUZZ", "12"))
 
 ASKED: dict[tuple[str, str], Action | None] = {
+    ("get", "/api/export"): "export everything",
     ("get", "/api/me"): None,
     ("post", "/api/me/password"): None,
     ("get", "/api/motion"): "see visits",
@@ -37,17 +38,31 @@ ASKED: dict[tuple[str, str], Action | None] = {
     ("post", "/api/people"): "keep people",
     ("patch", "/api/people/{account_id}"): "keep people",
     ("post", "/api/people/{account_id}/password-link"): "keep people",
+    ("get", "/api/vehicles"): "see visits",
+    ("get", "/api/vehicles/{vehicle_id}"): "see visits",
+    ("put", "/api/vehicles/{vehicle_id}"): "take in",
+    ("post", "/api/vin-photo"): "take in",
     ("get", "/api/visits"): "see visits",
     ("get", "/api/visits/{visit_id}"): "see visits",
     ("put", "/api/visits/{visit_id}"): "take in",
+    ("delete", "/api/visits/{visit_id}/customer"): "erase a person",
+    ("post", "/api/visits/{visit_id}/decisions"): "decide",
+    ("get", "/api/visits/{visit_id}/handover"): "hand over",
     ("get", "/api/visits/{visit_id}/judgement"): "see visits",
+    ("get", "/api/visits/{visit_id}/lift-points"): "see visits",
+    ("put", "/api/visits/{visit_id}/lift-points/{observation_id}"): "record",
     ("get", "/api/visits/{visit_id}/next-check"): "see visits",
     ("get", "/api/visits/{visit_id}/observations"): "see visits",
     ("put", "/api/visits/{visit_id}/observations/{observation_id}"): "record",
     ("get", "/api/visits/{visit_id}/photos"): "see visits",
     ("put", "/api/visits/{visit_id}/photos/{photo_id}"): "record",
     ("get", "/api/visits/{visit_id}/photos/{photo_id}"): "see visits",
+    ("delete", "/api/visits/{visit_id}/photos/{photo_id}"): "erase a person",
     ("get", "/api/visits/{visit_id}/photos/{photo_id}/small"): "see visits",
+    ("get", "/api/visits/{visit_id}/sign-off"): "see visits",
+    ("post", "/api/visits/{visit_id}/sign-off"): "sign off",
+    ("put", "/api/visits/{visit_id}/skips/{observation_id}"): "record",
+    ("put", "/api/visits/{visit_id}/withdrawals/{observation_id}"): "undo",
 }
 """What each address asks a role for; None: it answers whoever is signed in."""
 
