@@ -34,19 +34,47 @@ def normal_below(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2.0))
 
 
-def wrong_density(beliefs: Beliefs, resolution: float, in_all: float | None) -> float:
-    """Density [1/mm] of a wrong reading; a dead zone lies within what was shown in all."""
-    reach = beliefs.wrong_reach_mm if in_all is None else min(beliefs.wrong_reach_mm, in_all + resolution)
-    return beliefs.wrong_chance / reach
+def bell_at(off: float, variance: float) -> float:
+    """Normal density [1/mm] so far off."""
+    return math.exp(-(off**2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
+
+
+@dataclass(frozen=True)
+class InAll:
+    """What a gauge showed in all [mm] beside its dead zone, as predicted, and as a sound vehicle would: mean and sd.
+
+    A wrong reading is wrong in its dead zone alone, which then lies anywhere in what was shown in all, or in both.
+    """
+
+    shown: float
+    free: float
+    predicted: tuple[float, float]
+    sound: tuple[float, float]
+    sound_free: float
+
+    def wrong_density(self, beliefs: Beliefs, resolution: float) -> float:
+        """Density [1/mm] of a wrong reading, over that of how much a right one springs."""
+        judging = beliefs.dead_zone_error_mm**2 + (beliefs.dead_zone_error_share * self.free) ** 2
+        springs = bell_at(
+            self.shown - self.free - max(self.sound[0] - self.sound_free, 0.0),
+            judging + self.sound[1] ** 2 + beliefs.springs_doubt_mm**2,
+        )
+        both = beliefs.wrong_both_share / beliefs.wrong_reach_mm
+        alone = bell_at(self.shown - self.predicted[0], self.predicted[1] ** 2 + resolution**2 / 12.0)
+        density = (1.0 - beliefs.wrong_both_share) * alone + both
+        reach = min(beliefs.wrong_reach_mm, self.shown + resolution)
+        return beliefs.wrong_chance * density / reach / max(springs, both)
 
 
 def gauge_density(
-    reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs, in_all: float | None = None
+    reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs, in_all: InAll | None = None
 ) -> float:
     """Density [1/mm] of a gauge reading, wrong ones included."""
-    variance = sd**2 + resolution**2 / 12.0
-    bell = math.exp(-((reading - predicted) ** 2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
-    return (1.0 - beliefs.wrong_chance) * bell + wrong_density(beliefs, resolution, in_all)
+    bell = bell_at(reading - predicted, sd**2 + resolution**2 / 12.0)
+    wrong = beliefs.wrong_chance / beliefs.wrong_reach_mm
+    if in_all is not None:
+        wrong = in_all.wrong_density(beliefs, resolution)
+    return (1.0 - beliefs.wrong_chance) * bell + wrong
 
 
 def dead_zone(
@@ -91,6 +119,7 @@ def read_together(
     total: tuple[float, float],
     free: tuple[float, float],
     beliefs: Beliefs,
+    sound: tuple[tuple[float, float], tuple[float, float]] = ((0.0, 1.0), (0.0, 1.0)),
 ) -> float:
     """Likelihood of readings of one watch: the model errs alike in all of them, by t of its standard deviations."""
     t = np.linspace(-8.0, 8.0, 6401)
@@ -106,8 +135,11 @@ def read_together(
                 own**2 + beliefs.again_error_mm**2 + (beliefs.again_error_share * mean) ** 2 + resolution**2 / 12.0
             )
             bell = np.exp(-((shown - mean - shared * t) ** 2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
-            shown_in_all = None if reading.free_mm is None else reading.gauge_mm
-            product *= (1.0 - beliefs.wrong_chance) * bell + wrong_density(beliefs, resolution, shown_in_all)
+            wrong = beliefs.wrong_chance / beliefs.wrong_reach_mm
+            if reading.free_mm is not None:
+                in_all_shown = InAll(reading.gauge_mm, reading.free_mm, total, sound[0], sound[1][0])
+                wrong = in_all_shown.wrong_density(beliefs, resolution)
+            product *= (1.0 - beliefs.wrong_chance) * bell + wrong
         else:
             observer = load_catalogue().observers[reading.by]
             off = math.hypot(free[1], observer.elastic_share * total[1]) * t
@@ -197,11 +229,13 @@ class Case:
         reading = group[0]
         watch, resolution = self.table.watches.index(reading.watch), self.resolutions[reading.watch]
         total, free = self.predicted(worn, shown, watch, 0), self.predicted(worn, shown, watch, 1)
+        sound = self.predicted((), (), watch, 0), self.predicted((), (), watch, 1)
         if len(group) > 1:
-            return read_together(group, resolution, total, free, self.beliefs)
-        if reading.free_mm is not None:
+            return read_together(group, resolution, total, free, self.beliefs, sound)
+        if reading.free_mm is not None and reading.gauge_mm is not None:
             read = dead_zone(total, free, self.beliefs, reading.gauge_mm)
-            return gauge_density(reading.free_mm, *read, resolution, self.beliefs, reading.gauge_mm)
+            in_all = InAll(reading.gauge_mm, reading.free_mm, total, sound[0], sound[1][0])
+            return gauge_density(reading.free_mm, *read, resolution, self.beliefs, in_all)
         if reading.gauge_mm is not None:
             return gauge_density(reading.gauge_mm, *total, resolution, self.beliefs)
         grade = load_catalogue().observers[reading.by].grades.index(str(reading.grade))

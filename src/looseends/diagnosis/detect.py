@@ -15,6 +15,7 @@ from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import GaugeReading, grade_chances
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
+from looseends.inspection.types import Hidden
 from looseends.mechanics.bodies import Array
 
 NOTICED = 2.0
@@ -38,13 +39,17 @@ def _interpolated(at: float, knots: Array, ladder: Array) -> Array:
 
 def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
     """Chance that this reading would have stood out with the part at its reject clearance, masking included."""
+    masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
+    return (1.0 - masked) * _shown(clue, states, axis, beliefs)
+
+
+def _shown(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
+    """The same of a joint that nothing masks."""
     change = clue.change.get(states.part.id)
     if change is None:
         return 0.0
     worn = at_reject(states, axis, change)
-    shown = np.mean([_stands_out(clue, share * worn, beliefs) for share in clue.shares(states.part.id)])
-    masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
-    return float((1.0 - masked) * shown)
+    return float(np.mean([_stands_out(clue, share * worn, beliefs) for share in clue.shares(states.part.id)]))
 
 
 def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> float:
@@ -82,16 +87,21 @@ def told_apart(worn: Array, sound: Array) -> Array:
 def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
     """Chance that at least one of the readings would have shown the part at its reject clearance.
 
-    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once. What hides it in one
-    reading of a watch hides it in the next: of readings of one watch in one setup the best counts.
+    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once; what some checks name
+    as hiding it does so in all of these. What hides it in one reading of a watch hides it in the next: of readings of
+    one watch in one setup the best counts.
     """
-    best: dict[object, float] = {}
+    best: dict[Hidden | None, dict[object, float]] = {}
+    hides: dict[Hidden | None, float] = {}
     for clue in clues:
-        watch = (clue.check.setup, clue.reading.watch)
-        best[watch] = max(best.get(watch, 0.0), chance_seen(clue, states, axis, beliefs))
+        hider = next((entry for entry in clue.check.hidden if entry.part == states.part.id), None)
+        watch, of_hider = (clue.check.setup, clue.reading.watch), best.setdefault(hider, {})
+        of_hider[watch] = max(of_hider.get(watch, 0.0), _shown(clue, states, axis, beliefs))
+        hides[hider] = max(0.0, clue.hidden.get(states.part.id, 0.0) - beliefs.masked_chance)
     missed = 1.0
-    for chance in best.values():
-        missed *= 1.0 - min(1.0, chance / (1.0 - beliefs.masked_chance))
+    for hider, of_hider in best.items():
+        hidden = hides[hider] / (1.0 - beliefs.masked_chance)
+        missed *= hidden + (1.0 - hidden) * float(np.prod([1.0 - min(1.0, chance) for chance in of_hider.values()]))
     return float((1.0 - beliefs.masked_chance) * (1.0 - missed))
 
 

@@ -14,6 +14,7 @@ from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import with_leading_solved
 from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.hidden import with_hidden_joints
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.overcalling import CHANCE, suspected, taken_as_overcalled
@@ -85,7 +86,12 @@ def diagnose(
     own = {c.number: table_for(vehicle, c.setup, store) for c in checks}
     clues = clues_of(checks, own, states, beliefs, visit.replaced)
     clues, first, overcalling = weighed(states, prior, clues, beliefs)
-    final = weighed_again(first, vehicle, clues, beliefs)
+
+    def weighed_so(known: Sequence[Clue]) -> Posterior:
+        before = first if known is clues else posterior(states, prior, known, beliefs)
+        return weighed_again(before, vehicle, known, beliefs)
+
+    final = with_hidden_joints(first, clues, weighed_so)
     tables = {setup: table_for(vehicle, setup, store) for setup in others}
     by_id = {s.part.id: s for s in states}
     return Diagnosed(visit, vehicle, beliefs, checks, tables, by_id, clues, final, overcalling)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -13,7 +13,7 @@ from looseends.catalogue.sides import watches_of
 from looseends.catalogue.types import Check
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import load_circumstances
-from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade
+from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade, springs_density
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone, Reading, Replaced
@@ -111,10 +111,14 @@ def _clue(
 ) -> Clue:
     watch, check = table.watches.index(reading.watch), load_catalogue().checks[done.setup.check]
     spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
+    evidence = evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs)
+    if isinstance(evidence, GaugeReading) and reading.free_mm is not None and reading.gauge_mm is not None:
+        density = springs_density(reading.gauge_mm, reading.free_mm, table.expected[watch], spread, beliefs)
+        evidence = replace(evidence, springs=density)
     return Clue(
         done,
         reading,
-        evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs),
+        evidence,
         table,
         watch,
         table.expected[watch],

@@ -62,7 +62,9 @@ class GaugeReading:
 
     Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach. A dead
     zone is judged by when it goes tight, which has an error of its own. `in_all` [mm] is what the gauge showed in all
-    where it showed a dead zone: it tells how much springs, of which a share is read into the dead zone.
+    where it showed a dead zone: it tells how much springs, of which a share is read into the dead zone. `springs`
+    [1/mm] is how likely a right reading is to spring so much beyond its dead zone: a wrong one has two numbers to
+    explain. Either its dead zone alone is wrong, and the movement in all is right, or both are.
     Several readings of the same kind may be one object, with arrays over the last axis of the movements.
     """
 
@@ -71,22 +73,26 @@ class GaugeReading:
     beliefs: Beliefs
     quantity: int = TOTAL
     in_all: float | Array | None = None
+    springs: float | Array | None = None
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log density [1/mm] of the reading."""
         mean, deviation = self.expected(movement, spread)
-        z = (self.reading - mean) / deviation
-        right = (1.0 - self.beliefs.wrong_chance) * np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
-        return np.asarray(np.log(right + self.beliefs.wrong_chance / self.wrong_reach))
+        right = (1.0 - self.beliefs.wrong_chance) * _bell(self.reading - mean, deviation)
+        return np.asarray(np.log(right + self._wrong(movement, spread)))
 
     def most(self, spread: Array) -> float:
         """As if the prediction met the reading; its error is least where nothing moves."""
-        return self.log_peak(self.expected(np.zeros_like(spread), spread)[1])
+        return self.log_peak(self.expected(np.zeros_like(spread), spread)[1], spread)
 
-    def log_peak(self, deviation: Array | float) -> float:
-        """Log density [1/mm] of a reading that the prediction meets, with an error of this deviation [mm]."""
+    def log_peak(self, deviation: Array | float, spread: Array) -> float:
+        """Log density [1/mm] of a reading that the prediction meets, with an error of this deviation [mm].
+
+        `spread` (2,) [mm] is the prediction's, for readings that are wrong in their dead zone alone.
+        """
         right = (1.0 - self.beliefs.wrong_chance) / (float(deviation) * np.sqrt(2.0 * np.pi))
-        return float(np.log(right + self.beliefs.wrong_chance / self.wrong_reach))
+        met = np.array([0.0 if self.in_all is None else float(self.in_all), 0.0])
+        return float(np.log(right + self._wrong(met, spread)))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
@@ -100,8 +106,7 @@ class GaugeReading:
         mean, deviation = self.expected(movement, spread)
         value = self.log_likelihood(movement, spread)
         z = (self.reading - mean) / deviation
-        bell = np.exp(-0.5 * z**2) / (deviation * np.sqrt(2.0 * np.pi))
-        right = (1.0 - self.beliefs.wrong_chance) * bell / np.exp(value)
+        right = (1.0 - self.beliefs.wrong_chance) * _bell(self.reading - mean, deviation) / np.exp(value)
         return value, right * z / deviation, right / deviation**2
 
     def personal(self, movement: Array) -> tuple[Array, Array]:
@@ -134,10 +139,18 @@ class GaugeReading:
         """Log of the chance that a reading is not simply wrong."""
         return float(np.log1p(-self.beliefs.wrong_chance))
 
-    @property
-    def log_wrong(self) -> float:
-        """Log density [1/mm] of a reading that is."""
-        return float(np.log(self.beliefs.wrong_chance / self.wrong_reach))
+    def log_wrong(self, movement: Array, spread: Array) -> Array:
+        """Log density (...) [1/mm] of a reading that is, with the chance of it."""
+        return np.asarray(np.log(self._wrong(movement, spread)))
+
+    def _wrong(self, movement: Array, spread: Array) -> Array | float:
+        b, reach = self.beliefs, self.wrong_reach
+        if self.springs is None:
+            return b.wrong_chance / reach
+        assert self.in_all is not None
+        alone = _bell(self.in_all - movement[..., TOTAL], np.hypot(spread[..., TOTAL], self.resolution / np.sqrt(12.0)))
+        both = b.wrong_both_share / b.wrong_reach_mm
+        return np.asarray(b.wrong_chance * ((1.0 - b.wrong_both_share) * alone + both) / (reach * self.springs))
 
     @property
     def wrong_reach(self) -> float | Array:
@@ -180,6 +193,23 @@ class GaugeReading:
         """What springs (...) [mm]: of what the gauge showed in all, if it did, else of the movement."""
         in_all = movement[..., TOTAL] if self.in_all is None else self.in_all
         return np.maximum(in_all - movement[..., FREE], 0.0)
+
+
+def springs_density(in_all: float, free: float, sound: Array, spread: Array, beliefs: Beliefs) -> float:
+    """Density [1/mm] with which a right reading shows so much in all beyond its dead zone [mm].
+
+    About what a sound vehicle springs (2,) [mm], with the doubt in it, in where the dead zone ends, and in how soft
+    vehicles are. Never so small that a reading which springs oddly counts as wrong for that alone.
+    """
+    judging = np.hypot(beliefs.dead_zone_error_mm, beliefs.dead_zone_error_share * free)
+    doubt = np.sqrt(judging**2 + float(spread[TOTAL]) ** 2 + beliefs.springs_doubt_mm**2)
+    springy = max(float(sound[TOTAL] - sound[FREE]), 0.0)
+    return max(float(_bell(in_all - free - springy, doubt)), beliefs.wrong_both_share / beliefs.wrong_reach_mm)
+
+
+def _bell(off: Array | float, deviation: Array | float) -> Array:
+    """Normal density (...) [1/mm] so far off [mm] with this deviation [mm]."""
+    return np.asarray(np.exp(-0.5 * (off / deviation) ** 2) / (deviation * np.sqrt(2.0 * np.pi)))
 
 
 @dataclass(frozen=True)

@@ -48,7 +48,7 @@ def stacks_of(evidence: Sequence[Evidence]) -> tuple[Stack, ...]:
 
 def _kind(evidence: Evidence) -> object:
     if isinstance(evidence, GaugeReading):
-        return "gauge", evidence.quantity, evidence.in_all is None, id(evidence.beliefs)
+        return "gauge", evidence.quantity, evidence.in_all is None, evidence.springs is None, id(evidence.beliefs)
     return evidence if isinstance(evidence, Grade) else id(evidence)
 
 
@@ -62,13 +62,17 @@ def _stacked(evidence: Sequence[Evidence]) -> Evidence:
         reading=np.array([gauge.reading for gauge in gauges]),
         resolution=np.array([gauge.resolution for gauge in gauges]),
         in_all=None if first.in_all is None else np.array([gauge.in_all for gauge in gauges]),
+        springs=None if first.springs is None else np.array([gauge.springs for gauge in gauges]),
     )
 
 
 def _taken(gauge: GaugeReading, kept: Columns) -> GaugeReading:
-    in_all = None if gauge.in_all is None else np.asarray(gauge.in_all)[kept]
     return replace(
-        gauge, reading=np.asarray(gauge.reading)[kept], resolution=np.asarray(gauge.resolution)[kept], in_all=in_all
+        gauge,
+        reading=np.asarray(gauge.reading)[kept],
+        resolution=np.asarray(gauge.resolution)[kept],
+        in_all=None if gauge.in_all is None else np.asarray(gauge.in_all)[kept],
+        springs=None if gauge.springs is None else np.asarray(gauge.springs)[kept],
     )
 
 

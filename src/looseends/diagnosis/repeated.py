@@ -45,14 +45,17 @@ class Repeated:
         choices = []
         for right in product((True, False), repeat=len(self.gauges)):
             kept = [(g, p) for g, p, is_right in zip(self.gauges, parts, right, strict=True) if is_right]
-            wrong = sum(g.log_wrong for g, is_right in zip(self.gauges, right, strict=True) if not is_right)
+            wrong = sum(
+                g.log_wrong(movement, spread) for g, is_right in zip(self.gauges, right, strict=True) if not is_right
+            )
             value, mean, deviation = _left_by(kept, movement.shape[:-1])
             choices.append(value + wrong + self._graded(movement, spread, mean, deviation))
         return np.asarray(log_sum_exp(np.array(choices), axis=0))
 
     def most(self, spread: Array) -> float:
         """As if every recording were as likely by itself as it can be."""
-        own = sum(gauge.log_peak(gauge.error_parts(np.zeros_like(spread), spread)[2]) for gauge in self.gauges)
+        still = np.zeros_like(spread)
+        own = sum(gauge.log_peak(gauge.error_parts(still, spread)[2], spread) for gauge in self.gauges)
         return own + sum(grade.most(spread) for grade in self.grades)
 
     def _graded(self, movement: Array, spread: Array, mean: Array, deviation: Array) -> Array:
