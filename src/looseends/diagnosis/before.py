@@ -9,12 +9,13 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import Cause
+from looseends.catalogue.complaints import Complaint
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
 from looseends.diagnosis.complaints import complaints_meant
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
-from looseends.diagnosis.symptoms import Symptom
+from looseends.diagnosis.symptoms import Symptom, Witnesses
 from looseends.errors import InputError
 from looseends.inspection.types import ConditionSeen, SymptomSeen, Use, Visit, Wheel
 from looseends.mechanics.bodies import Array
@@ -28,7 +29,7 @@ def believed_before(
     odds = {s.part.id: log_odds(s.part, beliefs) + log_use_factor(s.part, visit.use, visit.odometer_km) for s in states}
     weighed, odds = with_conditions(states, odds, visit.conditions)
     parts = [s.part for s in states]
-    return weighed, Prior(odds, symptoms_of(visit.symptoms, parts) + symptoms_in_words(visit, parts))
+    return weighed, Prior(odds, witnessed(visit, parts))
 
 
 def log_use_factor(part: Part, use: Use, odometer_km: float | None) -> float:
@@ -99,6 +100,24 @@ def with_conditions(
     return tuple(weighed), changed
 
 
+def witnessed(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom | Witnesses, ...]:
+    """All symptoms of a visit; what was told and noticed on the road too is one symptom with two witnesses."""
+    said = [(frozenset({record.id}), record.kind) for record in visit.symptoms]
+    symptoms = list(symptoms_of(visit.symptoms, parts))
+    if in_words := symptoms_in_words(visit, parts):
+        said.append((frozenset(complaint.id for complaint in _meant(visit)), "complaint"))
+        symptoms += in_words
+    groups: list[tuple[frozenset[str], list[Symptom]]] = []
+    for (ids, kind), symptom in zip(said, symptoms, strict=True):
+        same = [group for group in groups if kind != "tire" and group[0] & ids]
+        if same:
+            same[0][1].append(symptom)
+        else:
+            groups.append((frozenset() if kind == "tire" else ids, [symptom]))
+    alike = load_circumstances().witnesses_alike
+    return tuple(each[0] if len(each) == 1 else Witnesses(tuple(each), alike) for _, each in groups)
+
+
 def symptoms_of(seen: Sequence[SymptomSeen], parts: Sequence[Part]) -> tuple[Symptom, ...]:
     """What was told, noticed on the road or seen on the tires, with the parts of this vehicle that may cause it."""
     catalogue, found = load_catalogue(), []
@@ -116,15 +135,20 @@ def symptoms_in_words(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom, ...
     Each part causes it with the most that one of these complaints gives it. Words that are like no complaint tell
     nothing, and who wrote down complaints of the catalogue has read the words already: then those alone count.
     """
-    if any(symptom.kind == "complaint" for symptom in visit.symptoms):
-        return ()
-    try:
-        meant = complaints_meant(visit.complaint, load_catalogue().complaints.values())
-    except InputError:
+    meant = _meant(visit)
+    if not meant or any(symptom.kind == "complaint" for symptom in visit.symptoms):
         return ()
     figures = load_circumstances().symptoms["complaint"]
     causes = _causing(parts, [cause for complaint in meant for cause in complaint.causes], figures, None)
     return (Symptom(visit.complaint, True, causes, figures.otherwise),)
+
+
+def _meant(visit: Visit) -> Sequence[Complaint]:
+    """The complaints that the customer's words are like, none where they are like none."""
+    try:
+        return complaints_meant(visit.complaint, load_catalogue().complaints.values())
+    except InputError:
+        return ()
 
 
 def _causing(

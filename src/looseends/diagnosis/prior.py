@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp
 
-from looseends.diagnosis.symptoms import Symptom
+from looseends.diagnosis.symptoms import Symptom, Witnesses
 
 
 @dataclass(frozen=True)
@@ -14,7 +14,7 @@ class Prior:
     """Log odds by part, and symptoms (complaint, road test, tires) that one worn part or another may explain."""
 
     log_odds: Mapping[str, float]
-    symptoms: tuple[Symptom, ...] = field(default=())
+    symptoms: tuple[Symptom | Witnesses, ...] = field(default=())
 
     def log_weight(self, parts: Sequence[str]) -> float:
         """Log weight of a set of worn parts over that of none."""
