@@ -9,6 +9,7 @@ from math import exp
 from looseends.diagnosis.again import again_remarks, doubtful_readings
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
+from looseends.diagnosis.consequences.seen import to_replace_as_seen
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.law import beyond_law
 from looseends.diagnosis.limits import judged_limits, system_findings
@@ -156,6 +157,16 @@ def finding_on(part: Part, found: Diagnosed, rules: Rules) -> Finding:
     seen = [condition for condition in found.visit.conditions if condition.part == part.id and condition.present]
     states = found.states.get(part.id)
     return finding_of(PartEvidence(part, states, found.posterior, found.clues, seen, found.beliefs, rules))
+
+
+def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[str, ...]:
+    """Ids of parts that are to be replaced, or unsafe, for what was seen on them, as law and policy have it."""
+    seen = to_replace_as_seen(visit.conditions)
+    if not seen:
+        return ()
+    under = under_policy(found, policy)
+    rules = rules_of(under, policy)
+    return tuple(part for part in seen if finding_on(found.vehicle.parts[part], under, rules).verdict != "plan")
 
 
 def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:

@@ -10,7 +10,7 @@ from looseends.catalogue import load_catalogue
 from looseends.diagnosis.diagnose import diagnose
 from looseends.diagnosis.judge import judgement_of
 from looseends.diagnosis.next_step import Enough, Step, next_step
-from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.shop import Shop
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
 from looseends.vehicle.loading import load_vehicles
@@ -31,8 +31,8 @@ class Judged:
 class Judging:
     """Judges in the caller's thread, which must be a worker's and not the one that answers requests."""
 
-    def __init__(self, preparing: Preparing) -> None:
-        self._preparing = preparing
+    def __init__(self, preparing: Preparing, shop: Shop) -> None:
+        self._preparing, self.shop = preparing, shop
         self._turn = threading.Lock()  # two cores in a bay's computer: one judgement at a time leaves one for pages
         self._kept: OrderedDict[str, tuple[Visit, Judged]] = OrderedDict()
         self._kept_lock = threading.Lock()
@@ -67,8 +67,9 @@ class Judging:
         with self._turn:
             if (known := self._known(visit_id, visit)) is not None:
                 return known
-            diagnosed, policy = diagnose(visit, vehicle, store=self._preparing.tables), load_policy()
-            found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy))
+            shop = self.shop
+            diagnosed = diagnose(visit, vehicle, store=self._preparing.tables, beliefs=shop.beliefs)
+            found = Judged(judgement_of(diagnosed, shop.policy), next_step(diagnosed, policy=shop.policy))
         with self._kept_lock:
             self._kept[visit_id] = (visit, found)
             self._kept.move_to_end(visit_id)
