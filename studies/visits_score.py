@@ -15,7 +15,7 @@ from looseends.diagnosis.symptoms import Symptom
 from looseends.diagnosis.verdict import PartEvidence, finding_of
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.vehicle import Part, Vehicle
-from studies.honest_diagnosis import calibration
+from studies.calibration import calibration
 from studies.truth import StandingVehicle
 
 GRAVE = 2.0

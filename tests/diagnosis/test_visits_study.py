@@ -11,7 +11,7 @@ from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.symptoms import Symptom
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.setup import Setup
-from studies.honest_diagnosis import calibration
+from studies.calibration import calibration
 from studies.truth import draw_wear
 from studies.visits import ROWS, WORN_COUNT_CHANCES
 from studies.visits_score import checklist, interval, moved_most, prior_of_truth
