@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import get_args
 
 from looseends.catalogue import Catalogue
@@ -30,6 +30,7 @@ CHECK_KEYS = (
     "passed",
     "nothing_moved",
     "hidden",
+    "cleaned",
     "note",
 )
 HIDDEN_KEYS = ("part", "by")
@@ -49,6 +50,41 @@ class VisitNames:
     catalogue: Catalogue
     parts: frozenset[str]
     technician: str
+
+
+def read_checks(tables: Sequence[Table], hidden: Sequence[Table], names: VisitNames) -> tuple[CheckDone, ...]:
+    """The checks as they were done, in the order of the file.
+
+    What the visit names as hidden is hidden in every check, until a check says that it was cleaned before; a check's
+    own word of a part comes before the visit's.
+
+    Raises
+    ------
+    InputError
+        As `read_check`; or if a part is cleaned that nothing hid.
+    """
+    still = {entry.part: entry for entry in _read_hidden(hidden, None, names.parts, "in this visit")}
+    checks = []
+    for number, table in enumerate(tables, start=1):
+        done = read_check(number, table, names)
+        for part in _cleaned(table, done, names.parts):
+            if part not in still:
+                raise InputError(
+                    f'{table.where}: cleaned names "{part}", which the visit\'s hidden does not; '
+                    "name there what hid it, or leave it out."
+                )
+            del still[part]
+        own = {entry.part for entry in done.hidden}
+        rest = tuple(entry for part, entry in still.items() if part not in own)
+        checks.append(replace(done, hidden=(*done.hidden, *rest)))
+    return tuple(checks)
+
+
+def _cleaned(table: Table, done: CheckDone, parts: Collection[str]) -> list[str]:
+    return [
+        completed_part(part, done.setup.side, parts, key="cleaned", where=table.where)
+        for part in dict.fromkeys(table.texts("cleaned"))
+    ]
 
 
 def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
@@ -78,7 +114,7 @@ def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
         readings=_all_readings(table, watches, setup.side, names, has_passed=bool(passed)),
         passed_parts=passed,
         note=table.text("note", default=""),
-        hidden=_read_hidden(table.tables("hidden", "hidden", HIDDEN_KEYS), setup.side, names.parts),
+        hidden=_read_hidden(table.tables("hidden", "hidden", HIDDEN_KEYS), setup.side, names.parts, "in this check"),
     )
 
 
@@ -142,13 +178,11 @@ def _all_readings(
     return listed + unlisted
 
 
-def _read_hidden(tables: Sequence[Table], side: Side | None, parts: Collection[str]) -> tuple[Hidden, ...]:
+def _read_hidden(tables: Sequence[Table], side: Side | None, parts: Collection[str], where: str) -> tuple[Hidden, ...]:
     found: list[Hidden] = []
     for table in tables:
         part = completed_part(table.text("part"), side, parts, key="part", where=table.where)
         if any(hidden.part == part for hidden in found):
-            raise InputError(
-                f'{table.where}: part "{part}" is already hidden in this check; name only what hides it most.'
-            )
+            raise InputError(f'{table.where}: part "{part}" is already hidden {where}; name only what hides it most.')
         found.append(Hidden(part, _HIDERS[table.choice("by", _HIDERS)]))
     return tuple(found)
