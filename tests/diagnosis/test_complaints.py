@@ -36,6 +36,19 @@ def test_words_are_taken_for_the_complaint_that_they_mean(words: str, meant: obj
     assert complaints_meant(words, COMPLAINTS)[0] is meant
 
 
+@pytest.mark.parametrize(
+    ("words", "never"),
+    [
+        ("wanders on the highway", "shakes the rim at 80 to 110 km/h only"),
+        ("steering wheel shakes at 60 mph", "steering wheel off center, drives straight"),
+        ("truck leans to one side", "pulls one way all the time"),
+        ("clunk when I back up and brake", "pulls when braking"),
+    ],
+)
+def test_where_and_when_alone_make_no_complaint_alike(words: str, never: str) -> None:
+    assert never not in {complaint.name for complaint in complaints_meant(words, load_catalogue().complaints.values())}
+
+
 def test_words_that_fit_two_complaints_are_taken_for_both() -> None:
     assert set(complaints_meant("knock", COMPLAINTS)) == {KNOCKS, CLUNKS}
 

@@ -37,7 +37,7 @@ def cards(vehicle: Vehicle, speech: Speech = ENGLISH) -> Cards:
     return cards_of(vehicle.id, speech, by_catalogue(vehicle), False)
 
 
-@pytest.mark.parametrize("vehicle", VEHICLES.values(), ids=str)
+@pytest.mark.parametrize("vehicle", VEHICLES.values(), ids=VEHICLES.keys())
 def test_every_setup_of_every_vehicle_shows_where_to_grip_and_watch(vehicle: Vehicle) -> None:
     found = cards(vehicle)
     assert {card.key for card in found.setups} == {setup_key(setup) for setup in usual_setups(vehicle)}

@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from functools import cache
 from math import exp, log, sqrt
 
 from looseends.catalogue.complaints import Complaint
@@ -56,7 +57,8 @@ def complaints_meant(words: str, complaints: Collection[Complaint]) -> tuple[Com
     """The complaints that a customer's words are like, clause by clause, the likest first; an id is taken as it is.
 
     Likeness counts the words that are shared against those that are not, a rare word more than one that many complaints
-    have. Who says little means much by it: what a phrase has beyond the words given counts least.
+    have. Who says little means much by it: what a phrase has beyond the words given counts least. Where only words are
+    shared that say where or when, nothing is alike unless they are the whole phrase.
 
     Raises
     ------
@@ -122,6 +124,8 @@ def _unlike(words: str, complaints: Collection[Complaint]) -> str:
 
 
 def _likeness(given: frozenset[str], phrase: frozenset[str], rarity: Mapping[str, float]) -> float:
+    if given & phrase <= _circumstances() and not phrase <= given:
+        return 0.0
     shared, only_given, only_phrase = (
         sum(rarity[root] for root in roots) for roots in (given & phrase, given - phrase, phrase - given)
     )
@@ -148,6 +152,11 @@ def _roots(text: str) -> frozenset[str]:
     letters = "".join(letter for letter in plain if not unicodedata.combining(letter))
     empty = load_complaint_figures().empty_words
     return frozenset(_root(word) for word in re.findall(r"[a-z]+", letters) if word not in empty)
+
+
+@cache
+def _circumstances() -> frozenset[str]:
+    return frozenset(_root(word) for word in load_complaint_figures().circumstance_words)
 
 
 def _root(word: str) -> str:

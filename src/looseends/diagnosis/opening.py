@@ -31,12 +31,13 @@ class Opening:
 class ComplaintFigures:
     """By how much a complaint raises a part's odds, by its weight, and the time [min] of a visit that has one.
 
-    `empty_words` say nothing about a vehicle.
+    `empty_words` say nothing about a vehicle; `circumstance_words` say where or when, and not what is wrong.
     """
 
     odds_factor: Mapping[str, float]
     minutes: float
     empty_words: frozenset[str]
+    circumstance_words: frozenset[str]
 
 
 @cache
@@ -49,7 +50,12 @@ def load_opening() -> Opening:
 def load_complaint_figures() -> ComplaintFigures:
     """The figures that ship with the package."""
     given = _data()["complaint"]
-    return ComplaintFigures(given["odds_factor"], given["minutes"], frozenset(given["empty_words"]))
+    return ComplaintFigures(
+        given["odds_factor"],
+        given["minutes"],
+        frozenset(given["empty_words"]),
+        frozenset(given["circumstance_words"]),
+    )
 
 
 def _data() -> dict[str, dict[str, Any]]:
