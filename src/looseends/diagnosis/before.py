@@ -13,6 +13,7 @@ from looseends.catalogue.complaints import Complaint
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
 from looseends.diagnosis.complaints import complaints_meant
+from looseends.diagnosis.looked import look_at
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
 from looseends.diagnosis.symptoms import Symptom, Witnesses
@@ -90,12 +91,17 @@ def with_conditions(
     """States and log odds with what conditions say of their parts' play."""
     known, weighed, changed = load_circumstances().conditions, [], dict(odds)
     for s in states:
+        looked: dict[tuple[str, bool], float] = {}
         for seen in conditions:
             if seen.part == s.part.id and seen.condition in known:
                 worn, sound = StateEvidence(known[seen.condition], seen.present).log_likelihood(s)
                 ratio = s.weight * np.exp(worn - sound)
                 changed[s.part.id] += float(np.log(ratio.sum()))
                 s = replace(s, weight=ratio / ratio.sum())
+            elif seen.part == s.part.id and (look := look_at(seen.condition, s.part.kind.id)):
+                looked[look.check, seen.present] = look.log_factor(present=seen.present)
+        # a look that found nothing is one look, whatever it looked for
+        changed[s.part.id] += sum(looked.values())
         weighed.append(s)
     return tuple(weighed), changed
 

@@ -11,6 +11,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
+from looseends.diagnosis.hiding import hiding_remarks
 from looseends.diagnosis.law import beyond_law
 from looseends.diagnosis.limits import judged_limits, system_findings
 from looseends.diagnosis.moved import Moved, moved_by
@@ -88,6 +89,7 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         *again_remarks(vehicle, doubtful_readings(clues, final, beliefs), final),
         *_stand_remarks(visit.checks, checks, tables),
         *(_overcalling_remark(observer) for observer in found.overcalling),
+        *hiding_remarks(found, findings),
     ]
     unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
     return Judgement(

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from looseends.catalogue import load_catalogue
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import told_by
+from looseends.diagnosis.looks import described_look, looks_left
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.proving import best_setup
 from looseends.diagnosis.stands import change_minutes, check_minutes
@@ -36,11 +38,10 @@ def next_checks(
     A part that stands on record as tight without proof comes before all: what is written there may be trusted.
     """
     here = found.checks[-1].setup.support if found.checks else None
-    left = tables_left(found)
-    told = told_by(found.posterior, left, found.beliefs, by)
-    minutes = {s: check_minutes(s) + change_minutes(here, s.support, policy) for s in left}
+    told = told_by(found.posterior, tables_left(found), found.beliefs, by) | looks_left(found)
+    minutes = {s: check_minutes(s) + change_minutes(here, s.support, policy) for s in told}
     proving = {best_setup(s.part, s, found.tables, found.beliefs): s.part.name for s in reversed(passed_without_proof)}
-    ranked = sorted(left, key=lambda setup: (setup not in proving, -told[setup].bits / minutes[setup]))
+    ranked = sorted(told, key=lambda setup: (setup not in proving, -told[setup].bits / minutes[setup]))
     return tuple(
         described(found, setup, minutes[setup], told[setup].bits, proving.get(setup))
         for setup in ranked[:count]
@@ -57,6 +58,8 @@ def tables_left(found: Diagnosed) -> dict[Setup, ResponseTable]:
 
 def described(found: Diagnosed, setup: Setup, minutes: float, bits: float, unproven: str | None = None) -> NextCheck:
     """A setup as advice: its watches, its minutes, and the parts that it tells about."""
+    if load_catalogue().checks[setup.check].kind != "movement":
+        return described_look(found, setup, minutes, bits)
     table, beliefs = found.tables[setup], found.beliefs
     doubtful = {
         found.vehicle.parts[name].name: found.posterior.marginal(name)

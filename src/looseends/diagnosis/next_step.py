@@ -14,6 +14,7 @@ from looseends.diagnosis.complaints import complaints_meant, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import Told, entropy, told_by
 from looseends.diagnosis.judge import finding_on, findings_of, rules_of, under_policy
+from looseends.diagnosis.looks import fault_chances, looks_left
 from looseends.diagnosis.next_check import described, tables_left
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.policy_file import load_policy
@@ -57,19 +58,25 @@ class Enough:
 
 
 def next_step(
-    diagnosed: Diagnosed, minutes_left: float | None = None, policy: Policy | None = None, by: By = "hand"
+    diagnosed: Diagnosed,
+    minutes_left: float | None = None,
+    policy: Policy | None = None,
+    by: By = "hand",
+    *,
+    looks: bool = True,
 ) -> Step | Enough:
     """The check to do now, or why to stop, by a shop's policy; by the one that ships if None.
 
     A support is chosen with what can be done there in the time, so that stands move once for several checks: the one
-    where most is told per minute, the move included. A part that could not be checked weighs nothing.
+    where most is told per minute, the move included. A part that could not be checked weighs nothing. Without
+    `looks` only checks of movement are planned.
     """
     policy = policy or load_policy()
     found = under_policy(diagnosed, policy)
     stakes = stakes_of(found, policy)
     if not stakes:
         return _enough("decided", found, policy, ())
-    told = told_by(found.posterior, tables_left(found), found.beliefs, by)
+    told = told_by(found.posterior, tables_left(found), found.beliefs, by) | (looks_left(found) if looks else {})
     here = found.checks[-1].setup.support if found.checks else None
     plan = best_plan(told, stakes, here, policy, minutes_left)
     least = policy.next.least_bits_per_minute
@@ -171,6 +178,10 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
         is_open = policy.next.unlikely_at_most < chance < found.beliefs.worn_at_least and name not in skipped
         if is_open and finding_on(states.part, found, rules).verdict != "sound":
             weight = policy.weight(states.part.kind.group, raised=name in raised)
+            stakes[name] = weight * float(entropy(np.array(chance)))
+    for name, chance in fault_chances(found).items():
+        if chance > policy.next.unlikely_at_most:
+            weight = policy.weight(found.vehicle.parts[name].kind.group, raised=name in raised)
             stakes[name] = weight * float(entropy(np.array(chance)))
     return dict(sorted(stakes.items(), key=lambda entry: -entry[1]))
 

@@ -69,7 +69,7 @@ class Judging:
                 return known
             shop = self.shop
             diagnosed = diagnose(visit, vehicle, store=self._preparing.tables, beliefs=shop.beliefs)
-            found = Judged(judgement_of(diagnosed, shop.policy), next_step(diagnosed, policy=shop.policy))
+            found = Judged(judgement_of(diagnosed, shop.policy), next_step(diagnosed, policy=shop.policy, looks=False))
         with self._kept_lock:
             self._kept[visit_id] = (visit, found)
             self._kept.move_to_end(visit_id)
