@@ -11,7 +11,8 @@ export OPENBLAS_NUM_THREADS ?= 1
 UV := .tools/bin/uv
 BIN := .venv/bin
 # Words for single runs: make test PYTEST_ARGS="-k stamp", make study STUDY=visits, make study ROW="one wild reading"
-# (the study that has this row; with STUDY=visits a layout is a row too: make study STUDY=visits ROW=yard-pickup)
+# (the study that has this row; with STUDY=visits a layout is a row too: make study STUDY=visits ROW=yard-pickup; a whole
+# run of it with fewer vehicles, written with their number: VISITS_VEHICLES=10 make study STUDY=visits)
 PYTEST_ARGS ?=
 STUDY ?=
 ROW ?=

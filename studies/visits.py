@@ -19,6 +19,8 @@ from studies.truth import drawn_standing
 from studies.visits_bay import bay_of, drawn_complaint
 from studies.visits_score import Score, interval, scored, summary
 from studies.visits_taken import (
+    MOST_MINUTES_MORE,
+    MOST_STEPS_MORE,
     OBSERVERS,
     PATHS,
     Observer,
@@ -26,6 +28,7 @@ from studies.visits_taken import (
     Shaken,
     Slip,
     at_least_slight,
+    by_of,
     one_wild,
     route_of,
     sides_mixed_up,
@@ -35,7 +38,9 @@ from studies.visits_taken import (
 NAME = "visits"
 LAYOUTS = ("yard-pickup", "pilots-sedan", "crew-van", "harbour-runabout")
 COUNT = 60
-"""Vehicles of each layout, the same in every row."""
+"""Vehicles of each layout, the same in every row; VISITS_VEHICLES in the environment asks for fewer of the same."""
+
+_FEWER = "VISITS_VEHICLES"
 
 WORN_COUNT_CHANCES = (0.15, 0.3, 0.25, 0.2, 0.1)
 """Chance of no, one, two, three or four worn parts, fixed before anything was computed."""
@@ -45,24 +50,25 @@ WORN_COUNT_CHANCES = (0.15, 0.3, 0.25, 0.2, 0.1)
 class Row:
     """One way to take a visit.
 
-    Where it follows the complaint it is bound by `minutes`, or by a `share` of the full route's. What the diagnosis
-    asks to be done again is done again in so many `rounds`. `slip` is what goes wrong on paper.
+    Where it follows the complaint it is bound by `minutes`, or by a `share` of the full route's. Where it is `asked`,
+    what the tool names next is done after the route until it says enough. `slip` is what goes wrong on paper.
     """
 
     path: Path
     observer: Observer
     minutes: float | None = None
     share: float | None = None
-    rounds: int = 0
+    asked: bool = False
     slip: Slip | None = None
 
 
 ROWS: Mapping[str, Row] = {
-    "full route by gauges": Row("full route", "gauges"),
-    "full route by gauges with doubtful readings again": Row("full route", "gauges", rounds=1),
-    "full route by eye and hand": Row("full route", "eye and hand"),
-    "full route by eye and hand with doubtful readings again": Row("full route", "eye and hand", rounds=1),
-    "full route by a novice": Row("full route", "novice"),
+    "full route by gauges": Row("full route", "gauges", asked=True),
+    "full route by gauges and nothing after it": Row("full route", "gauges"),
+    "full route by eye and hand": Row("full route", "eye and hand", asked=True),
+    "full route by eye and hand and nothing after it": Row("full route", "eye and hand"),
+    "full route by a novice": Row("full route", "novice", asked=True),
+    "full route by a novice and nothing after it": Row("full route", "novice"),
     "complaint first by gauges": Row("complaint first", "gauges", 15.0),
     "complaint first by eye and hand": Row("complaint first", "eye and hand", 15.0),
     "complaint first by a novice": Row("complaint first", "novice", 15.0),
@@ -80,22 +86,29 @@ ROWS: Mapping[str, Row] = {
 def run(rows: list[str] | None) -> dict[str, Any]:
     """The study; `rows` are rows' names, with all layouts, or layouts' names, with all rows."""
     layouts, names = _chosen(rows)
+    count = _count()
     for layout in layouts:
         prepare_tables(load_vehicles()[layout], store=default_store(), progress=_told)
     scores: dict[str, list[dict[str, Score]]] = {}
     for layout in layouts:
-        scores[layout] = _visits(layout, names)
+        scores[layout] = _visits(layout, names, count)
     together = {name: [one[name] for layout in layouts for one in scores[layout]] for name in names}
     return {
         "title": "Whole visits on vehicles that are not the model",
         "about": (
-            f"{COUNT} drawn vehicles of each of {len(layouts)} layouts, none to four parts worn; truth as in "
+            f"{count} drawn vehicles of each of {len(layouts)} layouts, none to four parts worn; truth as in "
             "studies/truth.py: other stiffness, sound clearance, joint centers, hand force, thresholds and scatter "
             "than the inference assumes, 2 % wrong readings, 2 % masked joints. Each comes with a complaint that one "
             "of its worn parts may cause, and the judgement knows it. A part counts as worn from its reject clearance "
             "and as sound below half of it; the band between counts neither way. Grave is play over twice the reject "
             "clearance in a ball joint of the steering or a carrier that is not masked, missed where its chance to be "
-            "worn is below 0.5."
+            "worn is below 0.5. A visit does what the tool asks for: rows of a full route go on after it, with the "
+            "step that the tool names next (a reading again, another check), until it says enough, for "
+            f"{MOST_MINUTES_MORE:g} minutes and {MOST_STEPS_MORE} steps at most; the goals for full routes speak of "
+            "these rows. Beside them stand rows in which nothing is asked after the route, and so it is with slips on "
+            "paper. A masked part shows in no reading, so that no visit finds its set: masked parts apart, they count "
+            "neither way. All worn parts in reach: some visit within the time could prove every worn part, each by one "
+            "step; no visit of a row as short as that can be expected to find more sets."
         ),
         "goals": _goals(together),
         "all layouts": {name: summary(found) for name, found in together.items()},
@@ -128,16 +141,30 @@ def _told(words: str, done: int, steps: int) -> None:
     print(f"  {words}: {done} of {steps}", flush=True)
 
 
-def _visits(layout: str, names: Sequence[str]) -> list[dict[str, Score]]:
+def _count() -> int:
+    """Vehicles of each layout.
+
+    Raises
+    ------
+    InputError
+        If fewer are asked for by a word that is no such number.
+    """
+    given = os.environ.get(_FEWER, str(COUNT))
+    if not given.isdecimal() or not 1 <= int(given) <= COUNT:
+        raise InputError(f'study "{NAME}": {_FEWER} must be a whole number from 1 to {COUNT}, found "{given}".')
+    return int(given)
+
+
+def _visits(layout: str, names: Sequence[str], count: int) -> list[dict[str, Score]]:
     with ProcessPoolExecutor(os.cpu_count(), mp_context=multiprocessing.get_context("spawn")) as pool:
         found: Iterable[dict[str, Score]] = pool.map(
-            visit_scores, [layout] * COUNT, range(COUNT), [tuple(names)] * COUNT, chunksize=3
+            visit_scores, [layout] * count, range(count), [tuple(names)] * count, chunksize=1
         )
         scores = []
         for score in found:
             scores.append(score)
             if len(scores) % 6 == 0:
-                _told(f"{layout}, vehicles", len(scores), COUNT)
+                _told(f"{layout}, vehicles", len(scores), count)
     return scores
 
 
@@ -154,11 +181,12 @@ def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Scor
     for name in names:
         row = ROWS[name]
         reader = np.random.default_rng([*key, 4, PATHS.index(row.path), OBSERVERS.index(row.observer)])
-        bound = row.share and row.share * bay.minutes(route_of(bay, row.observer))
-        done = taken(shaken, row.path, row.observer, row.minutes or bound, row.rounds, reader)
-        written = row.slip(done, np.random.default_rng([*key, 5])) if row.slip else done
-        minutes = bay.minutes([check.setup for check in done])
-        scores[name] = scored(true, shaken.diagnosed(written), written, minutes)
+        bound = row.minutes or (row.share and row.share * bay.minutes(route_of(bay, row.observer)))
+        done = taken(shaken, row.path, row.observer, bound, row.asked, reader)
+        written = row.slip(done.checks, np.random.default_rng([*key, 5])) if row.slip else done.checks
+        least = bay.least_minutes(true.parts(bay.vehicle, least_share=1.0), by_of(row.observer))
+        in_reach = least <= (bound or float("inf"))
+        scores[name] = scored(true, shaken.diagnosed(written), written, done.minutes, in_reach)
     return scores
 
 
@@ -168,7 +196,7 @@ def _goals(together: Mapping[str, Sequence[Score]]) -> list[Mapping[str, Any]]:
     found: list[Mapping[str, Any]] = []
     for name, row in rows.items():
         least = 95.0 if ROWS[name].observer == "gauges" else 80.0
-        if ROWS[name].path == "full route" and ROWS[name].observer != "novice" and ROWS[name].slip is None:
+        if ROWS[name].asked and ROWS[name].observer != "novice":
             found.append(_goal(f"{name}: exact set first %", float(row["exact set first %"]), least=least))
         if ROWS[name].path == "complaint first" and (full := rows.get(f"full route by {ROWS[name].observer}")):
             for measure, bounds in (("exact set first %", {"least": 90.0}), ("minutes", {"most": 40.0})):

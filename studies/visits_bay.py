@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.beliefs import Beliefs, load_beliefs
+from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
-from looseends.diagnosis.next_step import Step, next_step
 from looseends.diagnosis.opening import load_opening
-from looseends.diagnosis.route import Route, change_minutes, full_route
+from looseends.diagnosis.route import Route, change_minutes, full_route, looks_proving
+from looseends.diagnosis.shortest import shortest
 from looseends.diagnosis.states import vehicle_states
 from looseends.diagnosis.store import TableStore, default_store
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.tabulate import usual_setups
-from looseends.diagnosis.ways import By, ways_of
+from looseends.diagnosis.ways import By, Way, ways_of
 from looseends.inspection.types import CheckDone, SymptomSeen, Visit
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
@@ -53,11 +53,12 @@ class RememberingStore(TableStore):
 
 @dataclass(frozen=True)
 class Bay:
-    """One layout with its store, its usual setups, and its shortest full route by gauge and by hand."""
+    """One layout with its store, its usual setups, ways to see wear, and shortest full route by gauge and by hand."""
 
     vehicle: Vehicle
     store: TableStore
     setups: tuple[Setup, ...]
+    ways: tuple[Way, ...]
     routes: Mapping[By, Route]
 
     @property
@@ -75,6 +76,13 @@ class Bay:
             here = setup.support
         return total
 
+    def least_minutes(self, parts: Collection[str], by: By) -> float:
+        """Minutes of the shortest visit that could prove each of these parts by a step; infinite if none could."""
+        looks = looks_proving(self.vehicle, self.ways, by, load_beliefs())
+        if not set(parts) <= set().union(*(look.proves for look in looks)):
+            return float("inf")
+        return load_opening().minutes + shortest(looks, change_minutes(), sorted(parts)).minutes
+
     def diagnosed(self, checks: Sequence[CheckDone], complaint: str) -> Diagnosed:
         """The visit as a judgement takes it, with what the customer told and the tables to plan by."""
         told = SymptomSeen(1, "complaint", complaint, None, "drawn", "")
@@ -90,26 +98,16 @@ def minutes_to(setup: Setup, here: str, changes: Mapping[str, float]) -> float:
     return check.minutes + (0.0 if setup.support == here else changes[setup.support])
 
 
-def next_setup(found: Diagnosed, minutes_left: float, by: By) -> Setup | None:
-    """What to do next, by a diagnosis with its usual tables; None where enough is known or the time is up."""
-    step = next_step(found, minutes_left, by=by)
-    return step.check.setup if isinstance(step, Step) else None
-
-
 @cache
 def bay_of(layout: str) -> Bay:
     """The bay of a layout; its tables must be there already."""
     vehicle, store, beliefs = load_vehicles()[layout], RememberingStore(default_store()), load_beliefs()
     setups = usual_setups(vehicle)
-    return Bay(vehicle, store, setups, _routes(vehicle, store, setups, beliefs))
-
-
-def _routes(vehicle: Vehicle, store: TableStore, setups: Sequence[Setup], beliefs: Beliefs) -> Mapping[By, Route]:
     states = vehicle_states(vehicle, beliefs)
     tables = [table for setup in setups if (table := store.load(vehicle.id, setup)) is not None]
-    ways = [way for table in tables for way in ways_of(table, states, beliefs)]
+    ways = tuple(way for table in tables for way in ways_of(table, states, beliefs))
     observers: tuple[By, ...] = ("gauge", "hand")
-    return {by: full_route(vehicle, ways, by, beliefs) for by in observers}
+    return Bay(vehicle, store, setups, ways, {by: full_route(vehicle, ways, by, beliefs) for by in observers})
 
 
 def drawn_complaint(true: StandingVehicle, rng: np.random.Generator) -> str:

@@ -32,12 +32,16 @@ _LEAST_CHANCE = 1e-12
 class Score:
     """One visit. `marginals` are those above 0.05 of parts that are worn or sound, with whether they are worn.
 
-    `log_parts` is the sum over parts of the log chance of what they are; `weighed`: the true set is among those that
-    the posterior counts. Of grave play `silent` joints are masked: no reading of the visit could show them.
+    `apart_first` is the exact set with masked parts counted neither way; `in_reach`: some visit within the time could
+    prove every worn part. `log_parts` is the sum over parts of the log chance of what they are; `weighed`: the true set
+    is among those that the posterior counts. Of grave play `silent` joints are masked: no reading of the visit could
+    show them.
     """
 
     worn: int
     exact_first: bool
+    apart_first: bool
+    in_reach: bool
     most_right: bool
     checklist_right: bool
     false_calls: int
@@ -54,7 +58,9 @@ class Score:
     minutes: float
 
 
-def scored(true: StandingVehicle, found: Diagnosed, order: Sequence[CheckDone], minutes: float) -> Score:
+def scored(
+    true: StandingVehicle, found: Diagnosed, order: Sequence[CheckDone], minutes: float, in_reach: bool
+) -> Score:
     """A visit's score; `order` is that in which its checks were done."""
     vehicle, posterior = found.vehicle, found.posterior
     worn, any_wear = true.parts(vehicle, least_share=1.0), true.parts(vehicle, least_share=0.5)
@@ -63,6 +69,7 @@ def scored(true: StandingVehicle, found: Diagnosed, order: Sequence[CheckDone], 
     counted = [part for part in told if part in worn or part not in any_wear]
     grave = grave_parts(true, vehicle)
     felt = grave - true.masked
+    first = frozenset(posterior.leading(1)[0][0].parts)
     # A set not weighed by itself has what the nearest smaller one has, and each part more what it counts alone.
     listed = sum(
         p
@@ -71,7 +78,9 @@ def scored(true: StandingVehicle, found: Diagnosed, order: Sequence[CheckDone], 
     )
     return Score(
         worn=len(worn),
-        exact_first=worn <= frozenset(posterior.leading(1)[0][0].parts) <= any_wear,
+        exact_first=worn <= first <= any_wear,
+        apart_first=worn - true.masked <= first <= any_wear,
+        in_reach=in_reach,
         most_right=worn <= moved_most(vehicle, order) <= any_wear,
         checklist_right=worn <= checklist(vehicle, order) <= any_wear,
         false_calls=sum(told[part] >= found.beliefs.worn_at_least for part in set(told) - any_wear),
@@ -193,6 +202,8 @@ def summary(scores: Sequence[Score]) -> dict[str, float | int | str]:
     return {
         "vehicles": count,
         "exact set first %": _percent(sum(s.exact_first for s in scores), count),
+        "masked parts apart %": _percent(sum(s.apart_first for s in scores), count),
+        "all worn parts in reach %": _percent(sum(s.in_reach for s in scores), count),
         "blame what moved most %": _percent(sum(s.most_right for s in scores), count),
         "fixed checklist %": _percent(sum(s.checklist_right for s in scores), count),
         "false calls per vehicle": round(sum(s.false_calls for s in scores) / count, 3),

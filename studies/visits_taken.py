@@ -8,16 +8,15 @@ from typing import Literal, get_args
 
 import numpy as np
 
-from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.diagnose import Diagnosed
+from looseends.diagnosis.next_step import Step, next_step
 from looseends.diagnosis.opening import load_opening
-from looseends.diagnosis.route import change_minutes
 from looseends.diagnosis.ways import By
-from looseends.inspection.types import GRADES, CheckDone, Reading
+from looseends.inspection.types import GRADES, CheckDone, NextCheck, Reading
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import SIDES
 from studies.truth import THRESHOLD_LOG_SPREAD, StandingVehicle, TrueVehicle, Way, drawn_force, recorded, taken_again
-from studies.visits_bay import Bay, minutes_to, next_setup
+from studies.visits_bay import Bay
 
 Observer = Literal["gauges", "eye and hand", "novice"]
 Path = Literal["full route", "complaint first", "wheel shake"]
@@ -33,6 +32,18 @@ NOVICE_SPREAD = 2.0
 
 WILD_MM = (3.0, 8.0)
 """A wild gauge reading, with half of it or more taken for dead zone."""
+
+
+MOST_MINUTES_MORE, MOST_STEPS_MORE = 30.0, 20
+"""After its route a visit goes on for so many minutes and steps at most, whatever the tool still asks."""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """The checks of a visit in their order, and its minutes, opening and moves of stands included."""
+
+    checks: Checks
+    minutes: float
 
 
 @dataclass(frozen=True)
@@ -86,23 +97,21 @@ def taken(
     path: Path,
     observer: Observer,
     minutes: float | None,
-    rounds: int,
+    asked: bool,
     rng: np.random.Generator,
-) -> Checks:
-    """The checks of one visit along a path; `minutes` bound the path that follows the complaint.
+) -> Taken:
+    """One visit along a path; `minutes` bound the path that follows the complaint.
 
-    In so many `rounds` the same person takes again what the diagnosis asks for.
+    Where it is `asked`, the same person then does what the tool names next until it says enough, in bounds.
     """
     way = person(observer, rng)
     if path == "complaint first":
         assert minutes is not None
-        checks = _complaint_first(shaken, way, by_of(observer), minutes, rng)
-    else:
-        setups = route_of(shaken.bay, observer) if path == "full route" else shaken.bay.shakes
-        checks = tuple(_done(shaken, setup, number, way, rng) for number, setup in enumerate(setups, 1))
-    for _ in range(rounds):
-        checks += _again(shaken, checks, way, rng)
-    return checks
+        return _complaint_first(shaken, way, by_of(observer), minutes, rng)
+    setups = route_of(shaken.bay, observer) if path == "full route" else shaken.bay.shakes
+    checks = tuple(_done(shaken, setup, number, way, rng) for number, setup in enumerate(setups, 1))
+    done = Taken(checks, shaken.bay.minutes(setups))
+    return _asked(shaken, done, way, by_of(observer), rng) if asked else done
 
 
 def route_of(bay: Bay, observer: Observer) -> tuple[Setup, ...]:
@@ -115,28 +124,33 @@ def by_of(observer: Observer) -> By:
     return "gauge" if observer == "gauges" else "hand"
 
 
-def _again(shaken: Shaken, checks: Checks, way: Way, rng: np.random.Generator) -> Checks:
-    """Doubtful readings taken again, under one support after another as the visit had them."""
-    found = shaken.diagnosed(checks)
-    doubtful = doubtful_readings(found.clues, found.posterior, found.beliefs)
-    asked = {(d.clue.check.setup, d.clue.reading.watch) for d in doubtful}
-    more: Checks = ()
-    for setup in dict.fromkeys(done.setup for done in checks):
-        again = [(at, watch) for at, watch in asked if at == setup]
-        more += taken_again(shaken.in_setup(setup), again, way, len(checks) + len(more), rng)
-    return more
+def _asked(shaken: Shaken, done: Taken, way: Way, by: By, rng: np.random.Generator) -> Taken:
+    """What the tool names next, step by step, until it says enough; at most so many minutes and steps more."""
+    most = done.minutes + MOST_MINUTES_MORE
+    for _ in range(MOST_STEPS_MORE):
+        step = next_step(shaken.diagnosed(done.checks), by=by)
+        if not isinstance(step, Step) or done.minutes + step.check.minutes > most:
+            break
+        done = _stepped(shaken, done, step.check, way, rng)
+    return done
 
 
-def _complaint_first(shaken: Shaken, way: Way, by: By, minutes: float, rng: np.random.Generator) -> Checks:
-    """One check at a time, planned anew after each, until the time is up or nothing more is asked."""
-    opening, changes = load_opening(), change_minutes()
-    left, here = minutes - opening.minutes, opening.arrives_on
-    checks: Checks = ()
-    while (setup := next_setup(shaken.diagnosed(checks), left, by)) is not None:
-        checks += (_done(shaken, setup, len(checks) + 1, way, rng),)
-        left -= minutes_to(setup, here, changes)
-        here = setup.support
-    return checks
+def _complaint_first(shaken: Shaken, way: Way, by: By, minutes: float, rng: np.random.Generator) -> Taken:
+    """One step at a time, planned anew after each, until the time is up or nothing more is asked."""
+    done = Taken((), load_opening().minutes)
+    while isinstance(step := next_step(shaken.diagnosed(done.checks), minutes - done.minutes, by=by), Step):
+        done = _stepped(shaken, done, step.check, way, rng)
+    return done
+
+
+def _stepped(shaken: Shaken, done: Taken, step: NextCheck, way: Way, rng: np.random.Generator) -> Taken:
+    """The visit with one step more: a check with all its watches, or some watches again."""
+    if step.again:
+        asked = [(step.setup, watch) for watch in step.watches]
+        more = taken_again(shaken.in_setup(step.setup), asked, way, len(done.checks), rng)
+    else:
+        more = (_done(shaken, step.setup, len(done.checks) + 1, way, rng),)
+    return Taken((*done.checks, *more), done.minutes + step.minutes)
 
 
 def _done(shaken: Shaken, setup: Setup, number: int, way: Way, rng: np.random.Generator) -> CheckDone:

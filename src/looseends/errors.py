@@ -2,7 +2,15 @@
 
 
 class LooseEndsError(Exception):
-    """Base of every error that a user may see."""
+    """Base of every error that a user may see, made from one sentence.
+
+    A sentence that the language room made is a text in English, and can be said in the reader's language as well.
+    """
+
+    @property
+    def sentence(self) -> str:
+        """The sentence as it was given."""
+        return self.args[0] if self.args else ""
 
 
 class InputError(LooseEndsError):

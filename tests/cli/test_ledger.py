@@ -13,7 +13,7 @@ from looseends.cli.ledger import _after_a_while
 from looseends.diagnosis import diagnose as behind
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.explanation import Explanation, Posterior
+from looseends.diagnosis.explanation import Counted, Explanation, Posterior
 from looseends.diagnosis.states import vehicle_states
 from looseends.inspection import EXAMPLE_VISIT
 from looseends.inspection.types import Visit
@@ -35,7 +35,7 @@ def given(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Given:
     def one(parts: tuple[str, ...], probability: float) -> Explanation:
         place = [[tuple(knots) for knots in states[part].index].index((5, -1)) for part in parts]
         places = np.array(place, dtype=np.intp).reshape(1, len(parts))
-        return Explanation(parts, float(np.log(probability)), places, np.ones(1))
+        return Explanation(parts, float(np.log(probability)), Counted(places, np.ones(1)))
 
     def written(sets: dict[tuple[str, ...], float]) -> str:
         found = Posterior(tuple(one(*entry) for entry in sets.items()), np.array(list(sets.values())), states)

@@ -34,47 +34,43 @@ def normal_below(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2.0))
 
 
-def bell_at(off: float, variance: float) -> float:
-    """Normal density [1/mm] so far off."""
-    return math.exp(-(off**2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
+def normal(off: float, deviation: float) -> float:
+    """Density [1/mm] of a normal error."""
+    return math.exp(-0.5 * (off / deviation) ** 2) / (deviation * math.sqrt(2.0 * math.pi))
 
 
-@dataclass(frozen=True)
-class InAll:
-    """What a gauge showed in all [mm] beside its dead zone, as predicted, and as a sound vehicle would: mean and sd.
-
-    A wrong reading is wrong in its dead zone alone, which then lies anywhere in what was shown in all, or in both.
-    """
-
-    shown: float
-    free: float
-    predicted: tuple[float, float]
-    sound: tuple[float, float]
-    sound_free: float
-
-    def wrong_density(self, beliefs: Beliefs, resolution: float) -> float:
-        """Density [1/mm] of a wrong reading, over that of how much a right one springs."""
-        judging = beliefs.dead_zone_error_mm**2 + (beliefs.dead_zone_error_share * self.free) ** 2
-        springs = bell_at(
-            self.shown - self.free - max(self.sound[0] - self.sound_free, 0.0),
-            judging + self.sound[1] ** 2 + beliefs.springs_doubt_mm**2,
-        )
-        both = beliefs.wrong_both_share / beliefs.wrong_reach_mm
-        alone = bell_at(self.shown - self.predicted[0], self.predicted[1] ** 2 + resolution**2 / 12.0)
-        density = (1.0 - beliefs.wrong_both_share) * alone + both
-        reach = min(beliefs.wrong_reach_mm, self.shown + resolution)
-        return beliefs.wrong_chance * density / reach / max(springs, both)
+def rest_error(springs: float, free: float, softness: float, resolution: float, beliefs: Beliefs) -> float:
+    """Standard deviation [mm] of what a gauge shows beyond the dead zone that was read."""
+    judging = math.hypot(beliefs.dead_zone_error_mm, beliefs.dead_zone_error_share * free)
+    gauge = math.hypot(beliefs.again_error_mm, beliefs.again_error_share * (free + springs))
+    return math.sqrt(
+        softness + judging**2 + gauge**2 + (beliefs.springy_taken_spread * springs) ** 2 + resolution**2 / 6.0
+    )
 
 
-def gauge_density(
-    reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs, in_all: InAll | None = None
+def wrong_density(beliefs: Beliefs, resolution: float, dead_zone_of: tuple[float, float] | None) -> float:
+    """Density of a wrong reading; of a dead zone and what was shown in all, half of them show all as loose."""
+    anywhere = beliefs.wrong_chance / beliefs.wrong_reach_mm
+    if dead_zone_of is None:
+        return anywhere
+    reading, in_all = dead_zone_of
+    loose = 2.0 * normal(in_all - reading, rest_error(0.0, 0.0, 0.0, resolution, beliefs))
+    return anywhere * (0.5 / (in_all + resolution) + 0.5 * loose)
+
+
+def rest_density(
+    reading: float, in_all: float, total: tuple[float, float], free: tuple[float, float], resolution: float, b: Beliefs
 ) -> float:
-    """Density [1/mm] of a gauge reading, wrong ones included."""
-    bell = bell_at(reading - predicted, sd**2 + resolution**2 / 12.0)
-    wrong = beliefs.wrong_chance / beliefs.wrong_reach_mm
-    if in_all is not None:
-        wrong = in_all.wrong_density(beliefs, resolution)
-    return (1.0 - beliefs.wrong_chance) * bell + wrong
+    """Density [1/mm] of what was shown beyond a dead zone that is right: what springs there, and at times anything."""
+    springs, softness = max(total[0] - free[0], 0.0), max(total[1] ** 2 - free[1] ** 2, 0.0)
+    error = rest_error(springs, free[0], softness, resolution, b)
+    return 0.8 * normal(in_all - reading - (1.0 - b.springy_taken) * springs, error) + 0.2 / (in_all + resolution)
+
+
+def gauge_density(reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs) -> float:
+    """Density [1/mm] of a gauge reading of one movement, wrong ones included."""
+    bell = normal(reading - predicted, math.hypot(sd, resolution / math.sqrt(12.0)))
+    return (1.0 - beliefs.wrong_chance) * bell + wrong_density(beliefs, resolution, None)
 
 
 def dead_zone(
@@ -119,7 +115,6 @@ def read_together(
     total: tuple[float, float],
     free: tuple[float, float],
     beliefs: Beliefs,
-    sound: tuple[tuple[float, float], tuple[float, float]] = ((0.0, 1.0), (0.0, 1.0)),
 ) -> float:
     """Likelihood of readings of one watch: the model errs alike in all of them, by t of its standard deviations."""
     t = np.linspace(-8.0, 8.0, 6401)
@@ -135,11 +130,9 @@ def read_together(
                 own**2 + beliefs.again_error_mm**2 + (beliefs.again_error_share * mean) ** 2 + resolution**2 / 12.0
             )
             bell = np.exp(-((shown - mean - shared * t) ** 2) / (2.0 * variance)) / math.sqrt(2.0 * math.pi * variance)
-            wrong = beliefs.wrong_chance / beliefs.wrong_reach_mm
-            if reading.free_mm is not None:
-                in_all_shown = InAll(reading.gauge_mm, reading.free_mm, total, sound[0], sound[1][0])
-                wrong = in_all_shown.wrong_density(beliefs, resolution)
-            product *= (1.0 - beliefs.wrong_chance) * bell + wrong
+            both = None if reading.free_mm is None else (reading.free_mm, reading.gauge_mm)
+            rest = 1.0 if both is None else rest_density(*both, total, free, resolution, beliefs)
+            product *= (1.0 - beliefs.wrong_chance) * bell * rest + wrong_density(beliefs, resolution, both)
         else:
             observer = load_catalogue().observers[reading.by]
             off = math.hypot(free[1], observer.elastic_share * total[1]) * t
@@ -229,13 +222,15 @@ class Case:
         reading = group[0]
         watch, resolution = self.table.watches.index(reading.watch), self.resolutions[reading.watch]
         total, free = self.predicted(worn, shown, watch, 0), self.predicted(worn, shown, watch, 1)
-        sound = self.predicted((), (), watch, 0), self.predicted((), (), watch, 1)
         if len(group) > 1:
-            return read_together(group, resolution, total, free, self.beliefs, sound)
-        if reading.free_mm is not None and reading.gauge_mm is not None:
-            read = dead_zone(total, free, self.beliefs, reading.gauge_mm)
-            in_all = InAll(reading.gauge_mm, reading.free_mm, total, sound[0], sound[1][0])
-            return gauge_density(reading.free_mm, *read, resolution, self.beliefs, in_all)
+            return read_together(group, resolution, total, free, self.beliefs)
+        if reading.free_mm is not None:
+            assert reading.gauge_mm is not None
+            both = reading.free_mm, reading.gauge_mm
+            mean, error = dead_zone(total, free, self.beliefs, reading.gauge_mm)
+            bell = normal(reading.free_mm - mean, math.hypot(error, resolution / math.sqrt(12.0)))
+            right = bell * rest_density(*both, total, free, resolution, self.beliefs)
+            return (1.0 - self.beliefs.wrong_chance) * right + wrong_density(self.beliefs, resolution, both)
         if reading.gauge_mm is not None:
             return gauge_density(reading.gauge_mm, *total, resolution, self.beliefs)
         grade = load_catalogue().observers[reading.by].grades.index(str(reading.grade))

@@ -10,7 +10,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.calls import By
-from looseends.diagnosis.explanation import Explanation, Posterior, normalized
+from looseends.diagnosis.explanation import Counted, Explanation, Posterior, normalized
 from looseends.diagnosis.information import entropy, expected_information, told_by
 from looseends.diagnosis.likelihood import grade_chances
 from looseends.diagnosis.next_check import next_checks
@@ -137,7 +137,7 @@ def test_independent_a_set_of_three_parts_as_by_counting_all_their_states(
     counts = [len(s.weight) for s in states]
     places = np.array(list(product(*map(range, counts))))
     weights = np.prod([s.weight[places[:, n]] for n, s in enumerate(states)], axis=0)
-    sets = (Explanation.sound(), Explanation(names, 0.0, places, weights))
+    sets = (Explanation.sound(), Explanation(names, 0.0, Counted(places, weights)))
     found = normalized(sets, {s.part.id: s for s in states}, {}, Prior({}))
     change = sum(changes[names[n]][places[:, n], 0] for n in moved)
     spread = np.sqrt(table.spread[0] ** 2 + beliefs().floor_mm ** 2 + (beliefs().share_of_change * change) ** 2)

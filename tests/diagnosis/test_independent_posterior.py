@@ -153,15 +153,18 @@ def test_invariant_a_part_that_some_vehicles_hide_is_not_cleared_by_one_that_rea
     assert marginal({JAM_NUT: hidden}) == pytest.approx(0.75 / 1.75, abs=0.02)
 
 
-def test_independent_dead_zone_replaces_the_movement_in_all_as_evidence() -> None:
-    """What springs beyond the dead zone says nothing about play but that a little of it was taken for it."""
+def test_independent_what_springs_beyond_a_dead_zone_says_whether_the_reading_is_right_and_nothing_of_play() -> None:
+    """A little softer says nothing; far more than anything springs there, and the reading is no longer trusted."""
     taken = beliefs().springy_taken
-    little, much = (
-        judged(case_table(1), (gauge(CARRIER, mm, free),))[0] for mm, free in ((1.2, 1.1), (9.0, 1.1 + taken * 7.8))
+    usual, softer, absurd = (
+        judged(case_table(1), (gauge(CARRIER, 1.1 + more, 1.1 + taken * more),))[0] for more in (0.1, 0.25, 7.9)
     )
-    np.testing.assert_allclose(little.probabilities, much.probabilities, atol=0.12)
-    in_all, _ = judged(case_table(1), (gauge(CARRIER, 9.0),))
-    assert np.max(np.abs(much.probabilities - in_all.probabilities)) > 0.2
+    np.testing.assert_allclose(usual.probabilities, softer.probabilities, atol=0.12)
+    before, _ = judged(case_table(1), ())
+    off = [float(np.abs(found.probabilities - before.probabilities).max()) for found in (usual, absurd)]
+    assert off[1] < 0.85 * off[0]
+    in_all, _ = judged(case_table(1), (gauge(CARRIER, 1.1 + 7.9),))
+    assert np.max(np.abs(absurd.probabilities - in_all.probabilities)) > 0.2
 
 
 @pytest.mark.parametrize("readings", VISITS.values(), ids=VISITS)

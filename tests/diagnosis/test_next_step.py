@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from looseends.diagnosis.information import Told
-from looseends.diagnosis.next_step import Enough, Plan, Step, best_plan, next_step, raised_by_complaint, worth_of
+from looseends.diagnosis.next_plan import Plan, best_plan, whole_plan, worth_of
+from looseends.diagnosis.next_step import Enough, Step, next_step, raised_by_complaint
 from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.stands import change_minutes, check_minutes
+from looseends.diagnosis.stands import change_minutes, check_minutes, look_minutes
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone, NotChecked, Reading
 from looseends.vehicle.setup import Setup
@@ -153,7 +154,7 @@ def test_stands_move_once_for_several_checks() -> None:
     alone = max(0.5 / (check_minutes(s) + change_minutes("frame", "arm", policy)) for s in arms)
     assert alone < rate_here
     plan = best_plan(entries, stakes, "frame", policy, None)
-    assert plan is not None and plan.setups[0].support == "arm" and len(plan.setups) == 3
+    assert plan is not None and plan.looks[0].support == "arm" and len(plan.looks) == 3
 
 
 def by_counting(entries: dict[Setup, Told], stakes: dict[str, float], here: str, minutes: float) -> float:
@@ -201,8 +202,47 @@ def test_independent_the_plan_comes_near_the_best_where_checks_tell_about_the_sa
     assert _takes(plan) <= minutes
 
 
+def most_by_counting(entries: dict[Setup, Told], stakes: dict[str, float], here: str, minutes: float) -> float:
+    """The most that any set of checks settles within some minutes, each support reached once."""
+    best = 0.0
+    for chosen in chain.from_iterable(combinations(entries, n) for n in range(1, len(entries) + 1)):
+        supports = {setup.support for setup in chosen} - {here}
+        moves = sum(change_minutes(here, support, load_policy()) for support in supports)
+        if moves + sum(map(check_minutes, chosen)) <= minutes:
+            best = max(best, worth_of([entries[s] for s in chosen], stakes))
+    return best
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("minutes", [12.0, 20.0, 30.0])
+@pytest.mark.parametrize("overlap", [False, True])
+def test_independent_a_plan_for_some_minutes_settles_nearly_the_most_that_can_be(
+    seed: int, minutes: float, overlap: bool
+) -> None:
+    """Over all supports: what no set of checks betters by more than a tenth, and never more than there is time for."""
+    entries, stakes = drawn(np.random.default_rng(seed), overlap=overlap)
+    plan = whole_plan(entries, stakes, "frame", load_policy(), minutes)
+    counted = most_by_counting(entries, stakes, "frame", minutes)
+    assert plan is not None and plan.minutes <= minutes
+    assert 0.9 * counted <= plan.worth <= counted + 1e-9
+    greedy = best_plan(entries, stakes, "frame", load_policy(), minutes)
+    assert greedy is not None and plan.worth >= greedy.worth - 1e-9
+
+
+def test_exact_a_plan_for_some_minutes_leaves_the_quickest_where_two_others_settle_more() -> None:
+    """The check here tells most per minute, and leaves no time for the two under the arms that tell more in all."""
+    arms = [replace(ON_ARM, side="left"), replace(ON_ARM, side="right")]
+    entries = {ON_FRAME: told(a=0.9)} | {s: told(**{p: 0.9}) for s, p in zip(arms, "bc", strict=True)}
+    minutes = change_minutes("frame", "arm", load_policy()) + sum(map(check_minutes, arms))
+    stakes = {"a": 2.2, "b": 2.3, "c": 2.3}
+    greedy = best_plan(entries, stakes, "frame", load_policy(), minutes)
+    plan = whole_plan(entries, stakes, "frame", load_policy(), minutes)
+    assert greedy is not None and greedy.looks == (ON_FRAME,)
+    assert plan is not None and set(plan.looks) == set(arms)
+
+
 def _takes(plan: Plan) -> float:
-    return plan.change_minutes + sum(map(check_minutes, plan.setups))
+    return plan.change_minutes + sum(map(look_minutes, plan.looks))
 
 
 def test_exact_two_checks_of_one_part_settle_what_the_other_leaves() -> None:

@@ -9,13 +9,14 @@ import pytest
 
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.symptoms import Symptom
+from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.setup import Setup
 from studies.calibration import calibration
 from studies.truth import draw_wear
-from studies.visits import ROWS, WORN_COUNT_CHANCES
+from studies.visits import ROWS, WORN_COUNT_CHANCES, run
 from studies.visits_score import checklist, interval, moved_most, prior_of_truth
-from studies.visits_taken import at_least_slight, one_wild, sides_mixed_up
+from studies.visits_taken import OBSERVERS, at_least_slight, one_wild, sides_mixed_up
 from tests.diagnosis.made_tables import yard_pickup
 
 LEFT = Setup("wheel39", "frame", "left", "held", "off", 0.0)
@@ -109,6 +110,19 @@ def test_exact_up_to_four_parts_are_worn_as_often_as_said() -> None:
     for _ in range(2000):
         counts[len({part for part, _ in draw_wear(yard_pickup(), rng, count_chances=WORN_COUNT_CHANCES)})] += 1
     np.testing.assert_allclose(counts / 2000, WORN_COUNT_CHANCES, atol=0.04)
+
+
+@pytest.mark.parametrize("given", ["none", "0", "61", "4.5"])
+def test_fewer_vehicles_are_asked_for_by_a_number(given: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("VISITS_VEHICLES", given)
+    with pytest.raises(InputError, match=f'VISITS_VEHICLES must be a whole number from 1 to 60, found "{given}"'):
+        run(["yard-pickup"])
+
+
+def test_every_goal_of_a_full_route_has_a_row_that_goes_on_and_one_that_does_not() -> None:
+    for observer in OBSERVERS:
+        rows = [row for row in ROWS.values() if (row.path, row.observer, row.slip) == ("full route", observer, None)]
+        assert [row.asked for row in rows] == [True, False]
 
 
 def test_rows_can_be_asked_for_by_name() -> None:

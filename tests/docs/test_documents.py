@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
+import typer
 
 from looseends.catalogue import load_catalogue
+from looseends.cli.application import app
 from looseends.inspection import read_visit
 from looseends.vehicle.loading import load_vehicles
 from tests.cli.command_line import run
@@ -22,7 +25,7 @@ from tests.docs.shown_commands import (
     shown_commands,
 )
 
-TECHNICIAN = DOCS / "technician.md"
+IN_A_FILE = DOCS / "visit-in-a-file.md"
 VEHICLE_FILES = DOCS / "adding-a-vehicle.md"
 PAGES = (ROOT / "README.md", *sorted(DOCS.glob("*.md")))
 NOT_THERE_YET = (DOCS / "studies").resolve()
@@ -31,7 +34,7 @@ TOLERANCE_MM = 0.05
 
 LABELLED = [command for command in shown_commands(LESSONS) if command.label]
 OTHERS = sorted(
-    {c.arguments for page in (TECHNICIAN, LESSONS, VEHICLE_FILES) for c in shown_commands(page) if not c.label}
+    {c.arguments for page in (IN_A_FILE, LESSONS, VEHICLE_FILES) for c in shown_commands(page) if not c.label}
 )
 
 
@@ -65,14 +68,14 @@ def test_every_lesson_quotes_numbers_of_commands_that_it_shows() -> None:
 
 
 def test_the_first_visit_shows_a_command_of_every_quick_kind() -> None:
-    assert {command.arguments[0] for command in shown_commands(TECHNICIAN)} >= {"parts", "checks", "shake"}
+    assert {command.arguments[0] for command in shown_commands(IN_A_FILE)} >= {"parts", "checks", "shake"}
 
 
 def test_the_first_visit_prints_what_its_commands_print(capsys: pytest.CaptureFixture[str]) -> None:
-    shakes = [command.arguments for command in shown_commands(TECHNICIAN) if command.arguments[0] == "shake"]
+    shakes = [command.arguments for command in shown_commands(IN_A_FILE) if command.arguments[0] == "shake"]
     answers = [run(capsys, *arguments, "--json").json()["movements"] for arguments in shakes]
     shown = [(entry["watch"], entry["mm"], entry["free_mm"]) for answer in answers for entry in answer]
-    printed = printed_movements(TECHNICIAN)
+    printed = printed_movements(IN_A_FILE)
     assert len(printed) >= len(shakes)
     for watch, mm, free_mm in printed:
         near = pytest.approx((mm, free_mm), abs=TOLERANCE_MM)
@@ -81,11 +84,21 @@ def test_the_first_visit_prints_what_its_commands_print(capsys: pytest.CaptureFi
 
 def test_the_first_visit_can_be_read(tmp_path: Path) -> None:
     file = tmp_path / "my-visit.toml"
-    file.write_text("\n".join(fenced(TECHNICIAN, "toml")), encoding="utf-8")
+    file.write_text("\n".join(fenced(IN_A_FILE, "toml")), encoding="utf-8")
     vehicles = load_vehicles()
     part_ids = {vehicle.id: tuple(vehicle.parts) for vehicle in vehicles.values()}
     visit = read_visit(file, catalogue=load_catalogue(), part_ids=part_ids, vehicle_ids=tuple(vehicles))
     assert [(done.setup.check, done.setup.support) for done in visit.checks][-1] == ("bj-axial", "arm")
+
+
+@pytest.mark.parametrize("name", ["deployment.md", "privacy.md", "starting.md"])
+def test_whoever_sets_it_up_is_told_only_commands_and_options_that_there_are(name: str) -> None:
+    commands = typer.main.get_command(app).commands  # type: ignore[attr-defined]
+    told = re.findall(r"(?<![/\w])looseends ([a-z]+)(.*)", (DOCS / name).read_text(encoding="utf-8").replace("\\", "/"))
+    assert told
+    for command, rest in told:
+        known = {option for parameter in commands[command].params for option in parameter.opts}
+        assert set(re.findall(r"(?<= )--[a-z-]+", rest.split("#")[0].split("`")[0])) <= known, (command, rest)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)

@@ -22,7 +22,7 @@ from looseends.vehicle.loading import load_vehicles
 from looseends.web.template_words import template_sentences as web_sentences
 from tests.house.project_files import PACKAGE
 
-_MAKERS = {"say": 1, "say_count": 2}
+_MAKERS = {"say": 1, "refusal": 1, "say_count": 2}
 """How many templates each of the functions takes, at its head."""
 
 _ROOM = PACKAGE / "language"

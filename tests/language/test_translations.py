@@ -11,7 +11,7 @@ from babel.messages.pofile import read_po
 from looseends.language.translations import translation_files
 from tests.language.sentences import fields, not_literal, sentences
 
-OWN_FILES = ("sentences.po", "measures.po", "web.po")
+OWN_FILES = ("sentences.po", "refusals.po", "measures.po", "web.po")
 """The files that hold what `sentences` finds; the others hold the catalogue's texts."""
 
 

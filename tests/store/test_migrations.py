@@ -22,9 +22,15 @@ from looseends.store.upgrade import HEAD, revision
 FOLDER = Path(looseends.store.__file__).parent / "migrations"
 
 
+def _of_tables(_object: object, name: str, kind: str, _reflected: bool, _beside: object) -> bool:
+    """All but the indexes of words, which one of the two databases has."""
+    return kind != "index" or not name.startswith("words_in_")
+
+
 def test_models_and_migrations_agree(store: Store) -> None:
     with store.engine.connect() as connection:
-        context = MigrationContext.configure(connection, opts={"compare_type": True, "compare_server_default": True})
+        opts = {"compare_type": True, "compare_server_default": True, "include_object": _of_tables}
+        context = MigrationContext.configure(connection, opts=opts)
         assert compare_metadata(context, Base.metadata) == []
         assert revision(connection) == HEAD
         checks = {table: inspect(connection).get_check_constraints(table) for table in Base.metadata.tables}

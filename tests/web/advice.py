@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from looseends.inspection.types import Judgement, NextCheck, Visit
+from looseends.inspection.types import CheckDone, Judgement, NextCheck, Visit
 from looseends.vehicle.setup import Setup
 from looseends.web.preparing import Progress
 from tests.web.cast import JudgingStub
@@ -16,6 +16,10 @@ ADVISED = (
     Setup("bj-axial", "arm", "right", "held", "off", 0.0),
     Setup("idler", "arm", None, "held", "off", 0.0),
 )
+
+
+AGAIN_PLATE = "AGAIN"
+"""A visit with this plate is asked to read one watch of its first check once more, and then enough is known."""
 
 
 class AdvisingStub(JudgingStub):
@@ -29,10 +33,20 @@ class AdvisingStub(JudgingStub):
 
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
         """The findings, and the first of the advised checks that is not done."""
+        if visit.plate == AGAIN_PLATE:
+            shaken = [check for check in visit.checks if check.setup == self.advised[0]]
+            advice = [_again(shaken[0])] if len(shaken) == 1 else []
+            return replace(self.found, next_checks=tuple(advice))
         done = {check.setup for check in visit.checks}
         left = [setup for setup in self.advised if setup not in done]
         advice = [NextCheck(setup, (), 3.0, 0.5, (), "tells most per minute about the ball joints") for setup in left]
         return replace(self.found, next_checks=tuple(advice))
+
+
+def _again(check: CheckDone) -> NextCheck:
+    """The readings of a check, once more."""
+    watches = tuple(reading.watch for reading in check.readings)
+    return NextCheck(check.setup, watches, 1.0, 0.9, (), "do it again: it decides", again=True)
 
 
 def _part(name: str) -> str:

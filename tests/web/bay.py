@@ -15,12 +15,19 @@ import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from looseends.web import Settings, create_app
+from looseends.web.judging import Judging
 from looseends.web.serving import first_link
 from tests.web.cast import JudgingStub
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
-SIZES = {"tablet": (768, 1024), "desktop": (1280, 800)}
+SIZES = {
+    "tablet": (768, 1024),
+    "tablet on its side": (1024, 768),
+    "desktop": (1440, 900),
+    "tablet at twice the size": (512, 384),
+}
 LEAST_TARGET_PX = 56
+LEAST_IN_TEXT_PX = 48
 _FLAGS = [
     "--no-sandbox",
     "--disable-quic",
@@ -33,15 +40,24 @@ _FLAGS = [
     "--enable-unsafe-swiftshader",
 ]
 _OUR_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-_SMALL = """least => [...document.querySelectorAll('a, button, input:not([type=hidden]), select, textarea, summary')]
-  .filter(found => !found.closest('.skip, p:not(.actions), footer, dd, .only-heard'))
-  .map(found => [found.outerHTML.slice(0, 90), found.getBoundingClientRect()])
-  .filter(([, box]) => box.width > 0 && (box.height < least - 0.5 || box.width < least - 0.5))
+_OTHER_LIGHT = """async () => {
+  const { dataset } = document.documentElement, before = dataset.theme;
+  dataset.theme = before === 'bay' ? 'yard' : 'bay';
+  const found = await axe.run({ runOnly: { type: 'rule', values: ['color-contrast'] } });
+  dataset.theme = before;
+  return found;
+}"""
+_SMALL = """([least, inText]) =>
+  [...document.querySelectorAll('a, button, input:not([type=hidden]), select, textarea, summary')]
+  .filter(found => !found.closest('.skip, .only-heard'))
+  .map(found => [found.outerHTML.slice(0, 90), found.getBoundingClientRect(),
+    found.closest('p:not(.actions), footer, dd') ? inText : least])
+  .filter(([, box, most]) => box.width > 0 && (box.height < most - 0.5 || box.width < most - 0.5))
   .map(([words, box]) => `${words} ${box.width} x ${box.height}`)"""
 
 
 @contextmanager
-def served_bay(folder: Path, judging: JudgingStub | None = None) -> Iterator[str]:
+def served_bay(folder: Path, judging: JudgingStub | Judging | None = None) -> Iterator[str]:
     """A link that signs in at the demo bay, for as long as the block lasts; judged by a stub that answers at once."""
     settings = Settings(folder / "web", str(folder / "records.sqlite"), "http://127.0.0.1", demo=True)
     app = create_app(settings)
@@ -75,20 +91,21 @@ def tablet(chromium: Browser, **more: Any) -> BrowserContext:
 
 
 def faults(page: Page) -> list[str]:
-    """What axe finds wrong with a page as it stands, one line for each place."""
+    """What axe finds wrong with a page as it stands, and with its contrast in the other light, place by place."""
     page.add_script_tag(path=AXE)
     found = page.evaluate("tags => axe.run({ runOnly: tags })", _OUR_RULES)["violations"]
+    found += page.evaluate(_OTHER_LIGHT)["violations"]
     return [
         f"{rule['id']}: {json.dumps(node['target'])} {node['html'][:120]}" for rule in found for node in rule["nodes"]
     ]
 
 
 def reach(page: Page) -> list[str]:
-    """What is too small for a gloved thumb, and whether the page is wider than the screen, at both sizes."""
+    """What is too small for a gloved thumb, and whether the page is wider than the screen, at every size."""
     found = []
     for name, (width, height) in SIZES.items():
         page.set_viewport_size({"width": width, "height": height})
-        found += [f"{name}: {small}" for small in page.evaluate(_SMALL, LEAST_TARGET_PX)]
+        found += [f"{name}: {small}" for small in page.evaluate(_SMALL, [LEAST_TARGET_PX, LEAST_IN_TEXT_PX])]
         over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
         found += [f"{name}: {over} px wider than the screen"] if over > 0 else []
     page.set_viewport_size(dict(zip(("width", "height"), SIZES["tablet"], strict=True)))

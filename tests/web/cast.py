@@ -15,6 +15,7 @@ from litestar import Litestar
 from litestar.testing import TestClient
 from PIL import Image
 
+from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.next_step import Enough, Step
 from looseends.inspection.types import Judgement, NextCheck, Visit
 from looseends.language import AsWritten
@@ -57,6 +58,7 @@ class JudgingStub:
     def __init__(self) -> None:
         self.answer: Judgement | Progress = replace(yard_pickup_judgement(), next_checks=(LIFT_WITH_A_BAR,))
         self.asked: list[tuple[str, Visit]] = []
+        self.worn: Account | None = None
 
     def known(self, visit_id: str, visit: Visit) -> Judgement | None:
         """What was asked for before, as the judging keeps it."""
@@ -66,6 +68,14 @@ class JudgingStub:
         """What the test put there."""
         self.asked.append((visit_id, visit))
         return self.answer
+
+    def account(self, visit_id: str, visit: Visit) -> Account | None:
+        """Nothing is worn, unless the test put something there."""
+        return self.worn
+
+    def knows_account(self, visit_id: str, visit: Visit) -> bool:
+        """At once."""
+        return True
 
     def judged(self, visit_id: str, visit: Visit) -> Judged | Progress:
         """The same, with the first of its next checks as the step."""

@@ -20,7 +20,7 @@ MEANT: dict[Action, str] = {
     "hand over": "owner instructor technician office",
     "prepare tables": "owner instructor technician",
     "erase a person": "owner instructor office",
-    "keep people": "owner",
+    "keep people": "owner instructor",
     "export everything": "owner",
     "keep own tokens": "owner instructor technician office",
 }
@@ -29,11 +29,13 @@ OPEN = {
     "/sign-out",
     "/once/{word:str}",
     "/first-start/{word:str}",
+    "/new-password/{word:str}",
     "/me",
     "/tablet",
     "/tablet/authority.crt",
     "/visits",
     "/visits/kept",
+    "/visits/outbox",
     "/visits/service-worker.js",
     "/manifest.webmanifest",
 }
@@ -42,7 +44,10 @@ OPEN = {
 ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/"): "see visits",
     ("GET", "/intake"): "take in",
+    ("GET", "/own-vehicles/new"): "take in",
     ("GET", "/people"): "keep people",
+    ("GET", "/api/people"): "keep people",
+    ("GET", "/api/vehicles/yard-pickup"): "see visits",
     ("GET", "/me/tokens"): "keep own tokens",
     ("GET", "/visits/{visit}"): "see visits",
     ("POST", "/visits/{visit}/lift-points"): "record",

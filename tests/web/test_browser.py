@@ -80,7 +80,9 @@ def picture(page: Page, name: str) -> None:
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_a_vehicle_is_taken_in_and_waits_for_its_lift_points(page: Page, language: str) -> None:
+def test_a_vehicle_taken_in_waits_for_its_lift_points_and_a_name_of_80_letters_in_one_widens_no_page(
+    page: Page, language: str
+) -> None:
     day, take_in, first, sound, following = WORDS[language]
     choose(page, "language", language)
     expect(page.locator("h1")).to_have_text(day)
@@ -91,6 +93,7 @@ def test_a_vehicle_is_taken_in_and_waits_for_its_lift_points(page: Page, languag
     expect(page.locator('#understood input[value="wanders"]')).to_be_checked()
     page.locator('#understood label:has(input[value="knock-small-bumps"])').click()
     page.locator("#plate").fill(f"TRY {language}")
+    page.locator("#customer").fill("Ö" * 80)
     page.locator("#odometer").fill("96,300")
     page.locator("#vin").fill("1M8GDM9A5KP042788")
     page.locator("#vin").blur()
@@ -99,6 +102,7 @@ def test_a_vehicle_is_taken_in_and_waits_for_its_lift_points(page: Page, languag
     picture(page, f"intake-filled-{language}")
     page.locator("button.main").click()
     expect(page.locator("#first h2")).to_have_text(first)
+    assert reach(page) == []
     expect(page.locator("h1")).to_contain_text(f"TRY {language}")
     picture(page, f"visit-first-{language}")
     page.get_by_role("button", name=sound).click()
@@ -107,6 +111,7 @@ def test_a_vehicle_is_taken_in_and_waits_for_its_lift_points(page: Page, languag
     picture(page, f"visit-next-{language}")
     page.locator(".strip .name").click()
     expect(page.locator(".line", has_text=f"TRY {language}")).to_be_visible()
+    assert reach(page) == []
 
 
 def test_search_narrows_the_list_while_it_is_typed_and_back_brings_it_again(page: Page) -> None:

@@ -8,12 +8,15 @@ from dataclasses import replace
 import pytest
 from litestar import Litestar
 
+from looseends.diagnosis.consequences.account import Account, account_of
+from looseends.diagnosis.consequences.wear import PartWear, known
 from looseends.inspection.types import ConditionSeen
 from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store
 from looseends.store.models import JudgementRecord
 from looseends.store.rebuild import facts_of
 from looseends.store.sign_off import decisions_of, is_whole, judgement_of
+from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Role
 from looseends.web.people import account_named, person_of
 from looseends.web.preparing import Progress
@@ -88,6 +91,37 @@ def test_signing_freezes_what_was_concluded_and_its_checksum_holds(
     later = words_of(technician.get(f"/visits/{visit}/findings").text)
     assert "unsafe" in later
     assert frozen_of(app, visit).sha256 == frozen.sha256
+
+
+@pytest.fixture(scope="module")
+def worn() -> Account:
+    """The yard pickup with 1.5 mm of play in one rod end."""
+    known_wear = known({"outer-tie-rod-end-left": PartWear(radial_mm=1.5)})
+    return account_of(load_vehicles()["yard-pickup"], known_wear, "us-federal")
+
+
+def test_the_preview_is_what_is_signed_in_both_languages_whatever_the_model_says_later(
+    app: Litestar, judging: JudgingOfStored, technician: Client, worn: Account
+) -> None:
+    visit, judging.worn = taken_in(technician), worn
+    documents = [f"/visits/{visit}/handover/document?language={language}&units=us" for language in ("en", "es")]
+    before = [technician.get(address).text for address in documents]
+    assert "Annex: what the worn parts do" in before[0] and "Braking: left front wheel swings" in before[0]
+    sign(technician, visit)
+    judging.worn = None
+    assert [technician.get(address).text for address in documents] == before
+    assert set(json.loads(frozen_of(app, visit).content)["consequences"]) == {
+        f"{language} {units}" for language in ("en", "es") for units in ("metric", "us")
+    }
+
+
+def test_until_it_is_known_what_worn_parts_do_the_preview_waits(
+    judging: JudgingOfStored, technician: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    visit = taken_in(technician)
+    monkeypatch.setattr(judging, "knows_account", lambda visit_id, visit: False)
+    assert "is being weighed" in technician.get(f"/visits/{visit}/handover").text
+    assert "What the customer gets" in technician.get(f"/visits/{visit}/handover?wait=true").text
 
 
 def test_what_was_changed_after_signing_is_told(app: Litestar, judging: JudgingOfStored, technician: Client) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
 from looseends.catalogue.types import PartKind
+from looseends.language import AsWritten, Text, either, refusal
 
 LIST_IN_FULL_UP_TO = 12
 
@@ -32,7 +33,7 @@ def nearest(name: str, names: Iterable[str], *, count: int = 3) -> tuple[str, ..
     return tuple(plain[match] for match in get_close_matches(_plain(name), plain, n=count, cutoff=0.55))
 
 
-def unknown_name_sentence(what: str, given: str, accepted: Iterable[str], *, where: str) -> str:
+def unknown_name_sentence(what: str, given: str, accepted: Iterable[str], *, where: str) -> Text:
     """One sentence that refuses an unknown name: place, field, value found, names accepted.
 
     A short list of accepted names is given whole; of a long one the nearest names, if any is near.
@@ -54,13 +55,47 @@ def unknown_name_sentence(what: str, given: str, accepted: Iterable[str], *, whe
     """
     known = sorted(set(accepted))
     near = nearest(given, known)
-    found = f'{where}: {what} "{given}" is not known'
     if near:
-        found += "; did you mean " + " or ".join(f'"{name}"' for name in near) + "?"
-        return found if len(known) > LIST_IN_FULL_UP_TO else f"{found[:-1]} (accepted: {', '.join(known)})?"
+        meant = either([AsWritten(f'"{name}"') for name in near])
+        if len(known) > LIST_IN_FULL_UP_TO:
+            return refusal(
+                '{where}: {what} "{given}" is not known; did you mean {meant}?',
+                where=where,
+                what=what,
+                given=given,
+                meant=meant,
+            )
+        return refusal(
+            '{where}: {what} "{given}" is not known; did you mean {meant} (accepted: {accepted})?',
+            where=where,
+            what=what,
+            given=given,
+            meant=meant,
+            accepted=", ".join(known),
+        )
     if len(known) > LIST_IN_FULL_UP_TO:
-        return f"{found}; accepted are {len(known)} names such as {', '.join(known[:LIST_IN_FULL_UP_TO])}."
-    return f"{found}; accepted: {', '.join(known) or 'no name at all, none is defined'}."
+        return refusal(
+            '{where}: {what} "{given}" is not known; accepted are {count} names such as {accepted}.',
+            where=where,
+            what=what,
+            given=given,
+            count=len(known),
+            accepted=", ".join(known[:LIST_IN_FULL_UP_TO]),
+        )
+    if not known:
+        return refusal(
+            '{where}: {what} "{given}" is not known; accepted: no name at all, none is defined.',
+            where=where,
+            what=what,
+            given=given,
+        )
+    return refusal(
+        '{where}: {what} "{given}" is not known; accepted: {accepted}.',
+        where=where,
+        what=what,
+        given=given,
+        accepted=", ".join(known),
+    )
 
 
 def kind_called(name: str, kinds: Mapping[str, PartKind]) -> str | None:

@@ -106,9 +106,7 @@ def as_found(judgement: Judgement, policy_file: Path | None = None) -> tuple[Fin
 def consequences(visit: Visit, policy_file: Path | None = None) -> Account | None:
     """What the worn parts of a visit do; None where no worn part is likelier than none, or too many are to be told."""
     from looseends.diagnosis import default_store
-    from looseends.diagnosis.consequences.account import account_of
-    from looseends.diagnosis.consequences.shapley import MOST_PARTS
-    from looseends.diagnosis.consequences.wear import cases_of
+    from looseends.diagnosis.consequences.of_visit import account_of_visit
     from looseends.diagnosis.diagnose import diagnose
     from looseends.diagnosis.judge import replaced_as_seen
     from looseends.diagnosis.shop import load_shop
@@ -117,13 +115,7 @@ def consequences(visit: Visit, policy_file: Path | None = None) -> Account | Non
     vehicle, shop = load_vehicles()[visit.vehicle], load_shop(policy_file)
     with progress_shown() as report:
         found = diagnose(visit, vehicle, store=default_store(), progress=report, usual=False, beliefs=shop.beliefs)
-        cases = cases_of(found.posterior)
-        if not cases.leading_set or len(cases.parts) > MOST_PARTS:
-            return None
-        replaced = {event.part for event in visit.replaced}
-        seen = [part for part in replaced_as_seen(visit, found, shop.policy) if part not in replaced]
-        sure = shop.beliefs.worn_at_least
-        return account_of(vehicle, cases, visit.jurisdiction, anyway=seen, progress=report, worn_at_least=sure)
+        return account_of_visit(found, replaced_as_seen(visit, found, shop.policy), progress=report)
 
 
 def written_handover(

@@ -1,21 +1,11 @@
-"""What a person enters about a vehicle of their own, whether in a file or on the terminal: units, and the VIN."""
+"""The VIN that a person enters about a vehicle of their own, whether in a file or on the terminal."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from typing import Literal
 
 from looseends.errors import InputError
-
-Units = Literal["metric", "us"]
-
-
-def in_units(value: object, kind: str, units: Units) -> object:
-    """A number without a unit as a text with the unit that is meant."""
-    unit = {"length": "in", "mass": "lb"}.get(kind) if units == "us" else None
-    plain = isinstance(value, int | float) and not isinstance(value, bool)
-    return f"{value} {unit}" if unit and plain else value
 
 
 def remarks_on_vin(given: Mapping[str, object]) -> dict[str, object]:

@@ -10,8 +10,10 @@ import typer
 
 from looseends.cli.options import AsJson
 from looseends.cli.output import console, print_json
-from looseends.cli.tape_entries import Units, in_units, remarks_on_vin
+from looseends.cli.tape_entries import remarks_on_vin
 from looseends.errors import InputError
+from looseends.language import Units
+from looseends.language.typed_units import in_units
 
 if TYPE_CHECKING:
     from looseends.vehicle.tape import Answers

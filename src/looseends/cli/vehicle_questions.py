@@ -6,8 +6,10 @@ import sys
 
 import typer
 
-from looseends.cli.tape_entries import Units, in_units, remarks_on_vin
+from looseends.cli.tape_entries import remarks_on_vin
 from looseends.errors import InputError
+from looseends.language import Units
+from looseends.language.typed_units import as_typed, in_units
 from looseends.vehicle.tape import Answers, Question, Template, load_questions, load_templates, read_answers
 from looseends.vehicle.tape.answers import asked_of, number, text
 from looseends.vehicle.tape.templates import template_for
@@ -70,11 +72,7 @@ def _until_accepted(question: Question, given: dict[str, object], units: Units) 
 def _checked(question: Question, typed: str, units: Units) -> object:
     if not question.unit:
         return text(question, typed, _WHERE)
-    try:
-        given = in_units(float(typed.replace(",", ".")), question.kind, units)
-    except ValueError:
-        given = typed
-    return number(question, given, _WHERE)
+    return number(question, as_typed(typed, question.kind, units), _WHERE)
 
 
 def _prompt(question: Question, units: Units) -> str:

@@ -55,7 +55,7 @@ def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beli
 
 def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Posterior) -> list[Grounds]:
     """Remarks on the readings to take again; contradictions speak already of gauge readings that nothing explains."""
-    leads = _set_words(vehicle, posterior.leading(1)[0][0].parts)
+    leads = set_words(vehicle, posterior.leading(1)[0][0].parts)
     remarks = []
     for reading in doubtful:
         clue = reading.clue
@@ -70,7 +70,7 @@ def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Pos
             words = say(
                 "{watch} {reading} in {check} ({setup}) decides: {leads} leads, and without this reading {instead} "
                 "would. Do it again.",
-                instead=_set_words(vehicle, reading.instead),
+                instead=set_words(vehicle, reading.instead),
                 **said,
             )
         elif clue.reading.grade is not None:
@@ -83,7 +83,8 @@ def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Pos
     return remarks
 
 
-def _set_words(vehicle: Vehicle, parts: Sequence[str]) -> Text:
+def set_words(vehicle: Vehicle, parts: Sequence[str]) -> Text:
+    """A set of worn parts in words."""
     if not parts:
         return say("no worn part")
     first, *others = (vehicle.parts[part].name for part in parts)

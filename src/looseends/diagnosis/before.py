@@ -9,15 +9,13 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import Cause
-from looseends.catalogue.complaints import Complaint
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
-from looseends.diagnosis.complaints import complaints_meant
+from looseends.diagnosis.complaints import meant_in_catalogue
 from looseends.diagnosis.looked import look_at
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
 from looseends.diagnosis.symptoms import Symptom, Witnesses
-from looseends.errors import InputError
 from looseends.inspection.types import ConditionSeen, SymptomSeen, Use, Visit, Wheel
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Part
@@ -111,7 +109,7 @@ def witnessed(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom | Witnesses,
     said = [(frozenset({record.id}), record.kind) for record in visit.symptoms]
     symptoms = list(symptoms_of(visit.symptoms, parts))
     if in_words := symptoms_in_words(visit, parts):
-        said.append((frozenset(complaint.id for complaint in _meant(visit)), "complaint"))
+        said.append((frozenset(complaint.id for complaint in meant_in_catalogue(visit.complaint)), "complaint"))
         symptoms += in_words
     groups: list[tuple[frozenset[str], list[Symptom]]] = []
     for (ids, kind), symptom in zip(said, symptoms, strict=True):
@@ -141,20 +139,12 @@ def symptoms_in_words(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom, ...
     Each part causes it with the most that one of these complaints gives it. Words that are like no complaint tell
     nothing, and who wrote down complaints of the catalogue has read the words already: then those alone count.
     """
-    meant = _meant(visit)
+    meant = meant_in_catalogue(visit.complaint)
     if not meant or any(symptom.kind == "complaint" for symptom in visit.symptoms):
         return ()
     figures = load_circumstances().symptoms["complaint"]
     causes = _causing(parts, [cause for complaint in meant for cause in complaint.causes], figures, None)
     return (Symptom(visit.complaint, True, causes, figures.otherwise),)
-
-
-def _meant(visit: Visit) -> Sequence[Complaint]:
-    """The complaints that the customer's words are like, none where they are like none."""
-    try:
-        return complaints_meant(visit.complaint, load_catalogue().complaints.values())
-    except InputError:
-        return ()
 
 
 def _causing(

@@ -36,8 +36,6 @@ class Beliefs:
     again_error_share: float
     wrong_chance: float
     wrong_reach_mm: float
-    wrong_both_share: float
-    springs_doubt_mm: float
     ensemble_members: int
     hand_force_share: float
     geometry_common_mm: float
@@ -83,8 +81,6 @@ def load_beliefs() -> Beliefs:
         again_error_share=discrepancy["again_error_share"],
         wrong_chance=discrepancy["wrong_reading_chance"],
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
-        wrong_both_share=discrepancy["wrong_both_share"],
-        springs_doubt_mm=discrepancy["springs_doubt_mm"],
         ensemble_members=discrepancy["ensemble_members"],
         hand_force_share=discrepancy["hand_force_share"],
         geometry_common_mm=discrepancy["geometry_common_mm"],

@@ -8,9 +8,10 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from functools import cache
+from functools import cache, lru_cache
 from math import exp, log, sqrt
 
+from looseends.catalogue import load_catalogue
 from looseends.catalogue.complaints import Complaint
 from looseends.catalogue.names import nearest
 from looseends.diagnosis.beliefs import Beliefs
@@ -51,6 +52,18 @@ class Suspicion:
     raised: tuple[str, ...]
     elsewhere: tuple[str, ...]
     checks: tuple[str, ...]
+
+
+@lru_cache(maxsize=256)
+def meant_in_catalogue(words: str) -> tuple[Complaint, ...]:
+    """The catalogue's complaints that a customer's words are like, none where they are like no complaint.
+
+    A visit's are asked for after each reading.
+    """
+    try:
+        return complaints_meant(words, load_catalogue().complaints.values())
+    except InputError:
+        return ()
 
 
 def complaints_meant(words: str, complaints: Collection[Complaint]) -> tuple[Complaint, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import log
 
 import numpy as np
@@ -12,9 +13,10 @@ from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import believed_before
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
-from looseends.diagnosis.exact import with_leading_solved
+from looseends.diagnosis.exact import Bench, with_leading_solved
 from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.hidden import with_hidden_joints
+from looseends.diagnosis.known import Known
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.overcalling import CHANCE, suspected, taken_as_overcalled
@@ -77,37 +79,90 @@ def diagnose(
     MechanicsError
         If a setup of the visit cannot be settled.
     """
-    beliefs = beliefs or load_beliefs()
-    states, prior = believed_before(visit, vehicle_states(vehicle, beliefs), beliefs)
-    moved = [done for done in visit.checks if load_catalogue().checks[done.setup.check].kind == "movement"]
-    checks = tuple(with_true_stand(done, vehicle) for done in moved)
-    others = usual_setups(vehicle) if usual else ()
-    prepare_tables(vehicle, store=store, progress=progress, setups=[*others, *(c.setup for c in checks)])
-    own = {c.number: table_for(vehicle, c.setup, store) for c in checks}
-    clues = clues_of(checks, own, states, beliefs, visit.replaced)
-    clues, first, overcalling = weighed(states, prior, clues, beliefs)
+    return Diagnosing(vehicle, store, beliefs).diagnosed(visit, progress=progress, usual=usual)
 
-    def weighed_so(known: Sequence[Clue]) -> Posterior:
-        before = first if known is clues else posterior(states, prior, known, beliefs)
-        return weighed_again(before, vehicle, known, beliefs)
 
-    final = with_hidden_joints(first, clues, weighed_so)
-    tables = {setup: table_for(vehicle, setup, store) for setup in others}
-    by_id = {s.part.id: s for s in states}
-    return Diagnosed(visit, vehicle, beliefs, checks, tables, by_id, clues, final, overcalling)
+class Diagnosing:
+    """A vehicle whose visit is diagnosed again after each reading: what earlier readings gave is not computed again.
+
+    It answers as `diagnose` does, whatever was added, corrected or withdrawn since. What it keeps is what the last
+    diagnosis asked for. `lasting`: in a program that goes on running, where the compiled kernel is worth loading.
+    One thread at a time.
+    """
+
+    def __init__(
+        self, vehicle: Vehicle, store: TableStore, beliefs: Beliefs | None = None, *, lasting: bool = False
+    ) -> None:
+        self.vehicle, self.store, self.beliefs = vehicle, store, beliefs or load_beliefs()
+        self._states = vehicle_states(vehicle, self.beliefs)
+        self._tables: dict[Setup, ResponseTable] = {}
+        self._clues: dict[object, tuple[Clue, ...]] = {}
+        self._known, self._bench = Known(), Bench(vehicle, lasting=lasting)
+
+    def diagnosed(self, visit: Visit, *, progress: Progress | None = None, usual: bool = True) -> Diagnosed:
+        """As `diagnose`.
+
+        Raises
+        ------
+        MechanicsError
+            If a setup of the visit cannot be settled.
+        """
+        beliefs, vehicle = self.beliefs, self.vehicle
+        states, prior = believed_before(visit, self._states, beliefs)
+        moved = [done for done in visit.checks if load_catalogue().checks[done.setup.check].kind == "movement"]
+        checks = tuple(with_true_stand(done, vehicle) for done in moved)
+        others = self._usual if usual else ()
+        tables = self._tables_of([*others, *(done.setup for done in checks)], progress)
+        clues = clues_of(
+            checks, {done.number: tables[done.setup] for done in checks}, states, beliefs, visit.replaced, self._clues
+        )
+        clues, first, overcalling = weighed(states, prior, clues, beliefs, self._known)
+        taken = clues
+
+        def weighed_so(known: Sequence[Clue]) -> Posterior:
+            before = first if known is taken else posterior(states, prior, known, beliefs)
+            return weighed_again(before, vehicle, known, beliefs, self._bench)
+
+        final = with_hidden_joints(first, clues, weighed_so)
+        by_id = {s.part.id: s for s in states}
+        usual_tables = {setup: tables[setup] for setup in others}
+        return Diagnosed(visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling)
+
+    def take_tables(self, other: Diagnosing) -> None:
+        """Share the tables that another one of the same vehicle holds."""
+        self._tables = dict(other._tables)
+
+    @cached_property
+    def _usual(self) -> Sequence[Setup]:
+        return usual_setups(self.vehicle)
+
+    def _tables_of(self, setups: Sequence[Setup], progress: Progress | None) -> Mapping[Setup, ResponseTable]:
+        """The tables of some setups, and of no others in memory."""
+        missing = [setup for setup in setups if setup not in self._tables]
+        if missing:
+            prepare_tables(self.vehicle, store=self.store, progress=progress, setups=missing)
+        self._tables = {
+            setup: self._tables.get(setup) or table_for(self.vehicle, setup, self.store) for setup in setups
+        }
+        return self._tables
 
 
 def weighed(
-    states: Sequence[PartStates], prior: Prior, clues: Sequence[Clue], beliefs: Beliefs
+    states: Sequence[PartStates],
+    prior: Prior,
+    clues: Sequence[Clue],
+    beliefs: Beliefs,
+    known: Known | None = None,
 ) -> tuple[tuple[Clue, ...], Posterior, tuple[str, ...]]:
     """Clues as they are best taken, their posterior, and the observers whose grades say at least slight of everything.
 
     Where somebody's grades hardly ever say nothing, they are taken so if that explains all that was read better.
     """
-    taken, found, overcalling = tuple(clues), posterior(states, prior, clues, beliefs), []
+    known = known or Known()
+    taken, found, overcalling = tuple(clues), posterior(states, prior, clues, beliefs, known), []
     for observer in suspected(clues):
-        instead = taken_as_overcalled(taken, observer)
-        other = posterior(states, prior, instead, beliefs)
+        instead, known = taken_as_overcalled(taken, observer), known.supposing(observer)
+        other = posterior(states, prior, instead, beliefs, known)
         odds = log(CHANCE / (1.0 - CHANCE)) + log_evidence(other, instead) - log_evidence(found, taken)
         if odds > 0.0:
             taken, found = instead, other
@@ -122,9 +177,11 @@ def log_evidence(found: Posterior, clues: Sequence[Clue]) -> float:
     return sets - believed + float(sum(float(clue.sound_log_likelihood) for clue in clues))
 
 
-def weighed_again(first: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
+def weighed_again(
+    first: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs, bench: Bench | None = None
+) -> Posterior:
     """The posterior with leading sets solved by the mechanics, with errors that readings share, and masked joints."""
-    solved = with_leading_solved(first, vehicle, clues, beliefs)
+    solved = with_leading_solved(first, vehicle, clues, beliefs, bench)
     return with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -13,7 +13,7 @@ from looseends.catalogue.sides import watches_of
 from looseends.catalogue.types import Check
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import load_circumstances
-from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade, springs_density
+from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.inspection.types import CheckDone, Reading, Replaced
@@ -52,6 +52,11 @@ class Clue:
         """Log likelihood () of the reading on a sound vehicle."""
         return self.evidence.log_likelihood(self.sound, self.spread)
 
+    @cached_property
+    def chances_seen(self) -> dict[object, float]:
+        """Chances to have seen parts worn, kept by what was asked: see `detect.chance_seen`."""
+        return {}
+
     def shares(self, part_id: str) -> Array:
         """Shares (m,) of the part's nominal change that vehicles of other geometry and stiffness show here."""
         found = self.table.shares.get(part_id)
@@ -83,20 +88,33 @@ def clues_of(
     states: Sequence[PartStates],
     beliefs: Beliefs,
     replaced: Sequence[Replaced] = (),
+    known: dict[object, tuple[Clue, ...]] | None = None,
 ) -> tuple[Clue, ...]:
     """Clues of all readings; `tables` by the number of the check.
 
     A part that was gripped with others and did not move counts as read at its own place, by the group's grade. A part
-    that was replaced before a check no longer moves what that check read.
+    that was replaced before a check no longer moves what that check read. Checks that are `known` have the same clues
+    as before, where vehicle, tables and beliefs are the same; afterwards just these checks are.
     """
-    clues = []
+    found: dict[object, tuple[Clue, ...]] = {}
+    known = {} if known is None else known
     for done in checks:
-        table = tables[done.number]
-        gone = {event.part for event in replaced if event.after_check < done.number}
-        for reading in (*done.readings, *group_readings(done, table)):
-            if reading.watch in table.watches:
-                clues.append(_clue(done, reading, table, [s for s in states if s.part.id not in gone], beliefs))
-    return tuple(clues)
+        gone = frozenset(event.part for event in replaced if event.after_check < done.number)
+        left = [s for s in states if s.part.id not in gone]
+        found[done, gone] = known.get((done, gone)) or _clues_of_check(done, tables[done.number], left, beliefs)
+    known.clear()
+    known.update(found)
+    return tuple(clue for clues in found.values() for clue in clues)
+
+
+def _clues_of_check(
+    done: CheckDone, table: ResponseTable, states: Sequence[PartStates], beliefs: Beliefs
+) -> tuple[Clue, ...]:
+    return tuple(
+        _clue(done, reading, table, states, beliefs)
+        for reading in (*done.readings, *group_readings(done, table))
+        if reading.watch in table.watches
+    )
 
 
 def group_readings(done: CheckDone, table: ResponseTable) -> list[Reading]:
@@ -111,14 +129,10 @@ def _clue(
 ) -> Clue:
     watch, check = table.watches.index(reading.watch), load_catalogue().checks[done.setup.check]
     spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
-    evidence = evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs)
-    if isinstance(evidence, GaugeReading) and reading.free_mm is not None and reading.gauge_mm is not None:
-        density = springs_density(reading.gauge_mm, reading.free_mm, table.expected[watch], spread, beliefs)
-        evidence = replace(evidence, springs=density)
     return Clue(
         done,
         reading,
-        evidence,
+        evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs),
         table,
         watch,
         table.expected[watch],

@@ -16,6 +16,7 @@ from looseends.diagnosis.readings import Columns, ReadingSet
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.views import Places, change_together, corrections
 from looseends.mechanics.bodies import Array
+from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.vehicle import Vehicle
 
@@ -26,13 +27,19 @@ _COMBINATIONS = 3
 """Joint states that are solved per explanation; they carry most of its weight."""
 
 
-def with_leading_solved(posterior: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
-    """The posterior with its leading sets solved again; sets of one part or none are exact in the table already."""
+def with_leading_solved(
+    posterior: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs, bench: Bench | None = None
+) -> Posterior:
+    """The posterior with its leading sets solved again; sets of one part or none are exact in the table already.
+
+    `bench` holds what was solved before of the same vehicle with the same tables; it saves time and changes nothing.
+    """
     readings = ReadingSet.of(clues, beliefs)
     leading = [e for e, _ in posterior.leading(beliefs.leading_sets)]
     shared = {e.parts: _shared(e, posterior) for e in leading}
     asked = sum(len({readings.clues[k].check.number for k in columns}) for columns in shared.values()) * _COMBINATIONS
-    bench = _Bench(vehicle, few=asked <= _FEW)
+    bench = bench or Bench(vehicle)
+    bench.begin(few=asked <= _FEW)
     again = []
     for explanation in posterior.explanations:
         if explanation.parts not in shared:
@@ -40,6 +47,7 @@ def with_leading_solved(posterior: Posterior, vehicle: Vehicle, clues: Sequence[
         else:
             ratio = _log_ratio(explanation, shared[explanation.parts], posterior, readings, bench)
             again.append(replace(explanation, log_weight=explanation.log_weight + ratio, solved_exactly=True))
+    bench.end()
     return posterior.reweighted(again)
 
 
@@ -49,32 +57,61 @@ def _shared(explanation: Explanation, posterior: Posterior) -> Columns:
     return np.flatnonzero(moving >= 2) if explanation.parts else np.zeros(0, dtype=np.intp)
 
 
+_Worn = frozenset[tuple[tuple[str, Axis], float]]
+
+
 @dataclass
-class _Bench:
-    """Solvers of the visit's checks, made when first needed and shared by all explanations."""
+class Bench:
+    """Solvers of a visit's setups, made when first needed, and what they answered.
+
+    Answers depend on the setup and what is worn alone, not on what was read. Those that one posterior asked for are
+    kept for the next. `lasting`: the compiled kernel is loaded however few are asked for.
+    """
 
     vehicle: Vehicle
-    few: bool
-    solvers: dict[int, Solver] = field(default_factory=dict)
+    lasting: bool = False
+    few: bool = True
+    solvers: dict[Setup, Solver] = field(default_factory=dict)
+    answers: dict[tuple[Setup, int, _Worn], Array] = field(default_factory=dict)
+    _asked: dict[tuple[Setup, int, _Worn], Array] = field(default_factory=dict)
 
-    def solver(self, clue: Clue) -> Solver:
-        number = clue.check.number
-        if number not in self.solvers:
-            specimen = nominal_specimen(self.vehicle)
-            self.solvers[number] = Solver(self.vehicle, specimen, clue.table.prepared, few=self.few)
-        return self.solvers[number]
+    def begin(self, *, few: bool) -> None:
+        """Before the first question of a posterior: whether only few will be asked."""
+        self.few = few and not self.lasting
+        self._asked = {}
+
+    def end(self) -> None:
+        """After the last: what was not asked for is forgotten."""
+        self.answers = self._asked
 
     def movements(self, clues: Sequence[Clue], worn: Mapping[tuple[str, Axis], float]) -> Array:
         """Exact movement (c, 2) [mm] of each clue's watch, every stroke solved once."""
-        strokes: dict[int, set[int]] = {}
-        for clue in clues:
-            strokes.setdefault(clue.check.number, set()).add(int(self.solver(clue).stroke_of[clue.watch]))
-        solved = {number: self.solvers[number].movements(worn, wanted) for number, wanted in strokes.items()}
-        return np.array([solved[clue.check.number][clue.watch] for clue in clues])
+        return np.array([self._answer(clue, worn)[clue.watch] for clue in clues])
+
+    def _answer(self, clue: Clue, worn: Mapping[tuple[str, Axis], float]) -> Array:
+        setup = clue.check.setup
+        key = setup, _stroke_of(clue), frozenset(worn.items())
+        if key not in self._asked:
+            known = self.answers.get(key)
+            self._asked[key] = self._solver(clue).movements(worn, {key[1]}) if known is None else known
+        return self._asked[key]
+
+    def _solver(self, clue: Clue) -> Solver:
+        setup = clue.check.setup
+        if setup not in self.solvers:
+            specimen = nominal_specimen(self.vehicle)
+            self.solvers[setup] = Solver(self.vehicle, specimen, clue.table.prepared, few=self.few)
+        return self.solvers[setup]
+
+
+def _stroke_of(clue: Clue) -> int:
+    """Number of the stroke in which a clue's watch moves."""
+    ends = np.cumsum([len(stroke.reduced.watch_names) for stroke in clue.table.prepared.strokes])
+    return int(np.searchsorted(ends, clue.watch, side="right"))
 
 
 def _log_ratio(
-    explanation: Explanation, shared: Columns, posterior: Posterior, readings: ReadingSet, bench: _Bench
+    explanation: Explanation, shared: Columns, posterior: Posterior, readings: ReadingSet, bench: Bench
 ) -> float:
     """Log of the evidence with exact movements over that with the table's, over the leading joint states."""
     if not shared.size:
@@ -93,7 +130,7 @@ def _beyond_table(
     posterior: Posterior,
     readings: ReadingSet,
     shared: Columns,
-    bench: _Bench,
+    bench: Bench,
 ) -> Array:
     """What the mechanics show beyond the table's sum with its corrections (n, c, 2) [mm], of the nominal vehicle."""
     clues = [readings.clues[k] for k in shared]

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.explanation import Explanation, Posterior, normalized
-from looseends.diagnosis.logs import log_sum_exp
+from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior, normalized
+from looseends.diagnosis.known import Known, KnownGrowth
 from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.views import PartView, Places, gain_together, grid, log_states
+from looseends.diagnosis.rows import Numbers, ranges
+from looseends.diagnosis.together import JointStates, all_gains, summed_gains
+from looseends.diagnosis.views import AllViews, Places, gain_together, grid
 from looseends.mechanics.bodies import Array
 
 MOST_PARTS = 4
@@ -36,123 +39,17 @@ _FLOORS = (1e-4, 1e-3, 1e-2, 0.03, 0.1, 0.2, 0.4)
 """Joint states of that grid at most, and the shares of a part's leading state below which states are left out of it."""
 
 
-def with_larger_sets(found: Posterior, readings: ReadingSet) -> Posterior:
+def with_larger_sets(found: Posterior, views: AllViews, readings: ReadingSet, known: Known) -> Posterior:
     """The posterior with the sets that one more worn part makes of its leading ones, until none of them leads on."""
     if not found.states:
         return found
-    others = _Others.of(found)
     for size in range(2, MOST_PARTS):
         seeds = [e for e, p in found.leading(_SEEDS) if len(e.parts) == size and p >= _SEED_CHANCE]
-        larger = _enlarged(seeds, found, readings, others)
+        larger = _Growing(seeds, found, views, readings, known.growth[size]).enlarged() if seeds else []
         if not larger:
             break
         found = normalized([*found.explanations, *larger], found.states, found.views, found.prior)
     return found
-
-
-@dataclass(frozen=True)
-class _Others:
-    """The states of all parts in one row each (r), as they would join a set: `owner` (r,) is the part's number.
-
-    `log_part` (r,) prior log weight of the state given its part is worn; gain, shown (r, k), change, cell (r, k, 2) and
-    moves (r, k) as in `views.PartView`.
-    """
-
-    names: tuple[str, ...]
-    owner: NDArray[np.intp]
-    log_part: Array
-    gain: Array
-    shown: Array
-    change: Array
-    cell: Array
-    moves: NDArray[np.bool_]
-
-    @staticmethod
-    def of(found: Posterior) -> _Others:
-        names = tuple(found.states)
-        counts = [len(found.states[name].weight) for name in names]
-        views: list[PartView] = [found.views[name] for name in names]
-        return _Others(
-            names,
-            np.repeat(np.arange(len(names)), counts),
-            np.concatenate([np.log(found.states[name].weight) for name in names]),
-            gain=np.concatenate([view.gain for view in views]),
-            shown=np.concatenate([view.shown for view in views]),
-            change=np.concatenate([view.change for view in views]),
-            cell=np.concatenate([view.cell for view in views]),
-            moves=np.repeat(np.array([view.moves for view in views]), counts, axis=0),
-        )
-
-    def joined(self, seed: Explanation, found: Posterior, readings: ReadingSet) -> Array:
-        """Log weight (r,) of every state of every part beside the seed in its leading joint state, over the seed's."""
-        place = seed.places[seed.leading_places(1)]
-        views = [found.views[name] for name in seed.parts]
-        of_seed = gain_together(seed.parts, place, found.views, readings)[0]
-        moved = np.any([view.moves for view in views], axis=0)
-        joined: Array = self.log_part + np.where(moved, 0.0, self.gain).sum(axis=1)
-        columns = np.flatnonzero(moved)
-        both = self.moves[:, columns]
-        rows = np.flatnonzero(both.any(axis=1))
-        if not rows.size:
-            return joined
-        at = list(zip(views, place[0].tolist(), strict=True))
-        change = np.sum([view.change[i][columns] for view, i in at], axis=0)
-        cell = np.sqrt(np.sum([view.cell[i][columns] ** 2 for view, i in at], axis=0))
-        beyond = self._corrections(seed, place[0], readings, rows, columns)
-        together = readings.gain(
-            change + self.change[np.ix_(rows, columns)] + beyond,
-            np.hypot(cell, self.cell[np.ix_(rows, columns)]),
-            columns,
-        )
-        own = np.sum([(view.gain[i] - view.shown[i])[columns] for view, i in at], axis=0)
-        added = own - of_seed[columns] + (self.gain - self.shown)[np.ix_(rows, columns)] + together
-        joined[rows] += np.where(both[rows], added, 0.0).sum(axis=1)
-        return joined
-
-    def _corrections(
-        self, seed: Explanation, place: NDArray[np.intp], readings: ReadingSet, rows: NDArray[np.intp], columns: Places
-    ) -> Array:
-        """What the seed's pairs, and each of its parts with each other part, show beyond the sum (rows, columns, 2)."""
-        beyond = np.zeros((len(self.owner), len(readings.clues), 2))
-        for i, first in enumerate(seed.parts):
-            for j in range(i + 1, len(seed.parts)):
-                for at, watches, found in readings.interactions(first, seed.parts[j]):
-                    beyond[:, at] += found.of_places(place[i : i + 1], place[j : j + 1])[:, watches]
-            for number, name in enumerate(self.names):
-                if name not in seed.parts:
-                    for at, watches, found in readings.interactions(first, name):
-                        own = np.flatnonzero(self.owner == number)
-                        states = np.arange(len(own))
-                        beyond[np.ix_(own, at)] += found.of_places(np.full(len(own), place[i]), states)[:, watches]
-        return np.asarray(beyond[np.ix_(rows, columns)])
-
-
-def _enlarged(
-    seeds: Sequence[Explanation], found: Posterior, readings: ReadingSet, others: _Others
-) -> list[Explanation]:
-    """Every set that one more part makes of a seed and that comes near the leading set, each once."""
-    best = max(explanation.log_weight for explanation in found.explanations)
-    by_parts = {frozenset(e.parts): e for e in found.explanations}
-    larger: list[_Larger] = []
-    for seed in seeds:
-        one_more = _OneMore(seed, found, readings)
-        joined = others.joined(seed, found, readings)
-        for number, part in enumerate(others.names):
-            parts = frozenset((*seed.parts, part))
-            if part in seed.parts or parts in by_parts:
-                continue
-            grown = one_more.with_part(part, joined[others.owner == number], best)
-            by_parts[parts] = grown.first
-            if grown.first.log_weight >= best - _BEHIND:
-                larger.append(grown)
-                best = max(best, grown.first.log_weight)
-    larger.sort(key=lambda grown: -grown.first.log_weight)
-    return [
-        _summed(grown.first, found, readings, by_parts)
-        if n < _LOOKED_INTO and not grown.apart and grown.first.log_weight >= best - _NEAR
-        else grown.first
-        for n, grown in enumerate(larger)
-    ]
 
 
 @dataclass(frozen=True)
@@ -163,52 +60,209 @@ class _Larger:
     apart: bool
 
 
-class _OneMore:
-    """A set to be enlarged by one more worn part, in a few of its leading joint states."""
+@dataclass(frozen=True)
+class _Growing:
+    """Seeds (n) of one size, all parts (p) that may join them, and what is known of both together.
 
-    def __init__(self, seed: Explanation, found: Posterior, readings: ReadingSet) -> None:
-        self.seed, self.found, self.readings = seed, found, readings
-        self.rows = seed.leading_places(_SEED_PLACES)
-        self.places = seed.places[self.rows]
-        weights = seed.weights[self.rows]
-        self.log_weights = np.log(weights / weights.sum())
-        self.moved = np.any([found.views[name].moves for name in seed.parts], axis=0)
-        self.before = gain_together(seed.parts, self.places, found.views, readings).sum(axis=1)
+    A set that several seeds lead to is taken from the first of them.
+    """
 
-    def with_part(self, part: str, joined: Array, best: float) -> _Larger:
-        """The set with this part worn too; `joined` (s,) weighs its states beside the seed's leading joint state.
+    seeds: Sequence[Explanation]
+    found: Posterior
+    views: AllViews
+    readings: ReadingSet
+    known: KnownGrowth
 
-        Where it counts for much, the part's states that count are taken in the seed's other joint states too.
-        """
-        found, parts = self.found, (*self.seed.parts, part)
-        log_prior = found.prior.log_weight(parts) - found.prior.log_weight(self.seed.parts) + self.seed.log_weight
-        apart = not np.any(found.views[part].moves & self.moved)
-        by_first = log_prior + log_sum_exp(joined)
-        near = np.flatnonzero(joined >= joined.max() - 8.0)
-        if apart or by_first < best - _NEAR:
-            rows = 4 if apart else 1
-            log_joint = self.log_weights[:rows, None] + joined[near][None, :]
-            rough = Explanation.of(parts, 0.0, _product(self.places[:rows], near), log_joint.ravel())
-            return _Larger(Explanation(parts, by_first, rough.places, rough.weights), apart)
-        places = _product(self.places, near)
-        together = gain_together(parts, places, found.views, self.readings).sum(axis=1).reshape(len(self.rows), -1)
-        log_part = np.log(found.states[part].weight)
-        log_joint = (self.log_weights - self.before)[:, None] + log_part[near] + together
-        return _Larger(Explanation.of(parts, log_prior, places, log_joint.ravel()), False)
+    def enlarged(self) -> list[Explanation]:
+        """Every set that one more part makes of a seed and that comes near the leading set, each once."""
+        best = max(explanation.log_weight for explanation in self.found.explanations)
+        near = self._near(best)
+        larger: list[_Larger] = []
+        for seed, part in self._steps:
+            by_first, apart = float(self._by_first[seed, part]), not self._met[seed, part]
+            if not apart and by_first >= best - _NEAR:
+                grown = _Larger(near[seed, part], False)
+            elif by_first >= best - _BEHIND:
+                grown = _Larger(self._rough(seed, part, apart), apart)
+            else:
+                continue
+            if grown.first.log_weight >= best - _BEHIND:
+                larger.append(grown)
+                best = max(best, grown.first.log_weight)
+        larger.sort(key=lambda grown: -grown.first.log_weight)
+        looked_into = [
+            n
+            for n, grown in enumerate(larger[:_LOOKED_INTO])
+            if not grown.apart and grown.first.log_weight >= best - _NEAR
+        ]
+        summed = dict(zip(looked_into, self._summed([larger[n].first for n in looked_into]), strict=True))
+        return [summed.get(n, grown.first) for n, grown in enumerate(larger)]
+
+    @cached_property
+    def _steps(self) -> list[tuple[int, int]]:
+        """Seed and part of every set that is none yet."""
+        have = {frozenset(e.parts) for e in self.found.explanations}
+        steps = []
+        for number, seed in enumerate(self.seeds):
+            for part, name in enumerate(self.views.rows.names):
+                parts = frozenset((*seed.parts, name))
+                if name not in seed.parts and parts not in have:
+                    have.add(parts)
+                    steps.append((number, part))
+        return steps
+
+    @cached_property
+    def _parts(self) -> Numbers:
+        """Numbers (n, m) of the seeds' parts."""
+        number = self.views.rows.number
+        return np.array([[number[part] for part in seed.parts] for seed in self.seeds])
+
+    @cached_property
+    def _places(self) -> list[Places]:
+        """Each seed's leading joint states, as rows."""
+        first = self.views.rows.first[self._parts]
+        return [places + begins for (places, _), begins in zip(self._leading, first, strict=True)]
+
+    @cached_property
+    def _moved(self) -> NDArray[np.bool_]:
+        """Readings (n, k) that each seed moves."""
+        return np.asarray(self.views.moves[self._parts].any(axis=1))
+
+    @cached_property
+    def _met(self) -> NDArray[np.bool_]:
+        """Whether seed and part (n, p) move any reading together."""
+        return np.asarray(self._moved.astype(float) @ self.views.moves.T > 0.0)
+
+    @cached_property
+    def _joined(self) -> Array:
+        """Log weight (n, r) of every part's states beside the seed in its leading joint state, over the seed's."""
+        views, rows = self.views, self.views.rows
+        alone = rows.log_part + views.gain.sum(axis=1) - self._moved @ views.shown.T
+        of_seeds = np.array([self._seed_gains(n) for n in range(len(self.seeds))])
+        joined: Array = alone - (of_seeds @ views.moves.T)[:, rows.owner]
+        seed, part = np.nonzero(self._met)
+        joins = ~(part[:, None] == self._parts[seed]).any(axis=1)
+        seed, part = seed[joins], part[joins]
+        counts = rows.first[part + 1] - rows.first[part]
+        owner, new = np.repeat(np.arange(len(seed)), counts), ranges(rows.first[part], counts)
+        leading = np.array([places[0] for places in self._places])
+        joint = JointStates(
+            np.column_stack([self._parts[seed], part]),
+            np.column_stack([leading[seed[owner]], new]),
+            np.append(0, np.cumsum(counts)),
+            self._moved[seed] & views.moves[part],
+        )
+        joined[seed[owner], new] += summed_gains(joint, views, self.readings, self.known.joined)
+        return joined
+
+    def _seed_gains(self, number: int) -> Array:
+        """What the seed's parts together say (k,) in its leading joint state, at their mean shares."""
+        seed, rows = self.seeds[number], self._places[number][0]
+        place = (rows - self.views.rows.first[self._parts[number]])[None]
+        doubt = (self.views.gain - self.views.shown)[rows].sum(axis=0)
+        return np.asarray(gain_together(seed.parts, place, self.found.views, self.readings)[0] - doubt)
+
+    @cached_property
+    def _log_prior(self) -> Array:
+        """Log weight (n, p) of the seed with a part, before what that part says."""
+        log_prior = np.full(self._met.shape, -np.inf)
+        sets = [(*self.seeds[seed].parts, self.views.rows.names[part]) for seed, part in self._steps]
+        seeds = np.array([seed.log_weight - self.found.prior.log_weight(seed.parts) for seed in self.seeds])
+        if sets:
+            at = tuple(np.array(self._steps).T)
+            log_prior[at] = self.found.prior.log_weights(sets) + seeds[at[0]]
+        return log_prior
+
+    @cached_property
+    def _by_first(self) -> Array:
+        """Log weight (n, p) of the seed with a part, by the seed's leading joint state."""
+        return np.asarray(self._log_prior + self.views.rows.log_sums(self._joined.T).T)
+
+    def _states_near(self, seed: int, part: int) -> Numbers:
+        """The part's states that count beside the seed's leading joint state."""
+        joined = self._joined[seed, self.views.rows.of_part(part)]
+        return np.flatnonzero(joined >= joined.max() - 8.0)
+
+    def _rough(self, seed: int, part: int, apart: bool) -> Explanation:
+        """The set as its new part's states stand beside the seed's leading joint state."""
+        parts = (*self.seeds[seed].parts, self.views.rows.names[part])
+
+        def counted() -> Counted:
+            near, rows = self._states_near(seed, part), slice(4 if apart else 1)
+            joined = self._joined[seed, self.views.rows.of_part(part)][near]
+            log_joint = self._leading[seed][1][rows, None] + joined
+            places = _product(self._leading[seed][0][rows], near)
+            return Counted.of(places, log_joint.ravel())
+
+        return Explanation(parts, float(self._by_first[seed, part]), CountedLater(counted))
+
+    @cached_property
+    def _leading(self) -> list[tuple[Places, Array]]:
+        """Each seed's leading joint states and their log weights, among these."""
+        leading = []
+        for seed in self.seeds:
+            rows = seed.leading_places(_SEED_PLACES)
+            weights = seed.weights[rows]
+            leading.append((seed.places[rows], np.log(weights / weights.sum())))
+        return leading
+
+    def _near(self, best: float) -> dict[tuple[int, int], Explanation]:
+        """Sets that may be near the leading one, by the part's states that count in the seed's leading joint states."""
+        steps = [step for step in self._steps if self._met[step] and self._by_first[step] >= best - _NEAR]
+        if not steps:
+            return {}
+        rows, names = self.views.rows, self.views.rows.names
+        places = [
+            _product(self._places[seed], self._states_near(seed, part) + rows.first[part]) for seed, part in steps
+        ]
+        joint = self._joint([(*self._parts[seed], part) for seed, part in steps], places)
+        gains = all_gains(joint, self.views, self.readings, self.known.larger)
+        used = sorted({seed for seed, _ in steps})
+        seeds = self._joint([tuple(self._parts[seed]) for seed in used], [self._places[seed] for seed in used])
+        before = all_gains(seeds, self.views, self.readings, self.known.seeds)
+        of_seed = {seed: self._leading[seed][1] - before[seeds.of_set(n)] for n, seed in enumerate(used)}
+        found = {}
+        for n, (seed, part) in enumerate(steps):
+            own, parts = joint.of_set(n), (*self.seeds[seed].parts, names[part])
+            log_part = rows.log_part[joint.rows[own, -1]]
+            log_joint = np.repeat(of_seed[seed], len(places[n]) // len(of_seed[seed])) + log_part + gains[own]
+            local = joint.rows[own] - rows.first[joint.parts[n]]
+            found[seed, part] = Explanation.of(parts, float(self._log_prior[seed, part]), local, log_joint)
+        return found
+
+    def _joint(self, parts: Sequence[Sequence[int]], places: Sequence[Places]) -> JointStates:
+        """Joint states of some sets, with the readings that more than one part of each moves."""
+        numbers = np.array(parts)
+        columns = self.views.moves[numbers].sum(axis=1) >= 2
+        return JointStates(numbers, np.concatenate(places), np.cumsum([0, *map(len, places)]), columns)
+
+    def _summed(self, sets: Sequence[Explanation]) -> list[Explanation]:
+        """Sets summed over grids of the states that count in them or in the sets of one part fewer."""
+        if not sets:
+            return []
+        by_parts = {frozenset(e.parts): e for e in self.found.explanations}
+        rows = self.views.rows
+        numbers = [[rows.number[part] for part in each.parts] for each in sets]
+        places = [_counting(each, self.found, by_parts) for each in sets]
+        joint = self._joint(
+            numbers, [place + rows.first[number] for place, number in zip(places, numbers, strict=True)]
+        )
+        gains = all_gains(joint, self.views, self.readings, self.known.summed)
+        logs = gains + rows.log_part[joint.rows].sum(axis=1)
+        return [
+            Explanation.of(each.parts, self.found.prior.log_weight(each.parts), places[n], logs[joint.of_set(n)])
+            for n, each in enumerate(sets)
+        ]
 
 
-def _summed(
-    first: Explanation, found: Posterior, readings: ReadingSet, by_parts: Mapping[frozenset[str], Explanation]
-) -> Explanation:
-    """The set summed over a grid of the states that count in it or in the sets of one part fewer."""
+def _counting(first: Explanation, found: Posterior, by_parts: Mapping[frozenset[str], Explanation]) -> Places:
+    """A grid of the states that count in the set or in the sets of one part fewer."""
     shares = [_state_shares(first, part, found, by_parts) for part in first.parts]
     for floor in _FLOORS:
         states = [np.flatnonzero(share >= floor * share.max()) for share in shares]
         if np.prod([len(s) for s in states]) <= _GRID:
             break
-    places = grid(*states)
-    logs = log_states(first.parts, places, found.states, found.views, readings)
-    return Explanation.of(first.parts, found.prior.log_weight(first.parts), places, logs)
+    return grid(*states)
 
 
 def _state_shares(
@@ -223,6 +277,6 @@ def _state_shares(
 
 def _product(places: Places, states: NDArray[np.intp]) -> Places:
     """Joint states (n m, parts + 1) of some joint states (n, parts) with every state (m,) of one more part."""
-    return np.concatenate(
-        [np.repeat(places, len(states), axis=0), np.tile(states[:, None], (len(places), 1))], axis=1
-    ).astype(np.intp)
+    joint = np.empty((len(places), len(states), places.shape[1] + 1), dtype=np.intp)
+    joint[..., :-1], joint[..., -1] = places[:, None], states
+    return joint.reshape(-1, joint.shape[2])

@@ -12,9 +12,10 @@ import numpy as np
 
 from looseends.diagnosis.circumstances import load_circumstances
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.explanation import Explanation, Posterior
+from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.inspection.types import Hidden
+from looseends.mechanics.bodies import Array
 
 MOST = 4
 """Hidden joints that are counted so, those with the most readings; of more, each reading is hidden by itself."""
@@ -79,9 +80,14 @@ def _joined(group: Sequence[tuple[float, Explanation]]) -> Explanation:
     parts = group[0][1].parts
     logs = np.array([weight for weight, _ in group])
     total = float(log_sum_exp(logs))
+    exact = any(e.solved_exactly for _, e in group)
+    return Explanation(parts, total, CountedLater(lambda: _counted(parts, logs - total, group)), exact)
+
+
+def _counted(parts: Sequence[str], logs: Array, group: Sequence[tuple[float, Explanation]]) -> Counted:
+    """The set's joint states over all choices, each by its choice's log weight."""
     places = np.concatenate([e.places[:, [e.parts.index(part) for part in parts]] for _, e in group])
-    weights = np.concatenate([np.exp(log - total) * e.weights for log, (_, e) in zip(logs, group, strict=True)])
+    weights = np.concatenate([np.exp(log) * e.weights for log, (_, e) in zip(logs, group, strict=True)])
     rows, of_row = np.unique(places, axis=0, return_inverse=True)
     summed = np.bincount(of_row.ravel(), weights=weights, minlength=len(rows))
-    exact = any(e.solved_exactly for _, e in group)
-    return Explanation(parts, total, rows.astype(np.intp), np.asarray(summed / summed.sum()), exact)
+    return Counted(rows.astype(np.intp), np.asarray(summed / summed.sum()))

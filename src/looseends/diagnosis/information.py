@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.calls import By, Calls, calls_of
+from looseends.diagnosis.calls import By, Calls, Watched, calls_of
 from looseends.diagnosis.explanation import Explanation, Posterior
 from looseends.diagnosis.table import ResponseTable
 from looseends.mechanics.bodies import Array
@@ -20,6 +20,8 @@ _SETS = 40
 _STATES = 8
 _TOGETHER = 12
 """So many leading sets are told apart, each part of a set in so many leading states, several in so many together."""
+
+_BLOCK = 4000
 
 _DRAWS = 400
 _COUNTED = 256
@@ -48,6 +50,14 @@ def told_by(
     """
     if not tables:
         return {}
+    asked = tuple(tables), beliefs
+    known = posterior.told.get(by)
+    if known is None or known[0] != asked or any(a is not b for a, b in zip(known[1], tables.values(), strict=True)):
+        known = posterior.told[by] = asked, tuple(tables.values()), _told(posterior, tables, beliefs, by)
+    return dict(known[2])
+
+
+def _told(posterior: Posterior, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs, by: By) -> dict[Setup, Told]:
     leading = posterior.leading(_SETS)
     weight = np.array([p for _, p in leading])
     weight /= weight.sum()
@@ -142,17 +152,39 @@ class _Outlook:
         found = np.repeat(sound[None], len(self.sets), axis=0)
         changes = self._changes()
         jobs = [job for number, e in enumerate(self.sets) for job in self._jobs(number, e, changes)]
-        if not jobs:
+        alone = [job for job in jobs if isinstance(job, _Alone)]
+        for one, chance in zip(alone, self._chances_alone(alone, changes, watched), strict=True):
+            found[one.number, one.watches] = chance
+        together = [job for job in jobs if isinstance(job, _Together)]
+        if not together:
             return found
-        where = np.concatenate([np.tile(job.watches, len(job.weights)) for job in jobs])
-        each = watched.chances(where, np.concatenate([job.change.reshape(-1, 2) for job in jobs]))
+        where = np.concatenate([np.tile(job.watches, len(job.weights)) for job in together])
+        each = _in_blocks(watched, where, np.concatenate([job.change.reshape(-1, 2) for job in together]))
         first = 0
-        for job in jobs:
+        for job in together:
             size = job.change.shape[0] * job.change.shape[1]
             own = each[first : first + size].reshape(*job.change.shape[:2], -1)
             found[job.number, job.watches] = np.tensordot(job.weights, own, axes=1)
             first += size
         return found
+
+    def _chances_alone(
+        self, jobs: Sequence[_Alone], changes: Mapping[str, _Change], watched: Watched
+    ) -> Iterator[Array]:
+        """Chance (w, calls) of each call where one part of a set moves some watches: every state asked once."""
+        asked: dict[str, set[int]] = {}
+        for job in jobs:
+            asked.setdefault(job.part, set()).update(job.states.tolist())
+        states = {part: np.array(sorted(of_part)) for part, of_part in asked.items()}
+        known = {}
+        for part, of_part in states.items():
+            own = changes[part]
+            each = watched.chances(np.tile(own.watches, len(of_part)), own.change[of_part].reshape(-1, 2))
+            known[part] = each.reshape(len(of_part), len(own.watches), -1)
+        for job in jobs:
+            rows = np.searchsorted(states[job.part], job.states)
+            columns = np.searchsorted(changes[job.part].watches, job.watches)
+            yield np.tensordot(job.weights, known[job.part][np.ix_(rows, columns)], axes=1)
 
     def _changes(self) -> dict[str, _Change]:
         """What each part of the sets changes, at the watches that it moves."""
@@ -165,29 +197,39 @@ class _Outlook:
                 found[name] = _Change(watches, np.concatenate([change for _, change in where], axis=1))
         return found
 
-    def _jobs(self, number: int, explanation: Explanation, changes: Mapping[str, _Change]) -> list[_Job]:
+    def _jobs(
+        self, number: int, explanation: Explanation, changes: Mapping[str, _Change]
+    ) -> Iterator[_Alone | _Together]:
         """One set's states at the watches that its parts move, those that the same parts move together."""
         movers = [name for name in explanation.parts if name in changes]
         moved = np.zeros(sum(len(table.watches) for table in self.tables), dtype=np.intp)
         for place, name in enumerate(movers):
             moved[changes[name].watches] |= 1 << place
         leading = {name: self._leading_states(explanation, name) for name in movers}
-        jobs = []
-        for together in np.unique(moved[moved > 0]):
+        for together in sorted(set(moved.tolist()) - {0}):  # numpy's own way loads its masked arrays first
             watches = np.flatnonzero(moved == together)
+            names = [name for place, name in enumerate(movers) if together >> place & 1]
+            if len(names) == 1:
+                states, own = leading[names[0]]
+                yield _Alone(number, watches, names[0], states, own / own.sum())
+                continue
             change, weights = np.zeros((1, len(watches), 2)), np.ones(1)
-            for place, name in enumerate(movers):
-                if together >> place & 1:
-                    states, own = leading[name]
-                    change, weights = _joined(change, weights, changes[name].at(watches, states), own)
-            jobs.append(_Job(number, watches, change, weights / weights.sum()))
-        return jobs
+            for name in names:
+                states, own = leading[name]
+                change, weights = _joined(change, weights, changes[name].at(watches, states), own)
+            yield _Together(number, watches, change, weights / weights.sum())
 
     def _leading_states(self, explanation: Explanation, name: str) -> tuple[NDArray[np.intp], Array]:
         """The leading states (n,) of one part of a set, and their weights (n,)."""
         weights = explanation.state_weights(name, len(self.posterior.states[name].weight))
         keep = np.argsort(-weights)[:_STATES]
         return keep, weights[keep]
+
+
+def _in_blocks(watched: Watched, where: NDArray[np.intp], change: Array) -> Array:
+    """Chances (n, calls) as `Watched.chances`, a few thousand at a time: what is in the cache takes half as long."""
+    blocks = range(0, len(where), _BLOCK)
+    return np.concatenate([watched.chances(where[i : i + _BLOCK], change[i : i + _BLOCK]) for i in blocks])
 
 
 def _joined(change: Array, weights: Array, more: Array, own: Array) -> tuple[Array, Array]:
@@ -210,7 +252,18 @@ class _Change:
 
 
 @dataclass(frozen=True)
-class _Job:
+class _Alone:
+    """A set's number, watches (w,) that one of its parts moves alone, that part's states (s,) and weights (s,)."""
+
+    number: int
+    watches: NDArray[np.intp]
+    part: str
+    states: NDArray[np.intp]
+    weights: Array
+
+
+@dataclass(frozen=True)
+class _Together:
     """A set's number, watches (w,), changes (s, w, 2) [mm] there in some states and these states' weights (s,)."""
 
     number: int

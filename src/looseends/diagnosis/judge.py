@@ -10,6 +10,7 @@ from looseends.diagnosis.again import again_remarks, doubtful_readings
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
+from looseends.diagnosis.detect import foresee
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.hiding import hiding_remarks
 from looseends.diagnosis.law import beyond_law
@@ -173,7 +174,9 @@ def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[st
 
 def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
     """The same with the thresholds that a shop sets."""
-    return replace(found, beliefs=policy.applied_to(found.beliefs))
+    under = replace(found, beliefs=policy.applied_to(found.beliefs))
+    foresee(under.clues, under.states.values(), under.beliefs)
+    return under
 
 
 def _ordered(found: Diagnosed, findings: Sequence[Finding], rules: Rules) -> tuple[Finding, ...]:

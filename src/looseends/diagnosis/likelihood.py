@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
-from scipy.special import ndtr
 
 from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.normal import ndtr
+from looseends.diagnosis.springs import Springs
 from looseends.mechanics.bodies import Array
 
 TOTAL, FREE = 0, 1
@@ -62,9 +63,8 @@ class GaugeReading:
 
     Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach. A dead
     zone is judged by when it goes tight, which has an error of its own. `in_all` [mm] is what the gauge showed in all
-    where it showed a dead zone: it tells how much springs, of which a share is read into the dead zone. `springs`
-    [1/mm] is how likely a right reading is to spring so much beyond its dead zone: a wrong one has two numbers to
-    explain. Either its dead zone alone is wrong, and the movement in all is right, or both are.
+    where it showed a dead zone: it tells how much springs, of which a share is read into the dead zone, and whether the
+    reading is right (`springs.Springs`).
     Several readings of the same kind may be one object, with arrays over the last axis of the movements.
     """
 
@@ -73,26 +73,22 @@ class GaugeReading:
     beliefs: Beliefs
     quantity: int = TOTAL
     in_all: float | Array | None = None
-    springs: float | Array | None = None
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
-        """Log density [1/mm] of the reading."""
+        """Log density of the reading: [1/mm], or [1/mm2] with what was shown in all."""
         mean, deviation = self.expected(movement, spread)
-        right = (1.0 - self.beliefs.wrong_chance) * _bell(self.reading - mean, deviation)
-        return np.asarray(np.log(right + self._wrong(movement, spread)))
+        return np.asarray(np.logaddexp(self._log_bell(mean, deviation, movement, spread), self.log_wrong))
 
     def most(self, spread: Array) -> float:
         """As if the prediction met the reading; its error is least where nothing moves."""
-        return self.log_peak(self.expected(np.zeros_like(spread), spread)[1], spread)
+        return self.log_peak(self.expected(np.zeros_like(spread), spread)[1])
 
-    def log_peak(self, deviation: Array | float, spread: Array) -> float:
-        """Log density [1/mm] of a reading that the prediction meets, with an error of this deviation [mm].
-
-        `spread` (2,) [mm] is the prediction's, for readings that are wrong in their dead zone alone.
-        """
-        right = (1.0 - self.beliefs.wrong_chance) / (float(deviation) * np.sqrt(2.0 * np.pi))
-        met = np.array([0.0 if self.in_all is None else float(self.in_all), 0.0])
-        return float(np.log(right + self._wrong(met, spread)))
+    def log_peak(self, deviation: Array | float) -> float:
+        """Log density of a reading that the prediction meets, with an error of this deviation [mm]."""
+        right = np.log1p(-self.beliefs.wrong_chance) - np.log(float(deviation) * np.sqrt(2.0 * np.pi))
+        if self._springs is not None:
+            right = right + self._springs.log_most()
+        return float(np.logaddexp(right, self.log_wrong))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Readings [mm], rounded to the gauge's resolution."""
@@ -104,9 +100,10 @@ class GaugeReading:
     def expanded(self, movement: Array, spread: Array) -> Expansion:
         """As for a reading that is right, times the chance that it is."""
         mean, deviation = self.expected(movement, spread)
-        value = self.log_likelihood(movement, spread)
         z = (self.reading - mean) / deviation
-        right = (1.0 - self.beliefs.wrong_chance) * _bell(self.reading - mean, deviation) / np.exp(value)
+        bell = self._log_bell(mean, deviation, movement, spread)
+        value = np.logaddexp(bell, self.log_wrong)
+        right = np.exp(bell - value)
         return value, right * z / deviation, right / deviation**2
 
     def personal(self, movement: Array) -> tuple[Array, Array]:
@@ -134,23 +131,30 @@ class GaugeReading:
         taken = self.beliefs.springy_taken
         return np.array([taken if self.in_all is None else 0.0, 1.0 - taken])
 
+    def log_right(self, movement: Array, spread: Array) -> Array:
+        """Log of the chance that a reading is not simply wrong, times the density [1/mm] of what springs in it."""
+        chance = np.log1p(-self.beliefs.wrong_chance)
+        if self._springs is None:
+            return np.asarray(chance)
+        springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        return np.asarray(chance + self._springs.log_right(springy, movement[..., FREE], _softer(spread)))
+
     @property
-    def log_right(self) -> float:
-        """Log of the chance that a reading is not simply wrong."""
-        return float(np.log1p(-self.beliefs.wrong_chance))
+    def log_wrong(self) -> Array:
+        """Log density of a reading that is simply wrong."""
+        chance = np.log(self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm)
+        return np.asarray(chance if self._springs is None else chance + self._springs.log_wrong())
 
-    def log_wrong(self, movement: Array, spread: Array) -> Array:
-        """Log density (...) [1/mm] of a reading that is, with the chance of it."""
-        return np.asarray(np.log(self._wrong(movement, spread)))
+    @property
+    def _springs(self) -> Springs | None:
+        if self.in_all is None:
+            return None
+        return Springs(self.reading, self.in_all, self.resolution, self.beliefs)
 
-    def _wrong(self, movement: Array, spread: Array) -> Array | float:
-        b, reach = self.beliefs, self.wrong_reach
-        if self.springs is None:
-            return b.wrong_chance / reach
-        assert self.in_all is not None
-        alone = _bell(self.in_all - movement[..., TOTAL], np.hypot(spread[..., TOTAL], self.resolution / np.sqrt(12.0)))
-        both = b.wrong_both_share / b.wrong_reach_mm
-        return np.asarray(b.wrong_chance * ((1.0 - b.wrong_both_share) * alone + both) / (reach * self.springs))
+    def _log_bell(self, mean: Array, deviation: Array, movement: Array, spread: Array) -> Array:
+        """Log density (...) of the reading as one that is right."""
+        z = (self.reading - mean) / deviation
+        return np.asarray(self.log_right(movement, spread) - 0.5 * z**2 - np.log(deviation * np.sqrt(2.0 * np.pi)))
 
     @property
     def wrong_reach(self) -> float | Array:
@@ -193,23 +197,6 @@ class GaugeReading:
         """What springs (...) [mm]: of what the gauge showed in all, if it did, else of the movement."""
         in_all = movement[..., TOTAL] if self.in_all is None else self.in_all
         return np.maximum(in_all - movement[..., FREE], 0.0)
-
-
-def springs_density(in_all: float, free: float, sound: Array, spread: Array, beliefs: Beliefs) -> float:
-    """Density [1/mm] with which a right reading shows so much in all beyond its dead zone [mm].
-
-    About what a sound vehicle springs (2,) [mm], with the doubt in it, in where the dead zone ends, and in how soft
-    vehicles are. Never so small that a reading which springs oddly counts as wrong for that alone.
-    """
-    judging = np.hypot(beliefs.dead_zone_error_mm, beliefs.dead_zone_error_share * free)
-    doubt = np.sqrt(judging**2 + float(spread[TOTAL]) ** 2 + beliefs.springs_doubt_mm**2)
-    springy = max(float(sound[TOTAL] - sound[FREE]), 0.0)
-    return max(float(_bell(in_all - free - springy, doubt)), beliefs.wrong_both_share / beliefs.wrong_reach_mm)
-
-
-def _bell(off: Array | float, deviation: Array | float) -> Array:
-    """Normal density (...) [1/mm] so far off [mm] with this deviation [mm]."""
-    return np.asarray(np.exp(-0.5 * (off / deviation) ** 2) / (deviation * np.sqrt(2.0 * np.pi)))
 
 
 @dataclass(frozen=True)
@@ -280,6 +267,11 @@ class Grade:
         chances[..., 0] -= up
         chances[..., 1] += up
         return chances
+
+
+def _softer(spread: Array) -> Array:
+    """Variance (...) [mm2] of what springs: what the movement in all varies by beyond the free part."""
+    return np.asarray(np.maximum(np.square(spread[..., TOTAL]) - np.square(spread[..., FREE]), 0.0))
 
 
 def grade_chances(observer: Observer, movement: Array, spread: Array, share_spread: float = _SHARE_SPREAD) -> Array:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
+from math import exp
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.explanation import Explanation, Posterior
+from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.logs import log_sum_exp
-from looseends.diagnosis.views import Places
+from looseends.diagnosis.rows import Numbers, segment_log_sums
 from looseends.mechanics.bodies import Array
 
 _COUNTS = 7.0
@@ -29,18 +31,15 @@ def with_masked_joints(posterior: Posterior, beliefs: Beliefs) -> Posterior:
 
     What a masked part's readings say is what they say without it: its states keep their prior weights.
     """
-    by_parts = {frozenset(e.parts): e for e in posterior.explanations}
-    choices = [_choices(posterior, explanation, by_parts, beliefs) for explanation in posterior.explanations]
-    totals = [float(log_sum_exp(np.array([log for _, log in choice]))) for choice in choices]
-    weights = [
-        posterior.prior.log_weight(e.parts) + total for e, total in zip(posterior.explanations, totals, strict=True)
-    ]
+    explanations, choices = posterior.explanations, _choices(posterior, beliefs)
+    believed = posterior.prior.log_weights([e.parts for e in explanations])
+    totals = segment_log_sums(choices.log, choices.first)
+    weights = believed + totals
+    least = weights.max() - _TOLD_APART
     return posterior.reweighted(
         [
-            _mixed(posterior, e, weight, choice, total)
-            if weight > max(weights) - _TOLD_APART
-            else replace(e, log_weight=weight)
-            for e, choice, total, weight in zip(posterior.explanations, choices, totals, weights, strict=True)
+            _mixed(posterior, e, weight, choices.of(n, explanations), total) if weight > least else e.weighing(weight)
+            for n, (e, weight, total) in enumerate(zip(explanations, weights.tolist(), totals.tolist(), strict=True))
         ]
     )
 
@@ -49,50 +48,128 @@ _Choice = tuple[Explanation, float]
 """The set of parts that are not hidden, and the log likelihood with this choice's chance."""
 
 
-def _choices(
-    posterior: Posterior, explanation: Explanation, by_parts: Mapping[frozenset[str], Explanation], beliefs: Beliefs
-) -> list[_Choice]:
-    """Every choice of which of a set's parts are hidden."""
-    found = []
+@dataclass(frozen=True)
+class _Choices:
+    """Every choice of which of a set's parts are hidden, set after set.
+
+    `shown` (n,) numbers of the sets that show, `log` (n,) log likelihoods with the choices' chances; `first` (e + 1,)
+    where each set's choices begin.
+    """
+
+    shown: Numbers
+    log: Array
+    first: Numbers
+
+    def of(self, number: int, explanations: Sequence[Explanation]) -> list[_Choice]:
+        """The choices of one set."""
+        own = slice(int(self.first[number]), int(self.first[number + 1]))
+        return [(explanations[n], log) for n, log in zip(self.shown[own].tolist(), self.log[own].tolist(), strict=True)]
+
+
+def _choices(posterior: Posterior, beliefs: Beliefs) -> _Choices:
+    explanations = posterior.explanations
+    # A set as a number with one bit for each part.
+    bits = {part: 1 << n for n, part in enumerate(posterior.prior.log_odds)}
+    own = [[bits[part] for part in e.parts] for e in explanations]
+    number = {sum(of_set): n for n, of_set in enumerate(own)}
+    shown: list[int] = []
+    hidden: list[int] = []
+    first = [0]
+    for of_set in own:
+        for count in range(len(of_set), -1, -1):
+            for parts in combinations(of_set, count):
+                at = number.get(sum(parts))
+                if at is not None:  # a smaller set that was too far behind to be kept says nothing here
+                    shown.append(at)
+                    hidden.append(len(of_set) - count)
+        first.append(len(shown))
+    sizes = np.array([len(e.parts) for e in explanations])
+    told = np.array([e.log_weight for e in explanations])
+    told -= posterior.prior.log_weights([e.parts for e in explanations])
     hide, show = float(np.log(beliefs.masked_chance)), float(np.log1p(-beliefs.masked_chance))
-    for count in range(len(explanation.parts) + 1):
-        for hidden in combinations(explanation.parts, count):
-            shown = by_parts.get(frozenset(explanation.parts) - frozenset(hidden))
-            if shown is None:  # a smaller set that was too far behind to be kept says nothing here
-                continue
-            chance = count * hide + (len(explanation.parts) - count) * show
-            found.append((shown, shown.log_weight - posterior.prior.log_weight(shown.parts) + chance))
-    return found
+    of_choice = np.array(shown)
+    return _Choices(of_choice, told[of_choice] + np.array(hidden) * hide + sizes[of_choice] * show, np.array(first))
 
 
 def _mixed(
     posterior: Posterior, explanation: Explanation, log_weight: float, choices: list[_Choice], total: float
 ) -> Explanation:
     """One set with its joint states over all choices."""
-    choices = [(shown, log) for shown, log in choices if log >= total - _COUNTS]
-    total = float(log_sum_exp(np.array([log for _, log in choices])))
-    states = [_states(posterior, explanation, shown) for shown, _ in choices]
-    return replace(
-        explanation,
-        log_weight=log_weight,
-        places=np.concatenate([places for places, _ in states]),
-        weights=np.concatenate([np.exp(log - total) * w for (_, w), (_, log) in zip(states, choices, strict=True)]),
-    )
+    return explanation.weighing(log_weight, _Mixed(posterior, explanation, choices, total))
 
 
-def _states(posterior: Posterior, explanation: Explanation, shown: Explanation) -> tuple[Places, Array]:
-    """Joint states where only `shown` of a set's parts show: those weighed by readings, hidden ones as before."""
-    if len(shown.parts) == len(explanation.parts):
-        return explanation.places, explanation.weights
-    hidden = [part for part in explanation.parts if part not in shown.parts]
-    rows = shown.leading_places(_FEW if len(explanation.parts) > 1 else 1)
-    places, weights = shown.places[rows], shown.weights[rows]
-    for part in hidden:
-        prior = posterior.states[part].weight
-        states = np.arange(len(prior)) if len(explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
-        places = np.concatenate(
-            [np.repeat(places, len(states), axis=0), np.tile(states[:, None], (len(places), 1))], axis=1
+class _Mixed(CountedLater):
+    """Joint states of one set over all choices of which of its parts are hidden."""
+
+    def __init__(self, posterior: Posterior, explanation: Explanation, choices: list[_Choice], total: float) -> None:
+        super().__init__(self._joint)
+        self._posterior, self._explanation, self._choices, self._total = posterior, explanation, choices, total
+
+    @cached_property
+    def _kept(self) -> list[tuple[_Showing, float]]:
+        """The choices that count, each with its share."""
+        kept = [(shown, log) for shown, log in self._choices if log >= self._total - _COUNTS]
+        of_kept = float(log_sum_exp(np.array([log for _, log in kept])))
+        return [(_Showing(self._posterior, self._explanation, shown), exp(log - of_kept)) for shown, log in kept]
+
+    def _joint(self) -> Counted:
+        states = [(showing.joint, share) for showing, share in self._kept]
+        return Counted(
+            np.concatenate([joint.places for joint, _ in states]),
+            np.concatenate([share * joint.weights for joint, share in states]),
         )
-        weights = np.multiply.outer(weights, prior[states]).ravel()
-    order = [(*shown.parts, *hidden).index(part) for part in explanation.parts]
-    return places[:, order].astype(np.intp), weights / weights.sum()
+
+    def of_part(self, column: int, count: int) -> Array:
+        """As of all joint states, without putting these together."""
+        part = self._explanation.parts[column]
+        return np.asarray(sum(share * showing.of_part(part, count) for showing, share in self._kept))
+
+
+@dataclass(frozen=True)
+class _Showing:
+    """One choice: only `shown` of a set's parts show. Those are weighed by readings, hidden ones as before."""
+
+    posterior: Posterior
+    explanation: Explanation
+    shown: Explanation
+
+    @property
+    def _all(self) -> bool:
+        return len(self.shown.parts) == len(self.explanation.parts)
+
+    @cached_property
+    def _leading(self) -> Counted:
+        """The states of what shows that carry this choice."""
+        rows = self.shown.leading_places(_FEW if len(self.explanation.parts) > 1 else 1)
+        weights = self.shown.weights[rows]
+        return Counted(self.shown.places[rows], weights / weights.sum())
+
+    def _hidden(self, part: str) -> tuple[Numbers, Array]:
+        """States (n,) of a hidden part and their weights (n,), sum 1."""
+        prior = self.posterior.states[part].weight
+        states = np.arange(len(prior)) if len(self.explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
+        return states, prior[states] / prior[states].sum()
+
+    def of_part(self, part: str, count: int) -> Array:
+        """Weight (count,) of each state of a part."""
+        if part not in self.shown.parts:
+            states, weights = self._hidden(part)
+            return np.bincount(states, weights=weights, minlength=count).astype(float)
+        counted = self.shown.counted if self._all else self._leading
+        return counted.of_part(self.shown.parts.index(part), count)
+
+    @property
+    def joint(self) -> Counted:
+        """Joint states of all parts."""
+        if self._all:
+            return Counted(self.shown.places, self.shown.weights)
+        parts, weights = self.explanation.parts, self._leading.weights
+        hidden = {part: self._hidden(part) for part in parts if part not in self.shown.parts}
+        for _, own in hidden.values():
+            weights = np.multiply.outer(weights, own)
+        places = np.empty((*weights.shape, len(parts)), dtype=np.intp)
+        for n, part in enumerate(parts):
+            axis = 1 + list(hidden).index(part) if part in hidden else 0
+            column = hidden[part][0] if axis else self._leading.places[:, self.shown.parts.index(part)]
+            places[..., n] = column.reshape([-1 if a == axis else 1 for a in range(weights.ndim)])
+        return Counted(places.reshape(-1, len(parts)), weights.ravel())

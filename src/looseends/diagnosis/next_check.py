@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from looseends.catalogue import load_catalogue
+from looseends.diagnosis.again import set_words
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.information import told_by
+from looseends.diagnosis.information import Told, told_by
 from looseends.diagnosis.looks import described_look, looks_left
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.proving import best_setup
-from looseends.diagnosis.stands import change_minutes, check_minutes
+from looseends.diagnosis.repeats import Repeat, repeats_of
+from looseends.diagnosis.stands import Again, Look, change_minutes, look_minutes
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.words import watch_place
 from looseends.inspection.types import NextCheck
 from looseends.language import Value, say
 from looseends.vehicle.setup import Setup
@@ -33,24 +36,38 @@ def next_checks(
     by: By = "hand",
     count: int = 3,
 ) -> tuple[NextCheck, ...]:
-    """The most telling checks that were not done in this setup yet, best first.
+    """The most telling checks that were not done in this setup yet, and readings to take again, best first.
 
     A part that stands on record as tight without proof comes before all: what is written there may be trusted.
     """
     here = found.checks[-1].setup.support if found.checks else None
-    told = told_by(found.posterior, tables_left(found), found.beliefs, by) | looks_left(found)
-    minutes = {s: check_minutes(s) + change_minutes(here, s.support, policy) for s in told}
+    told, repeats = looks_of(found, by)
+    minutes = {look: look_minutes(look) + change_minutes(here, look.support, policy) for look in told}
     proving = {best_setup(s.part, s, found.tables, found.beliefs): s.part.name for s in reversed(passed_without_proof)}
-    ranked = sorted(told, key=lambda setup: (setup not in proving, -told[setup].bits / minutes[setup]))
-    # Of a look, which tells as much in every support, the quickest.
-    first: dict[object, Setup] = {}
-    for setup in ranked:
-        first.setdefault(setup if setup in found.tables else (setup.check, setup.side), setup)
+    ranked = sorted(told, key=lambda look: (look not in proving, -told[look].bits / minutes[look]))
+    # Of a check without movement, which tells as much in every support, the quickest.
+    first: dict[object, Look] = {}
+    for look in ranked:
+        alike = isinstance(look, Setup) and look not in found.tables
+        first.setdefault((look.check, look.side) if alike and isinstance(look, Setup) else look, look)
     return tuple(
-        described(found, setup, minutes[setup], told[setup].bits, proving.get(setup))
-        for setup in list(first.values())[:count]
-        if told[setup].bits > _LEAST_BITS or setup in proving
+        described_again(found, [look], minutes[look], told[look].bits, repeats[look])
+        if isinstance(look, Again)
+        else described(found, look, minutes[look], told[look].bits, proving.get(look))
+        for look in list(first.values())[:count]
+        if told[look].bits > _LEAST_BITS or look in proving
     )
+
+
+def looks_of(found: Diagnosed, by: By, *, looks: bool = True) -> tuple[dict[Look, Told], dict[Again, Repeat]]:
+    """What every setup that was not done yet, and every reading that may be taken again, would tell.
+
+    Setups of checks without movement are among them, unless `looks` is off.
+    """
+    repeats = repeats_of(found)
+    left = told_by(found.posterior, tables_left(found), found.beliefs, by) | (looks_left(found) if looks else {})
+    told: dict[Look, Told] = {setup: entry for setup, entry in left.items()}
+    return told | {again: repeat.told for again, repeat in repeats.items()}, repeats
 
 
 def tables_left(found: Diagnosed) -> dict[Setup, ResponseTable]:
@@ -74,6 +91,19 @@ def described(found: Diagnosed, setup: Setup, minutes: float, bits: float, unpro
     apart = sorted(apart, key=lambda name: -doubtful[name])[:3]
     # The table's watches: a check's own list is for every vehicle, and names parts that this one has not.
     return NextCheck(setup, table.watches, minutes, bits, tuple(apart), _reason(apart, unproven))
+
+
+def described_again(found: Diagnosed, looks: Sequence[Again], minutes: float, bits: float, repeat: Repeat) -> NextCheck:
+    """Watches of one setup to be read again, as advice: what the first of them decides."""
+    reason = say(
+        "do it again ({watches}): it decides between {leads} and {instead}",
+        watches=tuple(watch_place(look.watch) for look in looks),
+        leads=set_words(found.vehicle, repeat.leads),
+        instead=set_words(found.vehicle, repeat.instead),
+    )
+    apart = sorted(set(repeat.leads) ^ set(repeat.instead), key=lambda name: -found.posterior.marginal(name))
+    names = tuple(found.vehicle.parts[name].name for name in apart)
+    return NextCheck(looks[0].setup, tuple(look.watch for look in looks), minutes, bits, names, reason, again=True)
 
 
 def _reason(apart: Sequence[Value], unproven: str | None) -> str:

@@ -9,18 +9,19 @@ from typing import Literal
 import numpy as np
 
 from looseends.catalogue import load_catalogue
+from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.calls import By
-from looseends.diagnosis.complaints import complaints_meant, suspicion_of
+from looseends.diagnosis.complaints import meant_in_catalogue, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.information import Told, entropy, told_by
+from looseends.diagnosis.information import entropy
 from looseends.diagnosis.judge import finding_on, findings_of, rules_of, under_policy
-from looseends.diagnosis.looks import fault_chances, looks_left
-from looseends.diagnosis.next_check import described, tables_left
+from looseends.diagnosis.looks import fault_chances
+from looseends.diagnosis.next_check import described, described_again, looks_of
+from looseends.diagnosis.next_plan import best_plan, whole_plan, worth_of
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.remarks import cannot_show_cases
-from looseends.diagnosis.stands import change_minutes, check_minutes
-from looseends.errors import InputError
+from looseends.diagnosis.stands import Again, Look, look_minutes
 from looseends.inspection.types import NextCheck
 from looseends.language import Number, Percent, Text, joined, say, say_count
 from looseends.vehicle.setup import Setup
@@ -33,8 +34,8 @@ _NAMED = 6
 class Step:
     """What to do now.
 
-    `worth` is what it settles of the stakes [weighted bits]; `then` are the setups that follow under the same support,
-    as planned now; `minutes_left` after it, None without a limit; `open_parts` are still to be decided.
+    `worth` is what it settles of the stakes [weighted bits]; `then` are the setups that follow as planned now;
+    `minutes_left` after it, None without a limit; `open_parts` are still to be decided.
     """
 
     check: NextCheck
@@ -67,115 +68,76 @@ def next_step(
 ) -> Step | Enough:
     """The check to do now, or why to stop, by a shop's policy; by the one that ships if None.
 
-    A support is chosen with what can be done there in the time, so that stands move once for several checks: the one
-    where most is told per minute, the move included. A part that could not be checked weighs nothing. Without
-    `looks` only checks of movement are planned.
+    Without a limit the support is chosen where most is told per minute, the move included, so that stands move once for
+    several checks. Within minutes the looks are chosen that settle most in all of them (`next_plan.whole_plan`). A
+    reading taken again is a look like any other. A part that could not be checked weighs nothing. Without `looks` only
+    checks of movement are planned.
     """
     policy = policy or load_policy()
     found = under_policy(diagnosed, policy)
     stakes = stakes_of(found, policy)
     if not stakes:
         return _enough("decided", found, policy, ())
-    told = told_by(found.posterior, tables_left(found), found.beliefs, by) | (looks_left(found) if looks else {})
+    told, repeats = looks_of(found, by, looks=looks)
     here = found.checks[-1].setup.support if found.checks else None
-    plan = best_plan(told, stakes, here, policy, minutes_left)
-    least = policy.next.least_bits_per_minute
-    if plan is None or plan.rate < least:
+    least = _least_rate(found, stakes, policy, minutes_left)
+    quick = best_plan(told, stakes, here, policy, minutes_left)
+    if quick is None or quick.rate < least:
         with_time = best_plan(told, stakes, here, policy, None)
         short = with_time is not None and with_time.rate >= least
         return _enough("no time" if short else "little left", found, policy, tuple(stakes))
-    first = plan.setups[0]
-    minutes = plan.change_minutes + check_minutes(first)
-    advice = described(found, first, minutes, told[first].bits)
+    plan = quick if minutes_left is None else whole_plan(told, stakes, here, policy, minutes_left) or quick
+    now, then = _first(plan.looks)
+    minutes = plan.change_minutes + sum(look_minutes(look) for look in now)
+    bits = told[now[0]].bits
+    again = [look for look in now if isinstance(look, Again)]
+    advice = (
+        described_again(found, again, minutes, bits, repeats[again[0]])
+        if again
+        else described(found, _setup(now[0]), minutes, bits)
+    )
     after = None if minutes_left is None else minutes_left - minutes
-    return Step(advice, worth_of([told[first]], stakes), plan.setups[1:], after, tuple(stakes))
+    return Step(advice, worth_of([told[look] for look in now], stakes), then, after, tuple(stakes))
 
 
-@dataclass(frozen=True)
-class Plan:
-    """Checks under one support, the first first, and what they tell per minute [weighted bits/min]."""
+def _first(looks: Sequence[Look]) -> tuple[list[Look], tuple[Setup, ...]]:
+    """What is done at once, all readings again of the first one's setup, and the setups that follow.
 
-    setups: tuple[Setup, ...]
-    change_minutes: float
-    rate: float
-
-
-def best_plan(
-    told: Mapping[Setup, Told],
-    stakes: Mapping[str, float],
-    here: str | None,
-    policy: Policy,
-    minutes_left: float | None,
-) -> Plan | None:
-    """The support, and the checks under it, that tell most per minute within the time; None where nothing tells.
-
-    Under each support the checks are taken one after another, each time the one that adds most per minute, as long as
-    the rate of all with the move of stands grows.
+    What else is to be read again is left out: it may be decided by then.
     """
-    groups: dict[str, list[Setup]] = {}
-    for setup, entry in told.items():
-        if worth_of([entry], stakes) > 0.0:
-            groups.setdefault(setup.support, []).append(setup)
-    plans = [
-        plan
-        for support, setups in groups.items()
-        if (plan := _plan(setups, told, stakes, change_minutes(here, support, policy), minutes_left)) is not None
-    ]
-    return max(plans, key=lambda plan: plan.rate, default=None)
+    first = looks[0]
+    now = [first]
+    if isinstance(first, Again):
+        now = [look for look in looks if isinstance(look, Again) and look.setup == first.setup]
+    return now, tuple(look for look in looks if not isinstance(look, Again) and look not in now)
 
 
-def _plan(
-    setups: Sequence[Setup],
-    told: Mapping[Setup, Told],
-    stakes: Mapping[str, float],
-    move: float,
-    minutes_left: float | None,
-) -> Plan | None:
-    taken: list[Setup] = []
-    minutes, rate = move, 0.0
-    rest = list(setups)
-    while True:
-        before = worth_of([told[setup] for setup in taken], stakes)
-        fits = [s for s in rest if minutes_left is None or minutes + check_minutes(s) <= minutes_left]
-        if not fits:
-            break
-
-        def gain(setup: Setup, before: float = before) -> float:
-            return (worth_of([told[s] for s in (*taken, setup)], stakes) - before) / check_minutes(setup)
-
-        best = max(fits, key=gain)
-        grown = (before + gain(best) * check_minutes(best)) / (minutes + check_minutes(best))
-        if grown <= rate:
-            break
-        taken.append(best)
-        rest.remove(best)
-        minutes, rate = minutes + check_minutes(best), grown
-    return Plan(tuple(taken), move, rate) if taken else None
+def _setup(look: Look) -> Setup:
+    return look.setup if isinstance(look, Again) else look
 
 
-def worth_of(told: Sequence[Told], stakes: Mapping[str, float]) -> float:
-    """What checks settle together of the stakes [weighted bits]: each settles its share of what the others leave."""
-    total = 0.0
-    for name, stake in stakes.items():
-        left = 1.0
-        for entry in told:
-            left *= 1.0 - entry.settles.get(name, 0.0)
-        total += stake * (1.0 - left)
-    return total
+def _least_rate(found: Diagnosed, stakes: Mapping[str, float], policy: Policy, minutes_left: float | None) -> float:
+    """The rate [weighted bits/min] to stop at: a lower one while there is time and a part of a safety group is open."""
+    rules = policy.next
+    critical = any(found.vehicle.parts[name].kind.group in rules.safety_groups for name in stakes)
+    return rules.least_while_safety_open if critical and minutes_left is not None else rules.least_bits_per_minute
 
 
 def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
     """The doubt about each part that is still open [bits], times what it is worth.
 
     By the part's group, and more where the complaint raises it or it stands on record as tight without proof. Open is
-    what is suspect and neither proven worn nor sound, and could be checked. The greatest first.
+    what is suspect and neither proven worn nor sound, and could be checked; also what counts as worn on the strength of
+    one reading. The greatest first.
     """
     raised, rules = raised_by_complaint(found) | passed_without_proof(found), rules_of(found, policy)
     skipped = {entry.part for entry in found.visit.not_checked}
+    on_one = resting_on_one_reading(found)
     stakes = {}
     for name, states in found.states.items():
         chance = found.posterior.marginal(name)
-        is_open = policy.next.unlikely_at_most < chance < found.beliefs.worn_at_least and name not in skipped
+        decided = chance >= found.beliefs.worn_at_least and name not in on_one
+        is_open = policy.next.unlikely_at_most < chance and not decided and name not in skipped
         if is_open and finding_on(states.part, found, rules).verdict != "sound":
             weight = policy.weight(states.part.kind.group, raised=name in raised)
             stakes[name] = weight * float(entropy(np.array(chance)))
@@ -184,6 +146,13 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
             weight = policy.weight(found.vehicle.parts[name].kind.group, raised=name in raised)
             stakes[name] = weight * float(entropy(np.array(chance)))
     return dict(sorted(stakes.items(), key=lambda entry: -entry[1]))
+
+
+def resting_on_one_reading(found: Diagnosed) -> frozenset[str]:
+    """Parts of the leading set that one reading alone puts there: no part is condemned on one look."""
+    leads = set(found.posterior.leading(1)[0][0].parts)
+    doubtful = doubtful_readings(found.clues, found.posterior, found.beliefs)
+    return frozenset(part for one in doubtful if one.instead is not None for part in leads - set(one.instead))
 
 
 def passed_without_proof(found: Diagnosed) -> frozenset[str]:
@@ -197,10 +166,9 @@ def raised_by_complaint(found: Diagnosed) -> frozenset[str]:
     complaints = load_catalogue().complaints
     meant = [complaints[s.id] for s in found.visit.symptoms if s.kind == "complaint" and s.present]
     if not meant and found.visit.complaint:
-        try:
-            meant = list(complaints_meant(found.visit.complaint, complaints.values()))
-        except InputError:  # words like no complaint raise nothing
-            return frozenset()
+        meant = list(meant_in_catalogue(found.visit.complaint))
+    if not meant:  # nor do words that are like no complaint raise anything
+        return frozenset()
     return frozenset(suspicion_of(found.vehicle, meant, found.beliefs).raised)
 
 

@@ -58,6 +58,12 @@ def load_complaint_figures() -> ComplaintFigures:
     )
 
 
+@cache
+def load_again_minutes() -> float:
+    """Minutes to read one watch again, as shipped with the package."""
+    return float(_data()["again"]["minutes"])
+
+
 def _data() -> dict[str, dict[str, Any]]:
     # Not in the data folder that the response tables depend on: they need not be computed again for it.
     file = resources.files("looseends.diagnosis") / "route_data" / "opening.toml"

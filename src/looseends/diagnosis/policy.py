@@ -57,11 +57,16 @@ class UrgencyRules:
 
 @dataclass(frozen=True)
 class NextRules:
-    """What information is worth by the part that it is about, and below which rate [bits/min] to stop."""
+    """What information is worth by the part that it is about, and below which rate [bits/min] to stop.
+
+    While a part of the `safety_groups` is open and there is time, the rate to stop at is `least_while_safety_open`.
+    """
 
     complaint_weight: float
     unlikely_at_most: float
     least_bits_per_minute: float
+    safety_groups: tuple[str, ...]
+    least_while_safety_open: float
     group_weight: Mapping[str, float]
     source: str
 

@@ -6,7 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp
 
+import numpy as np
+
 from looseends.diagnosis.symptoms import Symptom, Witnesses
+from looseends.mechanics.bodies import Array
 
 
 @dataclass(frozen=True)
@@ -20,6 +23,15 @@ class Prior:
         """Log weight of a set of worn parts over that of none."""
         odds = sum(self.log_odds[part] for part in parts)
         return odds + sum(symptom.gain(parts) for symptom in self.symptoms)
+
+    def log_weights(self, sets: Sequence[Sequence[str]]) -> Array:
+        """Log weight (n,) of many sets, each as `log_weight` gives it."""
+        number = {part: n for n, part in enumerate(self.log_odds)}
+        worn = np.zeros((len(sets), len(number)))
+        members = [number[part] for parts in sets for part in parts]
+        worn[np.repeat(np.arange(len(sets)), [len(parts) for parts in sets]), members] = 1.0
+        odds = worn @ np.array([*self.log_odds.values()]).reshape(len(number))
+        return np.asarray(odds + sum(symptom.gains(worn, tuple(number)) for symptom in self.symptoms))
 
     def chance(self, part: str) -> float:
         """Chance that a part is worn, with symptoms taken as if no other part were."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.detect import best_by_hand
+from looseends.diagnosis.detect import best_by_hand, best_of_each
 from looseends.diagnosis.looked import Look, proving_look
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
@@ -43,8 +43,10 @@ def unproven_parts(
 def best_setup(part: Part, states: PartStates, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs) -> Setup:
     """The setup that shows the leading play best by hand; among good ones its own side, plainly done, soonest."""
 
+    best = dict(zip(tables, best_of_each(tuple(tables.values()), states, states.axes[0], beliefs), strict=True))
+
     def rank(setup: Setup) -> tuple[float, bool, bool, bool, float]:
-        chance, watch = best_by_hand(tables[setup], states, states.axes[0], beliefs)
+        chance, watch = best[setup]
         check = load_catalogue().checks[setup.check]
         plain = setup.brake == check.brake_states[0] and setup.steer == check.steer_states[0]
         own = watch.removesuffix(".axial") == part.id

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import Evidence, Expansion, GaugeReading, Grade
-from looseends.diagnosis.repeated import grouped
+from looseends.diagnosis.repeated import Repeated, grouped, same_watch
 from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.mechanics.bodies import Array
 
@@ -48,7 +49,7 @@ def stacks_of(evidence: Sequence[Evidence]) -> tuple[Stack, ...]:
 
 def _kind(evidence: Evidence) -> object:
     if isinstance(evidence, GaugeReading):
-        return "gauge", evidence.quantity, evidence.in_all is None, evidence.springs is None, id(evidence.beliefs)
+        return "gauge", evidence.quantity, evidence.in_all is None, id(evidence.beliefs)
     return evidence if isinstance(evidence, Grade) else id(evidence)
 
 
@@ -62,18 +63,28 @@ def _stacked(evidence: Sequence[Evidence]) -> Evidence:
         reading=np.array([gauge.reading for gauge in gauges]),
         resolution=np.array([gauge.resolution for gauge in gauges]),
         in_all=None if first.in_all is None else np.array([gauge.in_all for gauge in gauges]),
-        springs=None if first.springs is None else np.array([gauge.springs for gauge in gauges]),
     )
 
 
 def _taken(gauge: GaugeReading, kept: Columns) -> GaugeReading:
+    in_all = None if gauge.in_all is None else np.asarray(gauge.in_all)[kept]
     return replace(
-        gauge,
-        reading=np.asarray(gauge.reading)[kept],
-        resolution=np.asarray(gauge.resolution)[kept],
-        in_all=None if gauge.in_all is None else np.asarray(gauge.in_all)[kept],
-        springs=None if gauge.springs is None else np.asarray(gauge.springs)[kept],
+        gauge, reading=np.asarray(gauge.reading)[kept], resolution=np.asarray(gauge.resolution)[kept], in_all=in_all
     )
+
+
+def _key(clue: Clue) -> object:
+    return same_watch(clue), clue.by_load, _evidence_key(clue.evidence)
+
+
+def _evidence_key(evidence: Evidence) -> object:
+    """What an evidence is known by, among those of the same beliefs."""
+    if isinstance(evidence, GaugeReading):
+        return "gauge", evidence.reading, evidence.resolution, evidence.quantity, evidence.in_all
+    if isinstance(evidence, Repeated):
+        recordings: list[Evidence] = [*evidence.gauges, *evidence.grades]
+        return "repeated", tuple(_evidence_key(one) for one in recordings)
+    return evidence
 
 
 def log_likelihoods(stacks: Sequence[Stack], movement: Array, spread: Array) -> Array:
@@ -119,6 +130,14 @@ class ReadingSet:
         return ReadingSet(together, beliefs, sound, spread, stacks_of([clue.evidence for clue in together]))
 
     @cached_property
+    def keys(self) -> tuple[object, ...]:
+        """What each reading is known by (k,): the same wherever the same was read in the same way.
+
+        Of readings of one vehicle, weighed by the same beliefs.
+        """
+        return tuple(_key(clue) for clue in self.clues)
+
+    @cached_property
     def sound_log(self) -> Array:
         """Log likelihood (k,) of every reading on a sound vehicle."""
         return log_likelihoods(self.stacks, self.sound, self.spread)
@@ -141,6 +160,10 @@ class ReadingSet:
             self._interactions[key] = found
         return self._interactions[key]
 
+    def interact(self, parts: Sequence[str]) -> bool:
+        """Whether any two of some worn parts show more or less than the sum in some reading."""
+        return any(self.interactions(first, second) for first, second in combinations(parts, 2))
+
     @cached_property
     def _interactions(self) -> dict[tuple[str, str], list[Interaction]]:
         return {}
@@ -161,6 +184,12 @@ class ReadingSet:
         movement = np.maximum(self.sound[columns] + change, 0.0)
         spread = np.sqrt(self.spread[columns] ** 2 + (self.beliefs.share_of_change * change) ** 2 + cell**2)
         return log_likelihoods(self._of(columns), movement, spread) - self.sound_log[columns]
+
+    def gain_at(self, number: int, change: Array, cell: Array) -> Array:
+        """Log likelihood (...) of one reading with changes (..., 2) [mm], less that of a sound vehicle; as `gain`."""
+        movement = np.maximum(self.sound[number] + change, 0.0)
+        spread = np.sqrt(self.spread[number] ** 2 + (self.beliefs.share_of_change * change) ** 2 + cell**2)
+        return np.asarray(self.clues[number].evidence.log_likelihood(movement, spread) - self.sound_log[number])
 
     def _of(self, columns: Columns) -> tuple[Stack, ...]:
         if len(columns) == len(self.clues):

@@ -45,20 +45,18 @@ class Repeated:
         choices = []
         for right in product((True, False), repeat=len(self.gauges)):
             kept = [(g, p) for g, p, is_right in zip(self.gauges, parts, right, strict=True) if is_right]
-            wrong = sum(
-                g.log_wrong(movement, spread) for g, is_right in zip(self.gauges, right, strict=True) if not is_right
-            )
-            value, mean, deviation = _left_by(kept, movement.shape[:-1])
-            choices.append(value + wrong + self._graded(movement, spread, mean, deviation))
+            wrong = sum(g.log_wrong for g, is_right in zip(self.gauges, right, strict=True) if not is_right)
+            value, mean, deviation = left_by(kept, movement.shape[:-1])
+            value = value + sum(g.log_right(movement, spread) for g, _ in kept)
+            choices.append(value + wrong + self.graded(movement, spread, mean, deviation))
         return np.asarray(log_sum_exp(np.array(choices), axis=0))
 
     def most(self, spread: Array) -> float:
         """As if every recording were as likely by itself as it can be."""
-        still = np.zeros_like(spread)
-        own = sum(gauge.log_peak(gauge.error_parts(still, spread)[2], spread) for gauge in self.gauges)
+        own = sum(gauge.log_peak(gauge.error_parts(np.zeros_like(spread), spread)[2]) for gauge in self.gauges)
         return own + sum(grade.most(spread) for grade in self.grades)
 
-    def _graded(self, movement: Array, spread: Array, mean: Array, deviation: Array) -> Array:
+    def graded(self, movement: Array, spread: Array, mean: Array, deviation: Array) -> Array:
         """Log of the mean (...) of the grades' probability over t, normal with this mean and deviation."""
         if not self.grades:
             return np.zeros(movement.shape[:-1])
@@ -106,14 +104,14 @@ class Repeated:
         return self.gauges[0] if self.gauges else self.grades[0]
 
 
-def _left_by(
+def left_by(
     kept: Sequence[tuple[GaugeReading, tuple[Array, Array, Array]]], shape: tuple[int, ...]
 ) -> tuple[Array, Array, Array]:
     """Log density (...) of gauge readings that are right, and mean and deviation (...) of t that they leave."""
     value, precision, pull = np.zeros(shape), np.ones(shape), np.zeros(shape)
     for gauge, (mean, shared, own) in kept:
         off = (gauge.reading - mean) / own
-        value = value + gauge.log_right - 0.5 * off**2 - np.log(own * np.sqrt(2.0 * np.pi))
+        value = value - 0.5 * off**2 - np.log(own * np.sqrt(2.0 * np.pi))
         precision = precision + (shared / own) ** 2
         pull = pull + shared / own * off
     return value + 0.5 * pull**2 / precision - 0.5 * np.log(precision), pull / precision, 1.0 / np.sqrt(precision)
@@ -126,9 +124,13 @@ def grouped(clues: Sequence[Clue]) -> tuple[Clue, ...]:
     """
     groups: dict[object, list[Clue]] = {}
     for clue in clues:
-        same = clue.check.setup, clue.reading.watch, frozenset(clue.change), frozenset(clue.hidden.items())
-        groups.setdefault(same, []).append(clue)
+        groups.setdefault(same_watch(clue), []).append(clue)
     return tuple(_as_one(group) for group in groups.values())
+
+
+def same_watch(clue: Clue) -> object:
+    """What recordings of one watch in one setup have in common, of the same parts in the same state."""
+    return clue.check.setup, clue.reading.watch, frozenset(clue.change), frozenset(clue.hidden.items())
 
 
 def _as_one(group: Sequence[Clue]) -> Clue:

@@ -109,6 +109,11 @@ def leading(vehicle: Vehicle, ways: Sequence[Way]) -> list[Way]:
     return [way for way in ways if way.axis == axes[way.part]]
 
 
+def looks_proving(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs) -> list[Look]:
+    """Every setup as a look with the parts that it proves to one observer."""
+    return _looks(_proofs(leading(vehicle, ways), by, beliefs))
+
+
 def leading_axes(vehicle: Vehicle) -> dict[str, Axis]:
     """The axis along which each part wears first, by part, in the vehicle's order."""
     return {part.id: axes[0] for part in vehicle.wearable if (axes := worn_axes(part))}

@@ -8,18 +8,19 @@ Laplace's rule about the z that fits best.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
+from math import log
 
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.explanation import Explanation, Posterior
+from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.likelihood import Evidence
-from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
-from looseends.diagnosis.views import change_together
+from looseends.diagnosis.views import corrections
 from looseends.mechanics.bodies import Array
 
 _SETS, _STATES, _FACTORS = 60, 3, 16
@@ -58,13 +59,13 @@ def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Bel
     }
     rest = weighed[leading].log_weight - posterior.explanations[leading].log_weight
     return posterior.reweighted(
-        [weighed.get(n) or replace(e, log_weight=e.log_weight + rest) for n, e in enumerate(posterior.explanations)]
+        [weighed.get(n) or e.weighing(e.log_weight + rest) for n, e in enumerate(posterior.explanations)]
     )
 
 
 def _chosen(posterior: Posterior) -> list[State]:
     """The leading states of the leading sets, and of every set of no or one part."""
-    order = [int(n) for n in np.argsort(-posterior.probabilities)]
+    order = posterior.order
     sets = order[:_SETS] + [n for n in order[_SETS:] if len(posterior.explanations[n].parts) < 2]
     chosen: list[State] = []
     for number in sets:
@@ -74,11 +75,16 @@ def _chosen(posterior: Posterior) -> list[State]:
 
 def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> Explanation:
     """One set with its log weight and its states changed by the log ratios of these states."""
-    before = np.log(np.maximum(explanation.weights[rows], 1e-300))
-    mean = float(log_sum_exp(before + ratio) - log_sum_exp(before))
-    weights = np.array(explanation.weights)
-    weights[rows] *= np.exp(ratio - mean)
-    return replace(explanation, log_weight=explanation.log_weight + mean, weights=weights / weights.sum())
+    before = np.maximum(explanation.weights[rows], 1e-300)
+    most = float(ratio.max())
+    mean = most + log(float(before @ np.exp(ratio - most)) / float(before.sum()))
+
+    def counted() -> Counted:
+        weights = np.array(explanation.weights)
+        weights[rows] *= np.exp(ratio - mean)
+        return Counted(explanation.places, weights / weights.sum())
+
+    return explanation.weighing(explanation.log_weight + mean, CountedLater(counted))
 
 
 def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> Array:
@@ -98,16 +104,25 @@ def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[Sta
 def _changes(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:
     """Change and width of the severity cell (n, k, 2) [mm] of every reading in every chosen state."""
     every = np.arange(len(readings.clues))
-    change, cell = (np.zeros((len(chosen), len(every), 2)) for _ in range(2))
+    change, square = (np.zeros((len(chosen), len(every), 2)) for _ in range(2))
     rows: dict[int, list[int]] = {}
     for n, (number, _) in enumerate(chosen):
         rows.setdefault(number, []).append(n)
+    joined: dict[str, list[tuple[list[int], NDArray[np.intp]]]] = {}
     for number, at in rows.items():
         explanation = posterior.explanations[number]
-        if explanation.parts:
-            places = explanation.places[[chosen[n][1] for n in at]]
-            change[at], cell[at] = change_together(explanation.parts, places, posterior.views, readings, every)
-    return change, cell
+        places = explanation.places[[chosen[n][1] for n in at]]
+        if readings.interact(explanation.parts):
+            change[at] += corrections(explanation.parts, places, readings, every)
+        for part, states in zip(explanation.parts, places.T, strict=True):
+            joined.setdefault(part, []).append((at, states))
+    # Part by part over all sets: no state of the list has a part twice.
+    for part, sets in joined.items():
+        view, where = posterior.views[part], [n for at, _ in sets for n in at]
+        states = np.concatenate([states for _, states in sets])
+        change[where] += view.change[states]
+        square[where] += view.cell[states] ** 2
+    return change, np.sqrt(square)
 
 
 def leading_factors(clues: Sequence[Clue], beliefs: Beliefs) -> tuple[Array, Array]:

@@ -2,10 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.opening import load_opening
+from looseends.diagnosis.opening import load_again_minutes, load_opening
 from looseends.diagnosis.policy import Policy
 from looseends.vehicle.setup import Setup
+
+
+@dataclass(frozen=True)
+class Again:
+    """One watch of a setup that was done, to be read again."""
+
+    setup: Setup
+    watch: str
+
+    @property
+    def support(self) -> str:
+        """The support in which it is read."""
+        return self.setup.support
+
+
+Look = Setup | Again
+"""What may be done next: a setup with all its watches, or one watch again."""
 
 
 def change_minutes(before: str | None, after: str, policy: Policy) -> float:
@@ -22,3 +41,10 @@ def change_minutes(before: str | None, after: str, policy: Policy) -> float:
 def check_minutes(setup: Setup) -> float:
     """Minutes of the check alone, on a vehicle that stands so already."""
     return load_catalogue().checks[setup.check].minutes
+
+
+def look_minutes(look: Look) -> float:
+    """Minutes of a look alone, on a vehicle that stands so already; to read one watch again never takes longer."""
+    if isinstance(look, Again):
+        return min(load_again_minutes(), check_minutes(look.setup))
+    return check_minutes(look)

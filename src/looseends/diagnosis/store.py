@@ -13,6 +13,8 @@ from dataclasses import asdict
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
+from io import BytesIO
+from math import prod
 from pathlib import Path
 from typing import Any
 
@@ -83,8 +85,8 @@ class TableStore:
         if not path.exists():
             return None
         try:
-            # Opened here, because numpy leaves a damaged file open.
-            with path.open("rb") as file, np.load(file, allow_pickle=False) as data:
+            # Read as a whole: numpy asks for it in hundreds of pieces, and leaves a damaged file open.
+            with np.load(BytesIO(path.read_bytes()), allow_pickle=False) as data:
                 return _unpacked({name: data[name] for name in data.files})
         except _DAMAGED:
             # A damaged file is worth no question to the user: it is computed again and overwritten.
@@ -166,7 +168,7 @@ def _joined(arrays: Mapping[str, Array]) -> dict[str, Any]:
 def _parted(places: str, numbers: Array) -> dict[str, Array]:
     arrays, at = {}, 0
     for name, shape in json.loads(places).items():
-        size = int(np.prod(shape))
+        size = prod(shape)
         arrays[name] = numbers[at : at + size].reshape(shape)
         at += size
     return arrays
@@ -192,7 +194,7 @@ def _pairs(data: Mapping[str, Array], grids: Array, meta: Sequence[Any]) -> dict
     for first, second, shapes in meta:
         by_axes = {}
         for a, b, *shape in shapes:
-            size = int(np.prod(shape))
+            size = prod(shape)
             by_axes[a, b] = numbers[at : at + size].reshape(shape)
             at += size
         pairs[first, second] = PairCorrection(

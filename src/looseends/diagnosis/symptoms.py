@@ -42,6 +42,13 @@ class Symptom:
         """The same over that with no part worn."""
         return self.log_likelihood(parts) - self.log_likelihood(())
 
+    def gains(self, worn: Array, parts: Sequence[str]) -> Array:
+        """As `gain` (n,) for many sets of these parts (p,): `worn` (n, p) is 1 where a part is in the set, else 0."""
+        causes = np.array([self.causes.get(part, 0.0) for part in parts]).reshape(len(parts))
+        log_absent = log1p(-self.otherwise) + worn @ np.log1p(-causes)
+        found = np.log(-np.expm1(log_absent)) if self.present else log_absent
+        return np.asarray(found - self.log_likelihood(()))
+
     def sample(self, parts: Sequence[str], rng: np.random.Generator, count: int = 1) -> Array:
         """Drawn presence (count,): 1 present, 0 absent."""
         absent = (1.0 - self.otherwise) * float(np.prod([1.0 - self.causes.get(part, 0.0) for part in parts]))
@@ -77,6 +84,18 @@ class Witnesses:
     def gain(self, parts: Sequence[str]) -> float:
         """The same over that with no part worn."""
         return self.log_likelihood(parts) - self.log_likelihood(())
+
+    def gains(self, worn: Array, parts: Sequence[str]) -> Array:
+        """As `gain` (n,) for many sets of these parts (p,): `worn` (n, p) is 1 where a part is in the set, else 0."""
+        alone = np.array([symptom.gains(worn, parts) + symptom.log_likelihood(()) for symptom in self.symptoms])
+        told = np.array(
+            [np.exp(log) if s.present else -np.expm1(log) for s, log in zip(self.symptoms, alone, strict=True)]
+        )
+        present = np.array([symptom.present for symptom in self.symptoms])
+        there = np.min(told[present], axis=0, initial=1.0)
+        not_there = np.max(told[~present], axis=0, initial=0.0)
+        both = self.alike * np.maximum(0.0, there - not_there) + (1.0 - self.alike) * np.exp(alone.sum(axis=0))
+        return np.asarray(np.log(both) - self.log_likelihood(()))
 
     def sample(self, parts: Sequence[str], rng: np.random.Generator, count: int = 1) -> Array:
         """Drawn presence (count, witnesses): 1 present, 0 absent."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.evidence import Clue, cell_width
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import Columns, ReadingSet
+from looseends.diagnosis.rows import Numbers, StateRows
 from looseends.diagnosis.states import PartStates
 from looseends.mechanics.bodies import Array
 
@@ -35,41 +36,129 @@ class PartView:
     cell: Array
     moves: NDArray[np.bool_]
 
+
+@dataclass(frozen=True)
+class ReadingColumn:
+    """How one reading judges every state (r) of every part (p), as `PartView` says of all readings and one part.
+
+    `gain`, `shown` (r,); `change`, `cell` (r, 2) [mm]; `moves` (p,).
+    """
+
+    gain: Array
+    shown: Array
+    change: Array
+    cell: Array
+    moves: NDArray[np.bool_]
+
     @staticmethod
-    def of(states: PartStates, readings: ReadingSet) -> PartView:
-        """One part against all readings of a visit."""
-        count, total = len(states.weight), len(readings.clues)
-        gain, shown = np.zeros((count, total)), np.zeros((count, total))
-        change, cell = np.zeros((count, total, 2)), np.zeros((count, total, 2))
-        moves = np.array([_largest(clue.change.get(states.part.id)) >= _MOVES for clue in readings.clues], dtype=bool)
-        at = np.flatnonzero(moves)
-        if at.size:
-            clues = [readings.clues[k] for k in at]
-            nominal = np.stack([clue.change[states.part.id] for clue in clues], axis=1)
-            shares, typical = _shares(states, clues)
-            width = cell_width(states, nominal)
-            change[:, at], cell[:, at] = typical[:, None] * nominal, typical[:, None] * width
-            shown[:, at] = readings.gain(change[:, at], cell[:, at], at)
-            each = shares[:, None, :, None]
-            seen = log_sum_exp(readings.gain(each * nominal, each * width, at), axis=0) - np.log(len(shares))
-            gain[:, at] = _with_masking(seen, np.array([clue.masked_chance(states.part.id) for clue in clues]))
-        return PartView(gain, shown, change, cell, moves)
+    def of(rows: StateRows, readings: ReadingSet, number: int) -> ReadingColumn:
+        """One reading of a visit against all parts."""
+        clue, count = readings.clues[number], len(rows.owner)
+        moves = np.array([_largest(clue.change.get(name)) >= _MOVES for name in rows.names], dtype=bool)
+        nominal, typical, masked = np.zeros((count, 2)), np.ones(count), np.zeros(count)
+        each: dict[int, list[tuple[slice, Array]]] = {}
+        for part in np.flatnonzero(moves).tolist():
+            name, own = rows.names[part], rows.of_part(part)
+            nominal[own] = clue.change[name]
+            shares = np.asarray(clue.shares(name))
+            typical[own], masked[own] = shares.mean(), clue.masked_chance(name)
+            if len(shares) > 1:
+                each.setdefault(len(shares), []).append((own, shares))
+        change, cell = typical[:, None] * nominal, typical[:, None] * rows.cell_width(nominal)
+        at = np.flatnonzero(moves[rows.owner])
+        shown, gain = np.zeros(count), np.zeros(count)
+        shown[at] = readings.gain_at(number, change[at], cell[at])
+        gain[at] = shown[at]
+        for several in each.values():
+            _fill_over_shares(gain, several, nominal, rows.cell_width(nominal), readings, number)
+        gain[at] = _with_masking(gain[at], masked[at])
+        return ReadingColumn(gain, shown, change, cell, moves)
+
+
+def _fill_over_shares(
+    gain: Array, several: list[tuple[slice, Array]], nominal: Array, width: Array, readings: ReadingSet, number: int
+) -> None:
+    """Write the gain (r,) over the shares that vehicles show into the rows of some parts, equally many of each."""
+    at = np.concatenate([np.arange(own.start, own.stop) for own, _ in several])
+    shares = np.repeat([each for _, each in several], [own.stop - own.start for own, _ in several], axis=0).T[..., None]
+    gain[at] = log_sum_exp(readings.gain_at(number, shares * nominal[at], shares * width[at]), axis=0)
+    gain[at] -= np.log(len(shares))
+
+
+@dataclass(frozen=True)
+class AllViews:
+    """How every state (r) of every part (p) changes what every reading (k) says: the columns side by side."""
+
+    rows: StateRows
+    columns: tuple[ReadingColumn, ...]
+
+    @staticmethod
+    def of(rows: StateRows, readings: ReadingSet, known: dict[object, ReadingColumn] | None = None) -> AllViews:
+        """All readings of a visit; columns that are known are not computed again, and just these readings' are kept."""
+        known = {} if known is None else known
+        found = {key: known.get(key) or ReadingColumn.of(rows, readings, k) for k, key in enumerate(readings.keys)}
+        known.clear()
+        known.update(found)
+        return AllViews(rows, tuple(found[key] for key in readings.keys))
+
+    @cached_property
+    def gain(self) -> Array:
+        """Gain (r, k)."""
+        return self._beside([column.gain for column in self.columns])
+
+    @cached_property
+    def shown(self) -> Array:
+        """Gain (r, k) at the parts' mean shares."""
+        return self._beside([column.shown for column in self.columns])
+
+    @cached_property
+    def moves(self) -> NDArray[np.bool_]:
+        """Which part moves which reading (p, k)."""
+        moves = [column.moves for column in self.columns]
+        return np.array(moves, dtype=bool).reshape(len(moves), len(self.rows.states)).T
+
+    def _beside(self, columns: Sequence[Array]) -> Array:
+        return np.array(columns).reshape(len(columns), len(self.rows.owner)).T.copy()
+
+    @cached_property
+    def _moved_by(self) -> tuple[Array, Array]:
+        """Change [mm] and square of the cell's width [mm^2] (k, r, 2)."""
+        shape = (len(self.columns), len(self.rows.owner), 2)
+        change = np.array([column.change for column in self.columns]).reshape(shape)
+        return change, np.array([column.cell for column in self.columns]).reshape(shape) ** 2
+
+    def added(self, number: int, rows: Numbers) -> tuple[Array, Array]:
+        """Sum of the changes [mm] and of the cells' squares [mm^2] (n, 2) of one reading over joint states (n, m)."""
+        change, square = (each[number] for each in self._moved_by)
+        total, squares = change[rows[:, 0]], square[rows[:, 0]]
+        for member in rows.T[1:]:
+            total += change[member]
+            squares += square[member]
+        return total, squares
+
+    def by_part(self) -> dict[str, PartView]:
+        """The view of each part."""
+        change, square = self._moved_by
+        cell = np.sqrt(square)
+        found = {}
+        for part, name in enumerate(self.rows.names):
+            own = self.rows.of_part(part)
+            found[name] = PartView(
+                self.gain[own],
+                self.shown[own],
+                change[:, own].transpose(1, 0, 2),
+                cell[:, own].transpose(1, 0, 2),
+                self.moves[part],
+            )
+        return found
 
 
 def _largest(change: Array | None) -> float:
     return 0.0 if change is None else float(np.max(np.abs(change)))
 
 
-def _shares(states: PartStates, clues: Sequence[Clue]) -> tuple[Array, Array]:
-    """Shares (m, c) of the nominal change that vehicles show at each reading, and their mean (c,)."""
-    each = [np.asarray(clue.shares(states.part.id)) for clue in clues]
-    most = max(len(shares) for shares in each)
-    every = np.stack([shares if len(shares) == most else np.full(most, shares.mean()) for shares in each], axis=1)
-    return every, every.mean(axis=0)
-
-
 def _with_masking(seen: Array, masked: Array) -> Array:
-    """Gain (s, c) where with the chance `masked` (c,) the part reads as sound."""
+    """Gain where with the chance `masked` the part reads as sound."""
     with np.errstate(divide="ignore"):
         return np.asarray(np.logaddexp(np.log1p(-masked) + seen, np.log(masked)))
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.special import ndtr
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
@@ -16,6 +15,7 @@ from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.detect import NOTICED, above_false, at_reject, told_apart
 from looseends.diagnosis.evidence import ALIKE
 from looseends.diagnosis.likelihood import FREE, TOTAL, GaugeReading, grade_chances
+from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
 from looseends.diagnosis.states import PartStates, vehicle_states
 from looseends.diagnosis.store import TableStore

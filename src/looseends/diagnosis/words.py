@@ -64,11 +64,16 @@ class WatchName(Sayable):
         """The id or the name."""
         if speech.language == "en":
             return self.watch
-        part = self.watch.removesuffix(".axial")
-        kind, side = next(((part.removesuffix(f"-{s}"), s) for s in SIDES if part.endswith(f"-{s}")), (part, None))
-        known = load_catalogue().part_kinds.get(kind)
-        name = sided_name(kind.replace("-", " ") if known is None else kind_name(known), side)
-        return speech.words(say("{part}, along its axis", part=name) if part != self.watch else name)
+        return speech.words(watch_place(self.watch))
+
+
+def watch_place(watch: str) -> Value:
+    """A watch by the name of the part or place that it is at."""
+    part = watch.removesuffix(".axial")
+    kind, side = next(((part.removesuffix(f"-{s}"), s) for s in SIDES if part.endswith(f"-{s}")), (part, None))
+    known = load_catalogue().part_kinds.get(kind)
+    name = sided_name(kind.replace("-", " ") if known is None else kind_name(known), side)
+    return say("{part}, along its axis", part=name) if part != watch else name
 
 
 def setup_words(setup: Setup) -> Text:

@@ -15,6 +15,7 @@ from looseends.inspection.fields import Table
 from looseends.inspection.plain_values import shown
 from looseends.inspection.readings import READING_KEYS, nothing_moved_readings, read_readings
 from looseends.inspection.types import CheckDone, Hidden, Hider, Reading
+from looseends.language import refusal, say
 from looseends.vehicle.setup import Setup, Side
 
 CHECK_KEYS = (
@@ -98,8 +99,13 @@ def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
     check = names.catalogue.checks[table.choice("do", names.catalogue.checks)]
     if check.kind != "movement":
         raise InputError(
-            f'{table.where}: do "{check.id}" is a check of {check.kind}, which has no readings of movement; '
-            "write what it showed as [[condition]]."
+            refusal(
+                '{where}: do "{id}" is a check of {kind}, which has no readings of movement; write what it '
+                "showed as [[condition]].",
+                where=table.where,
+                id=check.id,
+                kind=check.kind,
+            )
         )
     setup = _read_setup(table, check, names.catalogue.supports)
     watches = _watches_on_vehicle(check, setup.side, names.parts, table.where)
@@ -122,10 +128,23 @@ def _read_setup(table: Table, check: Check, supports: Collection[str]) -> Setup:
     support = table.choice("support", supports)
     if support not in check.supports:
         possible = ", ".join(check.supports)
-        raise InputError(f'{table.where}: support of "{check.id}" must be one of {possible}, found "{support}".')
+        raise InputError(
+            refusal(
+                '{where}: support of "{id}" must be one of {accepted}, found "{found}".',
+                where=table.where,
+                id=check.id,
+                accepted=possible,
+                found=support,
+            )
+        )
     if support != ARM_SUPPORT and "stand_inboard_mm" in table:
         raise InputError(
-            f'{table.where}: stand_inboard_mm belongs to support "{ARM_SUPPORT}" only, found support "{support}".'
+            refusal(
+                '{where}: stand_inboard_mm belongs to support "{support}" only, found support "{found}".',
+                where=table.where,
+                support=ARM_SUPPORT,
+                found=support,
+            )
         )
     return Setup(
         check=check.id,
@@ -140,17 +159,25 @@ def _read_setup(table: Table, check: Check, supports: Collection[str]) -> Setup:
 def _read_side(table: Table, check: Check) -> Side | None:
     if "side" not in table:
         if check.sided:
-            raise InputError(f'{table.where}: side of "{check.id}" must be "left" or "right", it is missing.')
+            raise InputError(
+                refusal(
+                    '{where}: side of "{id}" must be "left" or "right", it is missing.', where=table.where, id=check.id
+                )
+            )
         return None
     given = table.value("side")
     if not check.sided:
         raise InputError(
-            f'{table.where}: side must be left out of "{check.id}", which is done on the whole vehicle, '
-            f"found {shown(given)}."
+            refusal(
+                '{where}: side must be left out of "{id}", which is done on the whole vehicle, found {found}.',
+                where=table.where,
+                id=check.id,
+                found=shown(given),
+            )
         )
     side = _SIDES.get(given.strip().lower()) if isinstance(given, str) else None
     if side is None:
-        raise table.refused("side", '"left" or "right" ("L" or "R" for short)')
+        raise table.refused("side", say('"left" or "right" ("L" or "R" for short)'))
     return side
 
 
@@ -160,7 +187,13 @@ def _watches_on_vehicle(
     """The watches of the check whose part this vehicle has, by id."""
     watches = {watch.id: watch for watch in watches_of(check, side) if watch.part is None or watch.part in parts}
     if not watches:
-        raise InputError(f'{where}: do "{check.id}" watches none of the parts that this vehicle has; leave it out.')
+        raise InputError(
+            refusal(
+                '{where}: do "{id}" watches none of the parts that this vehicle has; leave it out.',
+                where=where,
+                id=check.id,
+            )
+        )
     return watches
 
 
@@ -172,17 +205,27 @@ def _all_readings(
     unlisted = nothing_moved_readings(watches, listed) if table.flag("nothing_moved") else ()
     if not listed and not unlisted and not has_passed:
         raise InputError(
-            f"{table.where}: readings must say what was watched, found none; "
-            "where every joint stayed still write nothing_moved = true."
+            refusal(
+                "{where}: readings must say what was watched, found none; where every joint stayed still "
+                "write nothing_moved = true.",
+                where=table.where,
+            )
         )
     return listed + unlisted
 
 
-def _read_hidden(tables: Sequence[Table], side: Side | None, parts: Collection[str], where: str) -> tuple[Hidden, ...]:
+def _read_hidden(tables: Sequence[Table], side: Side | None, parts: Collection[str], scope: str) -> tuple[Hidden, ...]:
     found: list[Hidden] = []
     for table in tables:
         part = completed_part(table.text("part"), side, parts, key="part", where=table.where)
         if any(hidden.part == part for hidden in found):
-            raise InputError(f'{table.where}: part "{part}" is already hidden {where}; name only what hides it most.')
+            raise InputError(
+                refusal(
+                    '{where}: part "{part}" is already hidden {scope}; name only what hides it most.',
+                    where=table.where,
+                    part=part,
+                    scope=scope,
+                )
+            )
         found.append(Hidden(part, _HIDERS[table.choice("by", _HIDERS)]))
     return tuple(found)

@@ -8,6 +8,7 @@ from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.types import WatchPlace
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
+from looseends.language import Text, refusal
 from looseends.vehicle.setup import Side
 
 # The words that only place a part; what remains in front of them is its kind.
@@ -82,5 +83,11 @@ def _placed(given: str, side: Side | None, names: Collection[str]) -> list[str]:
     return sorted(found)
 
 
-def _several_sentence(key: str, given: str, candidates: Collection[str], where: str) -> str:
-    return f"{where}: {key} {shown(given)} may mean several, write one of {', '.join(candidates)}."
+def _several_sentence(key: str, given: str, candidates: Collection[str], where: str) -> Text:
+    return refusal(
+        "{where}: {key} {given} may mean several, write one of {accepted}.",
+        where=where,
+        key=key,
+        given=shown(given),
+        accepted=", ".join(candidates),
+    )

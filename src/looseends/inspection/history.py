@@ -10,6 +10,7 @@ from looseends.inspection.checks_done import VisitNames
 from looseends.inspection.completed_names import completed_part
 from looseends.inspection.fields import Table
 from looseends.inspection.types import Replaced, Rust, SymptomKind, SymptomSeen, Use, Wheel, Work
+from looseends.language import refusal, say
 
 SYMPTOM_KEYS = ("kind", "what", "wheel", "present", "by", "note")
 USE_KEYS = ("age_years", "work", "rust")
@@ -32,8 +33,13 @@ def read_symptoms(tables: Sequence[Table], names: VisitNames) -> tuple[SymptomSe
         for other in found:
             if (other.kind, other.id, other.wheel) == (symptom.kind, symptom.id, symptom.wheel):
                 raise InputError(
-                    f'{table.where}: what "{symptom.id}" is already written as symptom {other.number}; '
-                    "write it once, or under another kind or wheel."
+                    refusal(
+                        '{where}: what "{id}" is already written as symptom {number}; write it once, or under '
+                        "another kind or wheel.",
+                        where=table.where,
+                        id=symptom.id,
+                        number=other.number,
+                    )
                 )
         found.append(symptom)
     return tuple(found)
@@ -57,7 +63,9 @@ def _read_wheel(table: Table, kind: SymptomKind) -> Wheel | None:
     if kind == "tire":
         return cast(Wheel, table.choice("wheel", get_args(Wheel)))
     if "wheel" in table:
-        raise InputError(f'{table.where}: wheel belongs to kind "tire" only, found kind "{kind}".')
+        raise InputError(
+            refusal('{where}: wheel belongs to kind "tire" only, found kind "{kind}".', where=table.where, kind=kind)
+        )
     return None
 
 
@@ -89,14 +97,18 @@ def read_replaced(tables: Sequence[Table], checks: int, names: VisitNames) -> tu
         event = Replaced(
             number=number,
             part=completed_part(table.text("part"), None, names.parts, key="part", where=table.where),
-            after_check=table.count("after_check", most=checks, of="how many checks were done before"),
+            after_check=table.count("after_check", most=checks, of=say("how many checks were done before")),
             by=table.text("by", default=names.technician),
             note=table.text("note", default=""),
         )
         if any((other.part, other.after_check) == (event.part, event.after_check) for other in found):
             raise InputError(
-                f'{table.where}: part "{event.part}" is already replaced after check {event.after_check}; '
-                "write it once."
+                refusal(
+                    '{where}: part "{part}" is already replaced after check {after_check}; write it once.',
+                    where=table.where,
+                    part=event.part,
+                    after_check=event.after_check,
+                )
             )
         found.append(event)
     return tuple(found)

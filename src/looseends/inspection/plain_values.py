@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 import re
 
+from looseends.language import say
+
 _SHOWN_CHARACTERS = 60
 _LARGEST_SHOWN = 10**15
 
@@ -26,12 +28,12 @@ def shown(value: object) -> str:
         short = value if len(value) <= _SHOWN_CHARACTERS else value[:_SHOWN_CHARACTERS] + "…"
         return '"' + "".join(c if c.isprintable() else ascii(c)[1:-1] for c in short) + '"'
     if isinstance(value, int) and abs(value) > _LARGEST_SHOWN:
-        return "a very large number"
+        return say("a very large number")
     if isinstance(value, (int, float)):
         return str(value)
     if isinstance(value, (datetime.date, datetime.time)):
         return value.isoformat()
-    return "a list" if isinstance(value, list) else "a table"
+    return say("a list") if isinstance(value, list) else say("a table")
 
 
 def meant_number(text: str, unit: str) -> str | None:

@@ -15,6 +15,7 @@ from looseends.inspection.history import REPLACED_KEYS, SYMPTOM_KEYS, USE_KEYS, 
 from looseends.inspection.plain_values import shown
 from looseends.inspection.toml_text import named, read_toml
 from looseends.inspection.types import ConditionSeen, NotChecked, Visit
+from looseends.language import refusal
 
 FORMAT = 1
 DEFAULT_JURISDICTION = "us-federal"
@@ -115,9 +116,17 @@ def read_visit(
 def _require_format(value: object, where: str) -> None:
     # before all else: a file of another format may hold other keys
     if value is None:
-        raise InputError(f"{where}: format must be {FORMAT}, it is missing; write format = {FORMAT} in the first line.")
+        raise InputError(
+            refusal(
+                "{where}: format must be {format}, it is missing; write format = {format} in the first line.",
+                where=where,
+                format=FORMAT,
+            )
+        )
     if isinstance(value, bool) or value != FORMAT:
-        raise InputError(f"{where}: format must be {FORMAT}, found {shown(value)}.")
+        raise InputError(
+            refusal("{where}: format must be {format}, found {found}.", where=where, format=FORMAT, found=shown(value))
+        )
 
 
 def _jurisdictions(catalogue: Catalogue) -> Collection[str]:
@@ -152,14 +161,26 @@ def _require_applicable(seen: str, part: str, names: VisitNames, where: str) -> 
         for condition in names.catalogue.conditions.values()
         if not condition.applies_to or kind in condition.applies_to or group in condition.applies_to
     ]
-    raise InputError(f'{where}: seen "{seen}" cannot be seen on part "{part}", accepted on it: {", ".join(possible)}.')
+    raise InputError(
+        refusal(
+            '{where}: seen "{seen}" cannot be seen on part "{part}", accepted on it: {accepted}.',
+            where=where,
+            seen=seen,
+            part=part,
+            accepted=", ".join(possible),
+        )
+    )
 
 
 def _read_not_checked(number: int, table: Table, names: VisitNames) -> NotChecked:
     given = [key for key in ("part", "check") if key in table]
     if len(given) != 1:
         found = "both" if given else "neither"
-        raise InputError(f"{table.where}: exactly one of part and check must be given, found {found}.")
+        raise InputError(
+            refusal(
+                "{where}: exactly one of part and check must be given, found {found}.", where=table.where, found=found
+            )
+        )
     if given[0] == "part":
         name = completed_part(table.text("part"), None, names.parts, key="part", where=table.where)
     else:

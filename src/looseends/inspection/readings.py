@@ -10,6 +10,7 @@ from looseends.errors import InputError
 from looseends.inspection.completed_names import completed_watch
 from looseends.inspection.fields import Table
 from looseends.inspection.types import By, Grade, Reading
+from looseends.language import refusal
 from looseends.vehicle.setup import Side
 
 READING_KEYS = ("watch", "gauge_mm", "free_mm", "hand", "eye", "ear", "feel", "note")
@@ -51,8 +52,13 @@ def read_readings(
         reading = _read_one(table, watch, observers)
         if any((other.watch, other.by) == (reading.watch, reading.by) for other in readings):
             raise InputError(
-                f'{table.where}: watch "{watch.id}" is already read by {reading.by} in this check; '
-                "a second reading of it in the same way belongs in another [[check]]."
+                refusal(
+                    '{where}: watch "{id}" is already read by {by} in this check; a second reading of it in the '
+                    "same way belongs in another [[check]].",
+                    where=table.where,
+                    id=watch.id,
+                    by=reading.by,
+                )
             )
         readings.append(reading)
     return tuple(readings)
@@ -74,8 +80,14 @@ def _read_one(table: Table, watch: WatchPlace, observers: Mapping[str, Observer]
         found = " and ".join(given) if given else "none of them"
         *others, last = _WAYS
         raise InputError(
-            f'{table.where}, watch "{watch.id}": exactly one of {", ".join(others)} and {last} must be given, '
-            f"found {found}."
+            refusal(
+                '{where}, watch "{id}": exactly one of {accepted} and {last} must be given, found {found}.',
+                where=table.where,
+                id=watch.id,
+                accepted=", ".join(others),
+                last=last,
+                found=found,
+            )
         )
     (key,) = given
     note = table.text("note", default="")
@@ -85,8 +97,13 @@ def _read_one(table: Table, watch: WatchPlace, observers: Mapping[str, Observer]
         return Reading(watch=watch.id, by="gauge", gauge_mm=gauge_mm, grade=None, note=note, free_mm=free_mm)
     if "free_mm" in table:
         raise InputError(
-            f'{table.where}, watch "{watch.id}": free_mm goes with gauge_mm (the dead zone in what the gauge read), '
-            f"found it with {key}."
+            refusal(
+                '{where}, watch "{id}": free_mm goes with gauge_mm (the dead zone in what the gauge read), '
+                "found it with {key}.",
+                where=table.where,
+                id=watch.id,
+                key=key,
+            )
         )
     # The catalogue's grades of an observer are among `Grade`; a test compares.
     grade = cast(Grade, table.choice(key, observers[key].grades))
@@ -101,7 +118,13 @@ def _gauge_mm(table: Table, watch: WatchPlace) -> float:
         # a slipped decimal point loses two places more often than one; below 0.5 mm the tenth is the likelier
         meant = hundredth if hundredth >= 0.5 else value / 10
         raise InputError(
-            f'{table.where}: gauge_mm at "{watch.id}" must be from 0 to {most:g} mm, found {value}; '
-            f"did you mean {meant:.2f}?"
+            refusal(
+                '{where}: gauge_mm at "{id}" must be from 0 to {most} mm, found {found}; did you mean {meant}?',
+                where=table.where,
+                id=watch.id,
+                most=f"{most:g}",
+                found=value,
+                meant=f"{meant:.2f}",
+            )
         )
     return table.number("gauge_mm", least=0.0, most=most)

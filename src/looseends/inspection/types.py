@@ -254,7 +254,10 @@ class Repair:
 
 @dataclass(frozen=True)
 class NextCheck:
-    """The check that tells most per minute, its reason in one line, and its setup."""
+    """The check that tells most per minute, its reason in one line, and its setup.
+
+    `again`: it was done in this setup already, and only these watches are read again.
+    """
 
     setup: Setup
     watches: tuple[str, ...]
@@ -262,6 +265,7 @@ class NextCheck:
     information_bits: float
     separates: tuple[str, ...]
     reason: str
+    again: bool = False
 
 
 @dataclass(frozen=True)

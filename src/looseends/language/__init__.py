@@ -14,7 +14,7 @@ from looseends.language.quantity import (
     SideSlip,
 )
 from looseends.language.speech import ENGLISH, LANGUAGES, UNITS, AsWritten, Language, Sayable, Speech, Units, Value
-from looseends.language.text import Capital, InSentence, Text, either, joined, known_as, say, say_count
+from looseends.language.text import Capital, InSentence, Text, either, joined, known_as, refusal, say, say_count
 
 __all__ = [
     "ENGLISH",
@@ -43,6 +43,7 @@ __all__ = [
     "either",
     "joined",
     "known_as",
+    "refusal",
     "say",
     "say_count",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import unicodedata
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,6 +18,8 @@ UNITS: tuple[Units, ...] = get_args(Units)
 LOCALES: Mapping[Language, str] = {"en": "en_US", "es": "es_US"}
 """Numbers and dates as in the United States, where Spanish too has a decimal point."""
 
+_FROM_THE_RIGHT = ("R", "AL")
+_ISOLATE, _END_OF_ISOLATE = "\u2068", "\u2069"
 NO_BREAK_SPACE = "\u00a0"
 
 
@@ -52,7 +55,9 @@ class Speech:
             return value.said(self)
         if isinstance(value, tuple):
             return ", ".join(self.words(entry) for entry in value)
-        if isinstance(value, AsWritten) or not isinstance(value, str):
+        if isinstance(value, AsWritten):
+            return _kept_apart(value)
+        if not isinstance(value, str):
             return str(value)
         return self.template(value)
 
@@ -91,6 +96,13 @@ class Speech:
         from babel.numbers import get_decimal_symbol  # as in `date`
 
         return str(get_decimal_symbol(LOCALES[self.language]))
+
+
+def _kept_apart(words: str) -> str:
+    """The words; those from right to left between the isolates of UAX #9, so that the sentence keeps its order."""
+    if any(unicodedata.bidirectional(character) in _FROM_THE_RIGHT for character in words):
+        return f"{_ISOLATE}{words}{_END_OF_ISOLATE}"
+    return str(words)
 
 
 ENGLISH = Speech()

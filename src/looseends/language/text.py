@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from looseends.language.speech import ENGLISH, Sayable, Speech, Value
+from looseends.language.speech import ENGLISH, AsWritten, Sayable, Speech, Value
 
 
 class Text(str, Sayable):
@@ -57,6 +57,11 @@ def say_count(one: str, many: str, count: int, **values: Value) -> Text:
     return Text(_filled(ENGLISH.counted(one, many, count), values, ENGLISH), one, values, many, count)
 
 
+def refusal(template: str, **found: object) -> Text:
+    """The sentence of an error: what is not sayable itself stands in it as it was given, and is not translated."""
+    return say(template, **{name: _given(value) for name, value in found.items()})
+
+
 def known_as(name: str, **names: str) -> Text:
     """A name that its own data give in other languages: known_as("tie rod", es="barra de acoplamiento")."""
     return Text(name, name, None, "", None, names)
@@ -99,6 +104,12 @@ class Capital(Sayable):
         """The words with a capital first letter."""
         words = speech.words(self.words)
         return words[:1].upper() + words[1:]
+
+
+def _given(value: object) -> Value:
+    if isinstance(value, Sayable):
+        return value
+    return AsWritten(value)
 
 
 def _filled(template: str, values: Mapping[str, Value], speech: Speech) -> str:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 import clarabel
 import numpy as np
-from scipy import sparse
 
 from looseends.mechanics.bodies import Array
+from looseends.mechanics.cone_matrix import ConeMatrix
 from looseends.mechanics.lash_scaled import Scaled
 
 CLOSE, CLOSEST = 1e-11, 1e-14
@@ -66,14 +66,16 @@ class _Rows:
 
     def least(self, P: Array, q: Array, tolerance: float) -> Array:
         """The x (len(q),) of least ½ xᵀP x + qᵀx."""
-        rows = [row for row, unknown in enumerate(self.picked) if unknown is not None]
-        columns = [unknown for unknown in self.picked if unknown is not None]
-        A = sparse.csc_matrix((-np.ones(len(rows)), (rows, columns)), shape=(len(self.picked), len(q)))
+        A = np.zeros((len(self.picked), len(q)))
+        for row, unknown in enumerate(self.picked):
+            if unknown is not None:
+                A[row, unknown] = -1.0
         settings = clarabel.DefaultSettings()
         settings.verbose = False
         settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = tolerance
         settings.max_threads = 1
-        solver = clarabel.DefaultSolver(sparse.csc_matrix(np.triu(P)), q, A, np.array(self.right), self.cones, settings)
+        upper, right = ConeMatrix.of(np.triu(P)), np.array(self.right)
+        solver = clarabel.DefaultSolver(upper, q, ConeMatrix.of(A), right, self.cones, settings)
         return np.array(solver.solve().x)
 
 
@@ -85,9 +87,12 @@ def _contacts_alone(problem: Scaled) -> Array:
     rest: Array = np.zeros(problem.size)
     lines = problem.index.starts[problem.index.half_line]
     if lines.size:
-        from scipy.optimize import nnls  # slow to load, and seldom needed: the kernel answers nearly all
-
-        values, vectors = np.linalg.eigh(problem.P[np.ix_(lines, lines)])
-        root = np.sqrt(np.maximum(values, 1e-12 * max(float(values[-1]), 1e-30)))
-        rest[lines] = nnls(root[:, None] * vectors.T, -(vectors.T @ problem.q[lines]) / root)[0]
+        P, q = problem.P[np.ix_(lines, lines)], problem.q[lines]
+        rows = _Rows()
+        for own in range(len(lines)):
+            rows.hold(clarabel.NonnegativeConeT(1), [own], [0.0])
+        unit = max(float(np.max(np.diag(P))), float(np.max(np.abs(q))), 1e-30)
+        # A contact that nothing presses and nothing opens: a trace of stiffness keeps it where it is.
+        opened = rows.least((P + 1e-12 * unit * np.eye(len(lines))) / unit, q / unit, CLOSE)
+        rest[lines] = np.maximum(np.nan_to_num(opened), 0.0)
     return rest

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import clarabel
 import numpy as np
-from scipy import sparse
 
 from looseends.mechanics.bodies import Array, Indices
 from looseends.mechanics.clearance import ClearanceArrays
+from looseends.mechanics.cone_matrix import ConeMatrix
 from looseends.mechanics.constants import FREE_MECHANISM_TOLERANCE
 from looseends.mechanics.lash import LashSolution
 from looseends.mechanics.reduction import ReducedStroke
@@ -97,7 +97,7 @@ def _push(none: Array, goal: Array, g: Array, walls: list[tuple[str, slice]], se
     settings.max_threads = 1
     width = none.shape[1]
     solver = clarabel.DefaultSolver(
-        sparse.csc_matrix((width, width)), -goal, sparse.csc_matrix(np.vstack(A)), np.concatenate(b), cones, settings
+        ConeMatrix.of(np.zeros((width, width))), -goal, ConeMatrix.of(np.vstack(A)), np.concatenate(b), cones, settings
     )
     solution = solver.solve()
     if "Solved" not in str(solution.status):

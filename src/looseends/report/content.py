@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.consequences.account import Account
 from looseends.inspection.types import ConditionSeen, Finding, Judgement, SuspectSet
 from looseends.language import ENGLISH, AsWritten, Capital, Percent, Speech, Text, Value, say, say_count
 from looseends.report.account_content import consequences_text
 from looseends.report.account_words import PartNames
 from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.findings_content import LONGEST_NOTE, finding_text, grounds_text
-from looseends.report.handover_records import HandoverContent
+from looseends.report.handover_records import ConsequencesText, HandoverContent
 from looseends.report.history_content import history_lines
 from looseends.report.marks import VERDICT_ORDER
 from looseends.report.plain_text import cleaned
@@ -92,7 +93,7 @@ def handover_content(
         repairs=repair_texts(judgement, enclosures.as_found, speech),
         before_and_after=before_and_after(judgement, vocabulary, speech),
         how_judged=words(HOW_JUDGED),
-        consequences=consequences_text(enclosures.account, names, speech) if enclosures.account else None,
+        consequences=enclosures.consequences or consequences_said(enclosures.account, judgement, geometry, speech),
         sound=tuple(finding_text(finding, visit, vocabulary, speech) for finding in sound),
         sound_count=_count(len(sound), speech),
         unproven=unproven_texts(unproven, speech),
@@ -181,6 +182,13 @@ def _explanation(found: SuspectSet, names: Mapping[str, str], speech: Speech) ->
     parts: Value = tuple(names.get(part, part) for part in found.parts) if found.parts else say("nothing worn")
     how = say("solved exactly") if found.solved_exactly else say("from the table")
     return speech.words(parts), speech.words(Percent(found.probability)), speech.words(how)
+
+
+def consequences_said(
+    account: Account | None, judgement: Judgement, geometry: PlanGeometry, speech: Speech
+) -> ConsequencesText | None:
+    """What worn parts do, in the reader's language and units; None where there is no account of it."""
+    return consequences_text(account, _part_names(judgement, geometry), speech) if account else None
 
 
 def _part_names(judgement: Judgement, geometry: PlanGeometry) -> PartNames:

@@ -10,6 +10,7 @@ from typing import Literal
 from looseends.diagnosis.consequences.account import Account
 from looseends.inspection.types import Finding
 from looseends.language import Text, say
+from looseends.report.handover_records import ConsequencesText
 
 Decision = Literal["repair now", "tow", "refused"]
 DECISION_WORDS: Mapping[Decision, Text] = {
@@ -34,11 +35,12 @@ class OwnerDecision:
 class Enclosures:
     """What a handover says beyond the judgement, as far as it is there.
 
-    `account` is what worn parts do; `as_found` are findings on replaced parts by what was done before they were
-    replaced.
+    `account` is what worn parts do, or `consequences` the same in words that were kept; `as_found` are findings on
+    replaced parts by what was done before they were replaced.
     """
 
     account: Account | None = None
+    consequences: ConsequencesText | None = None
     as_found: tuple[Finding, ...] = ()
     decisions: tuple[OwnerDecision, ...] = ()
 

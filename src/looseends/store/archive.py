@@ -24,6 +24,9 @@ SNAPSHOT = "records.sqlite"
 Kind = Literal["records", "snapshot"]
 
 MOST_MANIFEST_BYTES = 64_000_000
+_LINE_OF_MANIFEST_BYTES = 400
+"""What a manifest says of one entry is shorter; it is read as a whole."""
+
 MOST_TOTAL_BYTES = 64_000_000_000
 MOST_FOLD = 200
 """Records pack 5 to 30 times smaller; what unpacks to more than this is no archive of ours."""
@@ -145,7 +148,8 @@ def _require_sizes(entries: list[zipfile.ZipInfo], path: Path) -> None:
             raise InputError(f"{path} is refused: {entry.filename!r} is encrypted.")
         if entry.file_size > max(_SMALL_BYTES, MOST_FOLD * entry.compress_size):
             raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
-        most = MOST_MANIFEST_BYTES if entry.filename == MANIFEST else MOST_TOTAL_BYTES
+        of_entries = min(MOST_MANIFEST_BYTES, _LINE_OF_MANIFEST_BYTES * (len(entries) + 2))
+        most = of_entries if entry.filename == MANIFEST else MOST_TOTAL_BYTES
         if entry.file_size > (MOST_BYTES if _PHOTO_NAME.fullmatch(entry.filename) else most):
             raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
 

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from looseends.errors import LooseEndsError
+from looseends.language import Text, refusal
 
 _DISK_FAULTS = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR)
 _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
@@ -42,23 +43,31 @@ def told_failures(place: str) -> Iterator[None]:
         raise StoreError(_sentence(error, place)) from error
 
 
-def disk_sentence(place: str) -> str:
+def disk_sentence(place: str) -> Text:
     """What is said where writing to the disk fails."""
-    return (
-        f"The disk that holds {place} is full or cannot be written: nothing of this was stored, what was stored "
-        "before is whole; free some space and do it again."
+    return refusal(
+        "The disk that holds {place} is full or cannot be written: nothing of this was stored, what was stored "
+        "before is whole; free some space and do it again.",
+        place=place,
     )
 
 
-def _sentence(error: BaseException | None, place: str) -> str:
+def _sentence(error: BaseException | None, place: str) -> Text:
     code = getattr(error, "sqlite_errorcode", 0) & _PRIMARY_CODE
     if code in _DISK_FAULTS or getattr(error, "sqlstate", None) == _DISK_FULL_STATE:
         return disk_sentence(place)
     if code in _BUSY:
-        return f"{place} is being written by another program: nothing of this was stored; do it again in a moment."
+        return refusal(
+            "{place} is being written by another program: nothing of this was stored; do it again in a moment.",
+            place=place,
+        )
     if code in _NO_STORE:
-        return f"{place} is damaged or no store of Loose Ends: name another one, or bring a backup back."
+        return refusal(
+            "{place} is damaged or no store of Loose Ends: name another one, or bring a backup back.", place=place
+        )
     if code in _NO_ACCESS:
-        return f"{place} cannot be opened for writing: check that its folder is there and may be written."
+        return refusal(
+            "{place} cannot be opened for writing: check that its folder is there and may be written.", place=place
+        )
     first_line = (str(error).strip().splitlines() or ["no reason given"])[0].rstrip(".")
-    return f"{place} cannot be used: {first_line}; nothing of this was stored."
+    return refusal("{place} cannot be used: {reason}; nothing of this was stored.", place=place, reason=first_line)

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.canonical import checksum
 from looseends.store.models import Account, Base, Complaint, Customer, Role, Vehicle, VehicleText, VisitRecord
 
@@ -70,7 +71,11 @@ def open_visit(session: Session, visit: VisitRecord, *, complaint: str = "") -> 
     for kind, id_ in needed:
         if id_ is not None and session.get(kind, id_) is None:
             what = kind.__name__.lower()
-            raise InputError(f'visit {visit.id}: {what} must be one that is stored, found "{id_}".')
+            raise InputError(
+                refusal(
+                    'visit {id}: {what} must be one that is stored, found "{found}".', id=visit.id, what=what, found=id_
+                )
+            )
     customer = session.get(Customer, visit.customer_id) if visit.customer_id else None
     if customer is not None and customer.erased_at is not None:
         visit.plate, visit.vin, complaint = "", "", ""
@@ -93,4 +98,11 @@ def _keep_once(
         found, given = getattr(stored, column.key), getattr(new, column.key)
         if column.key not in apart_from and given != found and (given or found):
             id_ = getattr(new, "id", "")
-            raise InputError(f"{what} {id_}: {column.key} is stored already and is not the same; nothing was changed.")
+            raise InputError(
+                refusal(
+                    "{what} {id}: {field} is stored already and is not the same; nothing was changed.",
+                    what=what,
+                    id=id_,
+                    field=column.key,
+                )
+            )

@@ -9,6 +9,7 @@ from pathlib import Path
 from sqlalchemy import Engine, text
 from sqlalchemy.orm import Session
 
+from looseends.language import refusal
 from looseends.store.connection import engine_at, outside_transactions, writing
 from looseends.store.failures import StoreError, told_failures
 from looseends.store.location import Location, location
@@ -82,7 +83,10 @@ class Store:
             busy = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").scalar()
         if busy:
             raise StoreError(
-                f"{self.place} is being read: older copies stay in its files until the sweep is done again."
+                refusal(
+                    "{place} is being read: older copies stay in its files until the sweep is done again.",
+                    place=self.place,
+                )
             )
 
     def close(self) -> None:

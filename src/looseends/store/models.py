@@ -34,7 +34,10 @@ class Base(DeclarativeBase):
 
 
 class Account(Base):
-    """A person of the shop; `password_hash` is the text of the library that makes it, never a password."""
+    """A person of the shop; `password_hash` is the text of the library that makes it, never a password.
+
+    A closed account stays, for records name it; it signs in no more.
+    """
 
     __tablename__ = "accounts"
     __table_args__ = (one_of("role", get_args(Role)),)
@@ -45,6 +48,7 @@ class Account(Base):
     units: Mapped[str] = mapped_column(String(16), default="metric")
     password_hash: Mapped[str | None] = mapped_column(Text, default=None)
     created_at: Mapped[datetime.datetime] = mapped_column(UtcTime)
+    closed_at: Mapped[datetime.datetime | None] = mapped_column(UtcTime, default=None)
 
 
 class AccessToken(Base):
@@ -93,7 +97,11 @@ class VisitRecord(Base):
     """One vehicle's stay; `date` is the day at the place itself."""
 
     __tablename__ = "visits"
-    __table_args__ = (one_of("state", get_args(VisitState)),)
+    __table_args__ = (
+        one_of("state", get_args(VisitState)),
+        Index(None, "state", "opened_at"),
+        Index(None, "plate", "vehicle_id"),
+    )
     id: Mapped[str] = mapped_column(_Id, primary_key=True)
     vehicle_id: Mapped[str] = mapped_column(ForeignKey("vehicles.id"), index=True)
     customer_id: Mapped[str | None] = mapped_column(ForeignKey("customers.id"), index=True, default=None)

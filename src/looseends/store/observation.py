@@ -20,6 +20,7 @@ from looseends.inspection.types import (
     SymptomSeen,
     Use,
 )
+from looseends.language import refusal
 from looseends.store.canonical import canonical_json, checksum
 from looseends.store.ids import is_time_ordered
 from looseends.store.typed_json import ASSIGNED, plain, typed
@@ -101,18 +102,35 @@ def checked(sent: Observation) -> Checked:
         If id, kind, time or payload are not of the form that is kept.
     """
     if not is_time_ordered(sent.id):
-        raise InputError(f"observation: id must be a UUID of version 7 in lower case, found {shown(sent.id)}.")
+        raise InputError(
+            refusal("observation: id must be a UUID of version 7 in lower case, found {found}.", found=shown(sent.id))
+        )
     where = f"observation {sent.id}"
     if sent.kind not in KINDS:
-        raise InputError(unknown_name_sentence("kind", sent.kind, KINDS, where=where))
+        raise InputError(unknown_name_sentence("kind", shown(sent.kind)[1:-1], KINDS, where=where))
     if sent.device_time.tzinfo is None:
-        raise InputError(f"{where}: device_time must tell its time zone, found {sent.device_time.isoformat()}.")
+        raise InputError(
+            refusal(
+                "{where}: device_time must tell its time zone, found {found}.",
+                where=where,
+                found=sent.device_time.isoformat(),
+            )
+        )
     if sent.kind == WITHDRAWN and sent.supersedes is None:
-        raise InputError(f"{where}: supersedes must name the observation that is withdrawn, found nothing.")
+        raise InputError(
+            refusal("{where}: supersedes must name the observation that is withdrawn, found nothing.", where=where)
+        )
     content = typed(KINDS[sent.kind], sent.payload, f"{where}, {sent.kind}")
     payload = canonical_json(plain(content, ASSIGNED))
     if len(payload.encode()) > MOST_PAYLOAD_BYTES:
-        raise InputError(f"{where}: payload must be at most {MOST_PAYLOAD_BYTES} bytes, found {len(payload.encode())}.")
+        raise InputError(
+            refusal(
+                "{where}: payload must be at most {most} bytes, found {found}.",
+                where=where,
+                most=MOST_PAYLOAD_BYTES,
+                found=len(payload.encode()),
+            )
+        )
     return Checked(sent, content, payload, checksum_of(sent, payload))
 
 

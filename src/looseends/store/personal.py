@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.types import Visit
+from looseends.language import refusal
 from looseends.store.canonical import canonical_json
 from looseends.store.kept import Store
 from looseends.store.models import (
@@ -73,7 +74,7 @@ def erase_customer(store: Store, customer_id: str, *, at: datetime.datetime | No
     with store.writing() as session:
         customer = session.get(Customer, customer_id)
         if customer is None:
-            raise InputError(f'customer must be one that is stored, found "{customer_id}".')
+            raise InputError(refusal('customer must be one that is stored, found "{found}".', found=customer_id))
         _erase(session, customer, at or datetime.datetime.now(datetime.UTC))
     store.sweep()
 
@@ -92,7 +93,7 @@ def erase_photo(store: Store, photo_id: str) -> None:
     with store.writing() as session:
         photo = session.get(PhotoRecord, photo_id)
         if photo is None:
-            raise InputError(f'photo must be one that is stored, found "{photo_id}".')
+            raise InputError(refusal('photo must be one that is stored, found "{found}".', found=photo_id))
         named = photo.sha256
         photo.sha256, photo.size_bytes, photo.width_px, photo.height_px = "", 0, 0, 0
         session.flush()

@@ -11,11 +11,12 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
+from looseends.language import Text, refusal, say
 from looseends.store.archive import Archive
 from looseends.store.failures import StoreError
 from looseends.store.ids import is_time_ordered
 from looseends.store.models import Account, ObservationRecord, PhotoRecord, VisitRecord
-from looseends.store.picture import CONTENT_TYPE, kept_picture
+from looseends.store.picture import CONTENT_TYPE, Picture, kept_picture
 from looseends.store.safe_files import written_whole
 
 
@@ -32,9 +33,16 @@ class PhotoSent:
 
 
 def keep_photo(
-    session: Session, folder: Path, sent: PhotoSent, *, received_at: datetime.datetime | None = None
+    session: Session,
+    folder: Path,
+    sent: PhotoSent,
+    *,
+    picture: Picture | None = None,
+    received_at: datetime.datetime | None = None,
 ) -> PhotoRecord:
     """Keep a photo; sent again it is accepted. The file is on the disk before its record is.
+
+    `picture` is what `kept_picture` made of the content, where that was done before: other writers wait in here.
 
     Raises
     ------
@@ -43,17 +51,21 @@ def keep_photo(
     StoreError
         If the disk is full.
     """
-    where = f"photo {sent.id}"
+    where = refusal("photo {id}", id=sent.id)
     if not is_time_ordered(sent.id):
-        raise InputError(f"photo: id must be a UUID of version 7 in lower case, found {shown(sent.id)}.")
+        raise InputError(
+            refusal("photo: id must be a UUID of version 7 in lower case, found {found}.", found=shown(sent.id))
+        )
     source = hashlib.sha256(sent.content).hexdigest()
     stored = session.get(PhotoRecord, sent.id)
     if stored is not None:
         if stored.source_sha256 != source or stored.visit_id != sent.visit:
-            raise InputError(f"{where}: is stored already as another photo; a new one takes an id of its own.")
+            raise InputError(
+                refusal("{where}: is stored already as another photo; a new one takes an id of its own.", where=where)
+            )
         return stored
     _require_known(session, sent, where)
-    picture = kept_picture(sent.content, where)
+    picture = picture or kept_picture(sent.content, where)
     checksum = hashlib.sha256(picture.content).hexdigest()
     write_photo(folder, checksum, picture.content)
     photo = PhotoRecord(
@@ -105,7 +117,9 @@ def copy_photos(archive: Archive, folder: Path) -> None:
         with archive.open(f"photos/{checksum}.jpg") as photo:
             content = photo.read()
         if hashlib.sha256(content).hexdigest() != checksum:
-            raise InputError(f"{archive.name} is damaged: photo {checksum} is another one.")
+            raise InputError(
+                refusal("{name} is damaged: photo {checksum} is another one.", name=archive.name, checksum=checksum)
+            )
         write_photo(folder, checksum, content)
 
 
@@ -120,17 +134,31 @@ def photo_bytes(folder: Path, photo: PhotoRecord) -> bytes:
     path = photo_path(folder, photo.sha256)
     content = path.read_bytes() if path.is_file() else b""
     if hashlib.sha256(content).hexdigest() != photo.sha256:
-        what = "damaged" if path.is_file() else "lost"
-        raise StoreError(f"photo {photo.id}: its file {path} is {what}; bring it back from a backup.")
+        what = say("damaged") if path.is_file() else say("lost")
+        raise StoreError(
+            refusal(
+                "photo {id}: its file {path} is {what}; bring it back from a backup.", id=photo.id, path=path, what=what
+            )
+        )
     return content
 
 
-def _require_known(session: Session, sent: PhotoSent, where: str) -> None:
+def _require_known(session: Session, sent: PhotoSent, where: Text) -> None:
     if session.get(VisitRecord, sent.visit) is None:
-        raise InputError(f'{where}: visit must be one that is stored, found "{sent.visit}".')
+        raise InputError(
+            refusal('{where}: visit must be one that is stored, found "{found}".', where=where, found=sent.visit)
+        )
     if session.get(Account, sent.account) is None:
-        raise InputError(f'{where}: account must be one that is stored, found "{sent.account}".')
+        raise InputError(
+            refusal('{where}: account must be one that is stored, found "{found}".', where=where, found=sent.account)
+        )
     if sent.observation is not None:
         observation = session.get(ObservationRecord, sent.observation)
         if observation is None or observation.visit_id != sent.visit:
-            raise InputError(f'{where}: observation must be one of its visit, found "{sent.observation}".')
+            raise InputError(
+                refusal(
+                    '{where}: observation must be one of its visit, found "{found}".',
+                    where=where,
+                    found=sent.observation,
+                )
+            )

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from looseends.errors import InputError
+from looseends.language import Text, refusal
 
 MOST_BYTES = 25_000_000
 MOST_PIXELS = 60_000_000
@@ -29,7 +30,7 @@ class Picture:
     height_px: int
 
 
-def kept_picture(content: bytes, where: str) -> Picture:
+def kept_picture(content: bytes, where: Text) -> Picture:
     """The picture as it is kept: JPEG, upright, at most 2048 px long, no metadata.
 
     Raises
@@ -38,7 +39,14 @@ def kept_picture(content: bytes, where: str) -> Picture:
         If it is too large in bytes or pixels, of another format, or damaged.
     """
     if len(content) > MOST_BYTES:
-        raise InputError(f"{where}: must have at most {MOST_BYTES} bytes, found {len(content)}.")
+        raise InputError(
+            refusal(
+                "{where}: must have at most {most} bytes, found {found}.",
+                where=where,
+                most=MOST_BYTES,
+                found=len(content),
+            )
+        )
     try:
         with warnings.catch_warnings():
             # the library's own guard, which stands further out
@@ -47,25 +55,42 @@ def kept_picture(content: bytes, where: str) -> Picture:
                 _require_pixels(image.width, image.height, where)
                 return _encoded(image)
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
-        raise InputError(f"{where}: must have at most {MOST_PIXELS} pixels, found more.") from error
+        raise InputError(
+            refusal("{where}: must have at most {most} pixels, found more.", where=where, most=MOST_PIXELS)
+        ) from error
     except UnidentifiedImageError as error:
-        raise InputError(f"{where}: must be a picture in {', '.join(_FORMATS)}, found something else.") from error
+        raise InputError(
+            refusal(
+                "{where}: must be a picture in {accepted}, found something else.",
+                where=where,
+                accepted=", ".join(_FORMATS),
+            )
+        ) from error
     except (OSError, SyntaxError, ValueError) as error:  # what the decoders raise for broken data
-        raise InputError(f"{where}: must be a whole picture, found a damaged one.") from error
+        raise InputError(refusal("{where}: must be a whole picture, found a damaged one.", where=where)) from error
 
 
-def _require_pixels(width: int, height: int, where: str) -> None:
+def _require_pixels(width: int, height: int, where: Text) -> None:
     if width * height > MOST_PIXELS:
-        raise InputError(f"{where}: must have at most {MOST_PIXELS} pixels, found {width} x {height}.")
+        raise InputError(
+            refusal(
+                "{where}: must have at most {most} pixels, found {width} x {height}.",
+                where=where,
+                most=MOST_PIXELS,
+                width=width,
+                height=height,
+            )
+        )
 
 
 def _encoded(image: Image.Image) -> Picture:
     # JPEG decodes straight to about this size, which saves most of the time.
     image.draft("RGB", (LONGEST_EDGE_PX, LONGEST_EDGE_PX))
-    upright = ImageOps.exif_transpose(image)
-    upright.thumbnail((LONGEST_EDGE_PX, LONGEST_EDGE_PX))
-    plain = Image.new("RGB", upright.size, "white")
-    rgba = upright.convert("RGBA")
+    # made small before it is turned: the whole picture stands in memory once
+    image.thumbnail((LONGEST_EDGE_PX, LONGEST_EDGE_PX))
+    ImageOps.exif_transpose(image, in_place=True)
+    plain = Image.new("RGB", image.size, "white")
+    rgba = image.convert("RGBA")
     plain.paste(rgba, mask=rgba.getchannel("A"))
     out = io.BytesIO()
     plain.save(out, "JPEG", quality=_QUALITY, exif=b"")

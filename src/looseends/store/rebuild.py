@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, Replaced, Use, Visit
+from looseends.language import refusal
 from looseends.store.canonical import checksum
 from looseends.store.models import Account, Complaint, Customer, ObservationRecord, VisitRecord
 from looseends.store.observation import KINDS, WITHDRAWN, HiddenFound, ReadingTaken
@@ -69,6 +70,31 @@ def facts_of(session: Session, visit_id: str) -> tuple[Fact, ...]:
     return _standing(sorted(rows, key=_order))
 
 
+def checks_of(session: Session, visit_ids: Collection[str]) -> dict[str, list[dict[str, Any]]]:
+    """The payloads of the checks that hold in each of several visits, in order, by one query and as they are stored."""
+    table = ObservationRecord
+    chosen = select(table).where(table.visit_id.in_(visit_ids), table.kind.in_(("check", WITHDRAWN)))
+    by_visit: dict[str, list[ObservationRecord]] = {visit_id: [] for visit_id in visit_ids}
+    for row in session.scalars(chosen):
+        by_visit[row.visit_id].append(row)
+    return {
+        visit_id: [json.loads(last.payload) for _, last in _last_of(_of_checks(sorted(rows, key=_order)))]
+        for visit_id, rows in by_visit.items()
+    }
+
+
+def _of_checks(rows: Sequence[ObservationRecord]) -> list[ObservationRecord]:
+    """Checks and what withdraws them, without what withdraws other records."""
+    by_id = {row.id: row for row in rows}
+
+    def begins(row: ObservationRecord) -> str:
+        while row.supersedes in by_id:
+            row = by_id[row.supersedes]
+        return row.kind
+
+    return [row for row in rows if begins(row) != WITHDRAWN]
+
+
 def basis_of(session: Session, visit_id: str) -> str:
     """SHA-256 over the ids of all observations of a visit: another one as soon as there is one more."""
     ids = session.scalars(select(ObservationRecord.id).where(ObservationRecord.visit_id == visit_id))
@@ -78,7 +104,7 @@ def basis_of(session: Session, visit_id: str) -> str:
 def _known_visit(session: Session, visit_id: str) -> VisitRecord:
     stay = session.get(VisitRecord, visit_id)
     if stay is None:
-        raise InputError(f'visit must be one that is stored, found "{visit_id}".')
+        raise InputError(refusal('visit must be one that is stored, found "{found}".', found=visit_id))
     return stay
 
 
@@ -88,19 +114,21 @@ def _order(row: ObservationRecord) -> tuple[object, str]:
 
 def _standing(rows: Sequence[ObservationRecord]) -> tuple[Fact, ...]:
     by_id = {row.id: row for row in rows}
+    facts = [Fact(first.id, first.kind, _content(last)) for first, last in _last_of(rows)]
+    # A reading may name any correction of its check.
+    return tuple(_at_beginning(fact, by_id) for fact in facts)
+
+
+def _last_of(rows: Sequence[ObservationRecord]) -> list[tuple[ObservationRecord, ObservationRecord]]:
+    """What was first recorded with its last correction, in order, without what was withdrawn."""
+    by_id = {row.id: row for row in rows}
     corrected = {row.supersedes for row in rows}
     last: dict[str, ObservationRecord] = {}
     for row in rows:
         # What corrects by one chain is ordered by the chain, whatever the clocks say; ends of two chains by their time.
         if row.id not in corrected:
             last[_beginning(row, by_id).id] = row
-    facts = [
-        Fact(row.id, row.kind, _content(last[row.id]))
-        for row in rows
-        if row.supersedes is None and last[row.id].kind != WITHDRAWN
-    ]
-    # A reading may name any correction of its check.
-    return tuple(_at_beginning(fact, by_id) for fact in facts)
+    return [(row, last[row.id]) for row in rows if row.supersedes is None and last[row.id].kind != WITHDRAWN]
 
 
 def _beginning(row: ObservationRecord, by_id: dict[str, ObservationRecord]) -> ObservationRecord:

@@ -10,6 +10,7 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.models import Account, ObservationRecord, VisitRecord
 from looseends.store.observation import WITHDRAWN, Checked, HiddenFound, Observation, ReadingTaken, checked
 
@@ -74,7 +75,13 @@ def record(
         If the batch is too long.
     """
     if len(observations) > MOST_AT_ONCE:
-        raise InputError(f"a batch must hold at most {MOST_AT_ONCE} observations, found {len(observations)}.")
+        raise InputError(
+            refusal(
+                "a batch must hold at most {most} observations, found {found}.",
+                most=MOST_AT_ONCE,
+                found=len(observations),
+            )
+        )
     intake = _Intake(session, observations, received_at or datetime.datetime.now(datetime.UTC))
     for sent in observations:
         intake.take(sent)
@@ -122,30 +129,51 @@ class _Intake:
             self._require_known(right)
             self._accept(right)
         except InputError as error:
-            self.refused.append(Refused(sent.id, str(error)))
+            self.refused.append(Refused(sent.id, error.sentence))
 
     def _require_known(self, right: Checked) -> None:
         sent, where = right.sent, f"observation {right.sent.id}"
         if sent.visit not in self._visits:
-            raise InputError(f'{where}: visit must be one that is stored, found "{sent.visit}".')
+            raise InputError(
+                refusal('{where}: visit must be one that is stored, found "{found}".', where=where, found=sent.visit)
+            )
         if sent.account not in self._accounts:
-            raise InputError(f'{where}: account must be one that is stored, found "{sent.account}".')
+            raise InputError(
+                refusal(
+                    '{where}: account must be one that is stored, found "{found}".', where=where, found=sent.account
+                )
+            )
         if sent.supersedes is not None:
             earlier = self._earlier(sent.supersedes, sent.visit, f"{where}: supersedes")
             if sent.kind not in (earlier.root, WITHDRAWN):
                 raise InputError(
-                    f'{where}: kind must be "{earlier.root}", as what it corrects, or "{WITHDRAWN}", '
-                    f'found "{sent.kind}".'
+                    refusal(
+                        '{where}: kind must be "{root}", as what it corrects, or "{withdrawn}", found "{found}".',
+                        where=where,
+                        root=earlier.root,
+                        withdrawn=WITHDRAWN,
+                        found=sent.kind,
+                    )
                 )
         if isinstance(right.content, ReadingTaken | HiddenFound):
             named = self._earlier(right.content.check, sent.visit, f"{where}: check")
             if named.root != "check":
-                raise InputError(f'{where}: check must be an observation of a check, found one of "{named.root}".')
+                raise InputError(
+                    refusal(
+                        '{where}: check must be an observation of a check, found one of "{found}".',
+                        where=where,
+                        found=named.root,
+                    )
+                )
 
     def _earlier(self, id_: str, visit: str, where: str) -> _Stored:
         earlier = self._known.get(id_)
         if earlier is None or earlier.visit != visit:
-            raise InputError(f'{where} must be an earlier observation of the same visit, found "{id_}".')
+            raise InputError(
+                refusal(
+                    '{where} must be an earlier observation of the same visit, found "{found}".', where=where, found=id_
+                )
+            )
         return earlier
 
     def _accept(self, right: Checked) -> None:
@@ -154,7 +182,10 @@ class _Intake:
             sha256, sequence, received_at = self._before[sent.id]
             if sha256 != right.sha256:
                 raise InputError(
-                    f"observation {sent.id}: is stored already with other content; a correction takes an id of its own."
+                    refusal(
+                        "observation {id}: is stored already with other content; a correction takes an id of its own.",
+                        id=sent.id,
+                    )
                 )
             self.accepted.append(Accepted(sent.id, sequence, received_at, new=False))
             return

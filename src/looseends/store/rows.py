@@ -73,13 +73,15 @@ def chunks(archive: Archive, table: Table) -> Iterator[list[dict[str, Any]]]:
     with archive.open(f"tables/{table.name}.jsonl") as file:
         numbers = itertools.count(1)
         rows: list[dict[str, Any]] = []
+        held = 0
         while line := file.readline(MOST_LINE_BYTES):
+            held += len(line)
             where = f"{archive.name}, {table.name}, line {next(numbers)}"
             rows.append(row_of(table, line, where))
             require_whole(table.name, rows[-1], where)
-            if len(rows) == _ROWS_AT_ONCE:
+            if len(rows) == _ROWS_AT_ONCE or held >= MOST_LINE_BYTES:
                 yield rows
-                rows = []
+                rows, held = [], 0
         if rows:
             yield rows
 

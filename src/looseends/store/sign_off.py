@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import json
+from collections.abc import Mapping
 from typing import Any, get_args
 
 import msgspec
@@ -12,7 +13,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
-from looseends.inspection.types import Judgement
+from looseends.inspection.types import Judgement, Visit
+from looseends.language import refusal, say
 from looseends.store.canonical import canonical_json, checksum
 from looseends.store.ids import time_ordered_id
 from looseends.store.models import Account, DecisionRecord, JudgementRecord, OwnerDecision, VisitRecord
@@ -24,9 +26,17 @@ UNSAFE = "unsafe"
 
 
 def sign_off(
-    session: Session, visit_id: str, judgement: Judgement, *, account: str, at: datetime.datetime | None = None
+    session: Session,
+    visit_id: str,
+    judgement: Judgement,
+    *,
+    account: str,
+    at: datetime.datetime | None = None,
+    beside: Mapping[str, object] | None = None,
 ) -> JudgementRecord:
     """Freeze the judgement of a visit: canonical JSON, SHA-256, who and when.
+
+    `beside` are further fields, in JSON's own kinds, that are frozen with it; none is named as one of the judgement's.
 
     What leads to the customer is left out of it, so that erasing a customer leaves checksums whole. Observations that
     come later do not change it; `rests_on_all` tells of them, and a further sign-off takes them in.
@@ -39,12 +49,21 @@ def sign_off(
     stored = visit_of(session, visit_id)
     if without_personal(stored) != without_personal(judgement.visit):
         raise InputError(
-            f"visit {visit_id}: its judgement must be of the visit as it is stored now, found one of another state; "
-            "judge it again."
+            refusal(
+                "visit {visit_id}: its judgement must be of the visit as it is stored now, found one of "
+                "another state; judge it again.",
+                visit_id=visit_id,
+            )
         )
     if session.get(Account, account) is None:
-        raise InputError(f'visit {visit_id}: account that signs must be one that is stored, found "{account}".')
-    content = canonical_json(plain(dataclasses.replace(judgement, visit=without_personal(stored))))
+        raise InputError(
+            refusal(
+                'visit {visit_id}: account that signs must be one that is stored, found "{found}".',
+                visit_id=visit_id,
+                found=account,
+            )
+        )
+    content = canonical_json({**(beside or {}), **judgement_fields(judgement, stored)})
     frozen = JudgementRecord(
         id=time_ordered_id(),
         visit_id=visit_id,
@@ -58,6 +77,20 @@ def sign_off(
     session.get_one(VisitRecord, visit_id).state = "signed-off"
     session.flush()
     return frozen
+
+
+def judgement_fields(judgement: Judgement, visit: Visit) -> dict[str, Any]:
+    """A judgement of this visit as it is frozen, without what leads to the customer."""
+    found = plain(dataclasses.replace(judgement, visit=without_personal(visit)))
+    assert isinstance(found, dict)
+    return found
+
+
+def says_the_same(judgement: Judgement, frozen: JudgementRecord) -> bool:
+    """Whether a judgement is the frozen one to the letter, whatever was frozen beside it."""
+    found = judgement_fields(judgement, judgement.visit)
+    stored = json.loads(frozen.content)
+    return canonical_json(found) == canonical_json({name: stored.get(name) for name in found})
 
 
 def judgement_of(session: Session, visit_id: str) -> JudgementRecord | None:
@@ -107,15 +140,29 @@ def decide(
     """
     frozen = session.get(JudgementRecord, judgement_id)
     if frozen is None:
-        raise InputError(f'decision: judgement must be one that is stored, found "{judgement_id}".')
+        raise InputError(
+            refusal('decision: judgement must be one that is stored, found "{found}".', found=judgement_id)
+        )
     found: list[dict[str, Any]] = json.loads(frozen.content)["findings"]
     unsafe = [finding["part"] for finding in found if finding["verdict"] == UNSAFE]
     if part not in unsafe:
-        raise InputError(f'decision: part must be one found unsafe ({", ".join(unsafe) or "none is"}), found "{part}".')
+        raise InputError(
+            refusal(
+                'decision: part must be one found unsafe ({accepted}), found "{found}".',
+                accepted=", ".join(unsafe) or say("none is"),
+                found=part,
+            )
+        )
     if decision not in get_args(OwnerDecision):
-        raise InputError(f'decision: must be one of {", ".join(get_args(OwnerDecision))}, found "{decision}".')
+        raise InputError(
+            refusal(
+                'decision: must be one of {accepted}, found "{found}".',
+                accepted=", ".join(get_args(OwnerDecision)),
+                found=decision,
+            )
+        )
     if session.get(Account, account) is None:
-        raise InputError(f'decision: account must be one that is stored, found "{account}".')
+        raise InputError(refusal('decision: account must be one that is stored, found "{found}".', found=account))
     kept = DecisionRecord(
         id=time_ordered_id(),
         judgement_id=judgement_id,

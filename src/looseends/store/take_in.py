@@ -23,7 +23,7 @@ from looseends.store.upgrade import HEAD
 
 _OBSERVATIONS = ObservationRecord.__tablename__
 _MAY_DIFFER: dict[str, tuple[str, ...]] = {
-    "accounts": ("name", "role", "language", "units", "password_hash"),
+    "accounts": ("name", "role", "language", "units", "password_hash", "closed_at"),
     "customers": ("erased_at",),
     "vehicles": ("created_at",),
     "vehicle_texts": ("created_at",),

@@ -14,6 +14,7 @@ from typing import Any, Literal
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
+from looseends.language import refusal, say
 
 ASSIGNED = frozenset({"number", "after_check"})
 """Fields that a visit gives when it is put together; no payload carries them."""
@@ -42,18 +43,20 @@ def typed(kind: type[Any], value: object, where: str) -> Any:
         If a field is unknown, missing or of another kind than the type names.
     """
     if not isinstance(value, Mapping):
-        raise InputError(f"{where}: must be an object with fields, found {_shown(value)}.")
+        raise InputError(
+            refusal("{where}: must be an object with fields, found {found}.", where=where, found=_shown(value))
+        )
     fields = {field.name: field for field in dataclasses.fields(kind) if field.name not in ASSIGNED}
     for name in value:
         if name not in fields:
-            raise InputError(unknown_name_sentence("field", str(name), fields, where=where))
+            raise InputError(unknown_name_sentence("field", shown(str(name))[1:-1], fields, where=where))
     given: dict[str, Any] = {field.name: 0 for field in dataclasses.fields(kind) if field.name in ASSIGNED}
     hints = _hints(kind)  # type: ignore[arg-type]  # a class is hashable
     for name, field in fields.items():
         if name in value:
             given[name] = _value(hints[name], value[name], f"{where}, {name}")
         elif field.default is dataclasses.MISSING:
-            raise InputError(f"{where}: {name} must be given, it is missing.")
+            raise InputError(refusal("{where}: {name} must be given, it is missing.", where=where, name=name))
     return kind(**given)
 
 
@@ -71,11 +74,18 @@ def _value(hint: Any, value: object, where: str) -> object:
         return _value(hint, value, where)
     if origin is Literal:
         if not isinstance(value, str) or value not in arguments:
-            raise InputError(f"{where}: must be one of {', '.join(arguments)}, found {_shown(value)}.")
+            raise InputError(
+                refusal(
+                    "{where}: must be one of {accepted}, found {found}.",
+                    where=where,
+                    accepted=", ".join(arguments),
+                    found=_shown(value),
+                )
+            )
         return value
     if origin is tuple:
         if not isinstance(value, list | tuple):
-            raise InputError(f"{where}: must be a list, found {_shown(value)}.")
+            raise InputError(refusal("{where}: must be a list, found {found}.", where=where, found=_shown(value)))
         return tuple(_value(arguments[0], entry, f"{where} {place}") for place, entry in enumerate(value, start=1))
     if dataclasses.is_dataclass(hint) and isinstance(hint, type):
         return typed(hint, value, where)
@@ -85,21 +95,25 @@ def _value(hint: Any, value: object, where: str) -> object:
 def _scalar(hint: Any, value: object, where: str) -> object:
     if hint is float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e15:
-            raise InputError(f"{where}: must be a number, found {_shown(value)}.")
+            raise InputError(refusal("{where}: must be a number, found {found}.", where=where, found=_shown(value)))
         return float(value)
     if hint is bool:
         if not isinstance(value, bool):
-            raise InputError(f"{where}: must be true or false, found {_shown(value)}.")
+            raise InputError(
+                refusal("{where}: must be true or false, found {found}.", where=where, found=_shown(value))
+            )
         return value
     if not isinstance(value, str):
-        raise InputError(f"{where}: must be a text, found {_shown(value)}.")
+        raise InputError(refusal("{where}: must be a text, found {found}.", where=where, found=_shown(value)))
     # PostgreSQL takes no NUL in a text, and half of a surrogate pair is no character.
     if "\0" in value or any("\ud800" <= character <= "\udfff" for character in value):
-        raise InputError(f"{where}: must be a text of whole characters, found {_shown(value)}.")
+        raise InputError(
+            refusal("{where}: must be a text of whole characters, found {found}.", where=where, found=_shown(value))
+        )
     return value
 
 
 def _shown(value: object) -> str:
     if value is None:
         return "null"
-    return shown(value) if not isinstance(value, Mapping) else "an object"
+    return shown(value) if not isinstance(value, Mapping) else say("an object")

@@ -9,6 +9,7 @@ from importlib import resources
 from typing import Any
 
 from looseends.errors import InputError
+from looseends.language import refusal
 
 
 @dataclass(frozen=True)
@@ -37,12 +38,26 @@ def read_vin(text: str, where: str = "vin") -> Vin:
     """
     rule, vin = _rule(), "".join(text.upper().split())
     if len(vin) != rule["length"]:
-        raise InputError(f'{where}: must have {rule["length"]} characters, found {len(vin)} in "{vin}".')
+        raise InputError(
+            refusal(
+                '{where}: must have {count} characters, found {found} in "{vin}".',
+                where=where,
+                count=rule["length"],
+                found=len(vin),
+                vin=vin,
+            )
+        )
     for place, character in enumerate(vin, start=1):
         if character not in rule["counts"] and character not in "0123456789":
             raise InputError(
-                f"{where}: character {place} must be a digit or a letter other than I, O and Q, "
-                f'found "{character}" in "{vin}".'
+                refusal(
+                    "{where}: character {place} must be a digit or a letter other than I, O and Q, found "
+                    '"{found}" in "{vin}".',
+                    where=where,
+                    place=place,
+                    found=character,
+                    vin=vin,
+                )
             )
     return Vin(vin, _years(vin), _remarks(vin))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal, cast, get_args
 
 from litestar.connection import ASGIConnection
 from litestar.exceptions import NotAuthorizedException, PermissionDeniedException
@@ -33,7 +33,7 @@ ACTIONS: tuple[Action, ...] = get_args(Action)
 
 ACCESS: Mapping[Role, frozenset[Action]] = {
     "owner": frozenset(ACTIONS),
-    "instructor": frozenset(ACTIONS) - {"keep people", "export everything"},
+    "instructor": frozenset(ACTIONS) - {"export everything"},
     "technician": frozenset(ACTIONS) - {"keep people", "export everything", "erase a person"},
     "learner": frozenset({"see visits", "record", "undo"}),
     "office": frozenset({"see visits", "take in", "decide", "hand over", "erase a person", "keep own tokens"}),
@@ -59,6 +59,12 @@ class Person:
     def may(self, action: Action) -> bool:
         """Whether the table allows it."""
         return action in ACCESS[self.role]
+
+    def keeps(self, role: str) -> bool:
+        """Whether accounts of this role are theirs to keep: an owner's all, else those that may do less than they."""
+        if not self.may("keep people"):
+            return False
+        return self.role == "owner" or role not in ACCESS or ACCESS[cast(Role, role)] < ACCESS[self.role]
 
 
 def may(action: Action) -> Guard:

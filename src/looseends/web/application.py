@@ -25,6 +25,8 @@ from looseends.web.failures import EXCEPTION_HANDLERS
 from looseends.web.headers import security_headers
 from looseends.web.judging import Judging
 from looseends.web.one_time import OneTimeLinks
+from looseends.web.own.keeping import bring_back
+from looseends.web.own.told import Sharpest
 from looseends.web.pages import PAGE_HANDLERS
 from looseends.web.preparing import Preparing
 from looseends.web.rendering import FONTS, STATIC, template_config
@@ -56,7 +58,7 @@ _OPEN = {"skip_session": True, "exclude_from_auth": True, "exclude_from_csrf": T
 def create_app(settings: Settings) -> Litestar:
     """The application over one store.
 
-    `app.state` holds `settings`, `store`, `judging`, `preparing` and `links` for handlers.
+    `app.state` holds `settings`, `store`, `judging`, `preparing`, `links` and `sharpest` for handlers.
 
     Raises
     ------
@@ -67,6 +69,7 @@ def create_app(settings: Settings) -> Litestar:
     """
     shop = load_shop(settings.policy)
     store = open_store(settings.store)
+    bring_back(store)
     preparing = Preparing(default_store())
     app = Litestar(
         route_handlers=[
@@ -101,6 +104,7 @@ def create_app(settings: Settings) -> Litestar:
         judging=Judging(preparing, shop),
         routes=RouteOrder(preparing, shop),
         links=OneTimeLinks(),
+        sharpest=Sharpest(),
     )
     return app
 

@@ -11,13 +11,11 @@ from sqlalchemy.orm import Session
 
 from looseends.inspection.types import Judgement, Visit
 from looseends.language import ENGLISH, Speech
-from looseends.store.canonical import canonical_json
 from looseends.store.kept import Store
 from looseends.store.models import Account, DecisionRecord, JudgementRecord, VisitRecord
-from looseends.store.personal import without_personal
 from looseends.store.rebuild import basis_of
-from looseends.store.sign_off import decisions_of, frozen_judgement, is_whole, judgement_of, rests_on_all
-from looseends.store.typed_json import plain
+from looseends.store.sign_off import decisions_of, frozen_judgement, is_whole, judgement_of, rests_on_all, says_the_same
+from looseends.web.frozen import Frozen, frozen_beside
 from looseends.web.judging import Judging
 from looseends.web.preparing import Progress
 from looseends.web.visits import known_visit
@@ -45,6 +43,7 @@ class Signed:
     redacted: bool
     rests_on_all: bool
     decisions: tuple[Decided, ...]
+    beside: Frozen
 
     def decision_on(self, part: str) -> Decided | None:
         """The last decision about a part."""
@@ -92,7 +91,7 @@ def concluded(state: State, visit_id: str, speech: Speech, *, wait: bool) -> Con
     # counts only where it is the same to the letter.
     key = visit_id if named == visit else f"{visit_id} {frozen.id}"
     again = _judged(judging, key, named, wait)
-    if isinstance(again, Judgement) and _same(again, frozen):
+    if isinstance(again, Judgement) and says_the_same(again, frozen):
         return Concluded(visit, stay, basis, again, signed)
     return Concluded(visit, stay, basis, None if again is None else kept, signed, only_english=again is not None)
 
@@ -116,10 +115,6 @@ def _judged(judging: Judging, key: str, visit: Visit, wait: bool) -> Judgement |
     return judging.judgement(key, visit) if wait else judging.known(key, visit)
 
 
-def _same(again: Judgement, frozen: JudgementRecord) -> bool:
-    return canonical_json(plain(replace(again, visit=without_personal(again.visit)))) == frozen.content
-
-
 def _signed(session: Session, frozen: JudgementRecord) -> Signed:
     return Signed(
         id=frozen.id,
@@ -130,6 +125,7 @@ def _signed(session: Session, frozen: JudgementRecord) -> Signed:
         redacted=frozen.redacted_at is not None,
         rests_on_all=rests_on_all(session, frozen),
         decisions=_decided(session, decisions_of(session, frozen.id)),
+        beside=frozen_beside(frozen),
     )
 
 

@@ -44,7 +44,16 @@ def of_input(request: Request[Any, Any, Any], error: LooseEndsError) -> Response
     return _told(request, status, sentence_of(error, manner_of(request).speech))
 
 
-EXCEPTION_HANDLERS: ExceptionHandlersMap = {HTTPException: of_http, LooseEndsError: of_input}
+def of_nesting(request: Request[Any, Any, Any], _error: RecursionError) -> Response[Any]:
+    """A body nested deeper than anything that is meant (400)."""
+    return _told(request, 400, _UNKNOWN)
+
+
+EXCEPTION_HANDLERS: ExceptionHandlersMap = {
+    HTTPException: of_http,
+    LooseEndsError: of_input,
+    RecursionError: of_nesting,
+}
 
 
 def _sentence_for(error: HTTPException) -> Text | str:
@@ -66,7 +75,7 @@ def _told(
     request: Request[Any, Any, Any], status: int, sentence: Text | str, headers: Mapping[str, str] | None = None
 ) -> Response[Any]:
     speech = manner_of(request).speech
-    said = speech.words(sentence) if isinstance(sentence, Text) else sentence
+    said = speech.words(sentence)
     if _for_program(request):
         content = {"status": status, "detail": said}
         return Response(content=content, status_code=status, media_type="application/json", headers=dict(headers or {}))

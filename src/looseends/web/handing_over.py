@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import cast
 
+from litestar.exceptions import NotFoundException
+
+from looseends.errors import InputError
 from looseends.inspection.types import Finding, Judgement
 from looseends.language import LANGUAGES, UNITS, Speech, Text, say
 from looseends.report.enclosures import Decision, Enclosures, OwnerDecision
@@ -14,8 +18,15 @@ from looseends.report.paper import PAPER_NAMES, Sheet, handover_pdf
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.report.writing import handover_stem
+from looseends.store.kept import Store
+from looseends.store.models import JudgementRecord
+from looseends.store.models import OwnerDecision as KeptDecision
+from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off
+from looseends.store.typed_json import plain
 from looseends.web.concluded import Signed
+from looseends.web.frozen import Frozen, to_freeze
 from looseends.web.judging import Judging, vehicle_of
+from looseends.web.visits import known_visit
 
 _PRINTED: Mapping[str, Decision] = {"repair": "repair now", "leave": "tow", "drive": "refused"}
 CHOICES: Mapping[str, Text] = {
@@ -24,6 +35,10 @@ CHOICES: Mapping[str, Text] = {
     "drive": say("Drive it away against advice"),
 }
 """What an owner decides about an unsafe part, as the store keeps it."""
+
+LATE = say("Something was recorded while this page was open. Look at it again, then sign.")
+NOT_TOLD = say("To drive it away, tick that the owner was told the caution.")
+NO_CHOICE = say("Choose one of the three.")
 
 SHEETS: Mapping[Sheet, Text] = {"a4": say("A4"), "letter": say("Letter")}
 
@@ -71,19 +86,90 @@ def file_name(judgement: Judgement, manner: Manner, signed: Signed | None) -> st
     return f"{handover_stem(judgement.visit)}{language}{'' if signed else '-not-signed'}.pdf"
 
 
-def enclosures_of(judging: Judging, visit_id: str, judgement: Judgement, signed: Signed | None) -> Enclosures:
-    """Decisions, and verdicts on replaced parts by what was done before; judges in this thread, a worker's."""
-    decisions = () if signed is None else signed.decisions
+def enclosures_of(
+    judging: Judging, visit_id: str, judgement: Judgement, speech: Speech, signed: Signed | None
+) -> Enclosures:
+    """What worn parts do, verdicts before a repair, decisions; of what was signed, as it was frozen then.
+
+    Judges in this thread, a worker's.
+    """
+    if signed is None:
+        return Enclosures(judging.account(visit_id, judgement.visit), as_found=as_found(judging, visit_id, judgement))
     return Enclosures(
-        as_found=_as_found(judging, visit_id, judgement),
+        consequences=signed.beside.consequences_in(speech),
+        as_found=_found_before(judging, visit_id, judgement, signed.beside),
         decisions=tuple(
             OwnerDecision(made.part, _PRINTED[made.decision], "", made.by, made.at.astimezone().date())
-            for made in decisions
+            for made in signed.decisions
         ),
     )
 
 
-def _as_found(judging: Judging, visit_id: str, judgement: Judgement) -> tuple[Finding, ...]:
+def freeze(
+    store: Store,
+    judging: Judging,
+    visit_id: str,
+    judgement: Judgement,
+    account_id: str,
+    at: datetime.datetime | None = None,
+) -> JudgementRecord:
+    """Sign a judgement off with what worn parts do; a visit that is signed as it stands keeps its first sign-off.
+
+    Raises
+    ------
+    InputError
+        If something was recorded since it was judged.
+    """
+    beside = to_freeze(judgement, judging.account(visit_id, judgement.visit), as_found(judging, visit_id, judgement))
+    with store.writing() as session:
+        before = judgement_of(session, visit_id)
+        if before is not None and rests_on_all(session, before):
+            return before
+        return sign_off(session, visit_id, judgement, account=account_id, at=at, beside=beside)
+
+
+def require_as_seen(basis: str, seen: str) -> None:
+    """Refuse what rests on something else than its person has seen.
+
+    Raises
+    ------
+    InputError
+        If something was recorded since.
+    """
+    if basis != seen:
+        raise InputError(LATE)
+
+
+def write_down_decision(store: Store, visit_id: str, part: str, decision: str, *, told: bool, account_id: str) -> None:
+    """Keep what the owner decided about one unsafe part; driving away asks that the caution was told.
+
+    Raises
+    ------
+    NotFoundException
+        If there is no such visit, or nothing was signed.
+    InputError
+        If it is no decision, the caution was not told, or the part was not found unsafe.
+    """
+    if decision not in CHOICES:
+        raise InputError(NO_CHOICE)
+    if decision == "drive" and not told:
+        raise InputError(NOT_TOLD)
+    with store.writing() as session:
+        known_visit(session, visit_id)
+        frozen = judgement_of(session, visit_id)
+        if frozen is None:
+            raise NotFoundException
+        decide(session, frozen.id, part, cast(KeptDecision, decision), account=account_id)
+
+
+def _found_before(judging: Judging, visit_id: str, judgement: Judgement, frozen: Frozen) -> tuple[Finding, ...]:
+    """The frozen verdicts; those of today, which are said in every language, where they are the same to the letter."""
+    today = as_found(judging, visit_id, judgement)
+    return today if plain(today) == plain(frozen.as_found) else tuple(frozen.as_found)
+
+
+def as_found(judging: Judging, visit_id: str, judgement: Judgement) -> tuple[Finding, ...]:
+    """Findings on every replaced part by what was done before it was replaced."""
     visit = judgement.visit
     findings: list[Finding] = []
     for after in sorted({event.after_check for event in visit.replaced}):

@@ -42,11 +42,16 @@ LOOKS = (LIFT_POINTS.check, ALTERATIONS)
 
 def lift_points_found(facts: Iterable[Fact]) -> LiftPoints:
     """By the last look that holds among the facts of a visit."""
+    return lift_points_noted(
+        fact.content.note for fact in facts if fact.kind == "check" and fact.content.setup.check == LIFT_POINTS.check
+    )
+
+
+def lift_points_noted(notes: Iterable[str]) -> LiftPoints:
+    """By the notes of the looks that hold, the last of which counts."""
     found = LiftPoints("not looked at")
-    for fact in facts:
-        if fact.kind == "check" and fact.content.setup.check == LIFT_POINTS.check:
-            note: str = fact.content.note
-            for word, start in (("not sound", LIFT_POINTS.not_sound), ("sound", LIFT_POINTS.sound)):
-                if note.startswith(start):
-                    found = LiftPoints(word, note.removeprefix(start).removeprefix("; "))  # type: ignore[arg-type]
+    for note in notes:
+        for word, start in (("not sound", LIFT_POINTS.not_sound), ("sound", LIFT_POINTS.sound)):
+            if note.startswith(start):
+                found = LiftPoints(word, note.removeprefix(start).removeprefix("; "))  # type: ignore[arg-type]
     return found

@@ -9,13 +9,13 @@ from functools import cache
 
 from pwdlib import PasswordHash
 from pwdlib.hashers.argon2 import Argon2Hasher
-from sqlalchemy import func, select
+from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.language import LANGUAGES, UNITS, AsWritten, say
 from looseends.store.ids import time_ordered_id
-from looseends.store.models import Account
+from looseends.store.models import AccessToken, Account
 from looseends.web.access import ROLES, Person, Role
 
 LEAST_PASSWORD = 10
@@ -59,7 +59,17 @@ def person_with_password(session: Session, name: str, password: str) -> Person |
     account = account_named(session, name)
     kept = account.password_hash if account is not None else None
     fits = _hasher().verify(password, kept or _nobodys_hash())
-    return person_of(account) if account is not None and kept is not None and fits else None
+    return person_of(account) if account is not None and kept is not None and fits and is_open(account) else None
+
+
+def is_open(account: Account) -> bool:
+    """Whether it signs in; one that was closed stays for the records that name it."""
+    return account.closed_at is None
+
+
+def session_mark(account: Account) -> str:
+    """What a session must show besides its account: another one after a new password, which so ends all others."""
+    return token_mark(f"{account.id} {account.password_hash}")[:32]
 
 
 def nobody_yet(session: Session) -> bool:
@@ -80,14 +90,8 @@ def new_account(session: Session, name: str, role: Role, password: str | None) -
         raise InputError(say("Name: write 1 to {most} characters.", most=MOST_NAME))
     if account_named(session, name) is not None:
         raise InputError(say("Name: {name} has an account already; choose another name.", name=AsWritten(name)))
-    if password is not None and len(password) < LEAST_PASSWORD:
-        raise InputError(
-            say(
-                "Password: needs at least {least} characters, found {found}; several words make a good one.",
-                least=LEAST_PASSWORD,
-                found=len(password),
-            )
-        )
+    if password is not None:
+        _require_long(password)
     account = Account(
         id=time_ordered_id(),
         name=name,
@@ -98,6 +102,84 @@ def new_account(session: Session, name: str, role: Role, password: str | None) -
     session.add(account)
     session.flush()
     return account
+
+
+def give_password(session: Session, account_id: str, password: str) -> None:
+    """A new password, which ends every session of the account; its keys for other programs stay.
+
+    Raises
+    ------
+    InputError
+        If it is too short.
+    """
+    _require_long(password)
+    session.get_one(Account, account_id).password_hash = _hasher().hash(password)
+
+
+def change_password(session: Session, account_id: str, old: str, new: str) -> None:
+    """A new password of one's own.
+
+    Raises
+    ------
+    InputError
+        If the old one is wrong, or the new one too short.
+    """
+    kept = session.get_one(Account, account_id).password_hash
+    if kept is not None and not _hasher().verify(old, kept):
+        raise InputError(say("Old password: it is another one; nothing was changed."))
+    give_password(session, account_id, new)
+
+
+def give_role(session: Session, account_id: str, role: Role) -> None:
+    """Another role.
+
+    Raises
+    ------
+    InputError
+        If nobody would own the records any more.
+    """
+    account = session.get_one(Account, account_id)
+    if role != "owner":
+        _require_other_owner(session, account)
+    account.role = role
+
+
+def close_account(session: Session, account_id: str) -> None:
+    """The end of signing in, of the password and of the keys; what the person recorded keeps their name.
+
+    Raises
+    ------
+    InputError
+        If nobody would own the records any more.
+    """
+    account = session.get_one(Account, account_id)
+    _require_other_owner(session, account)
+    account.closed_at, account.password_hash = datetime.datetime.now(datetime.UTC), None
+    session.execute(delete(AccessToken).where(AccessToken.account_id == account_id))
+
+
+def open_again(session: Session, account_id: str) -> None:
+    """A closed account opened; a link for a new password lets its person in."""
+    session.get_one(Account, account_id).closed_at = None
+
+
+def _require_other_owner(session: Session, account: Account) -> None:
+    others = select(Account.id).where(Account.role == "owner", Account.closed_at.is_(None), Account.id != account.id)
+    if account.role == "owner" and is_open(account) and session.scalars(others.limit(1)).first() is None:
+        raise InputError(
+            say("{name} is the only owner of these records: make another one first.", name=AsWritten(account.name))
+        )
+
+
+def _require_long(password: str) -> None:
+    if len(password) < LEAST_PASSWORD:
+        raise InputError(
+            say(
+                "Password: needs at least {least} characters, found {found}; several words make a good one.",
+                least=LEAST_PASSWORD,
+                found=len(password),
+            )
+        )
 
 
 def token_mark(token: str) -> str:

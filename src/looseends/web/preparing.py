@@ -61,6 +61,15 @@ class Preparing:
             self._go_on()
             return Progress(vehicle_id, 0, 0)
 
+    def now(self) -> Progress | None:
+        """What is being computed, and how far it is; None where nothing is. It asks for nothing."""
+        with self._lock:
+            self._go_on()
+            if self._process is None:
+                return None
+            done, total = self._counts[:]
+            return Progress(self._vehicle_id, done, total)
+
     def stop(self) -> None:
         """End the process; finished tables are kept, and the next start goes on after them."""
         with self._lock:
@@ -87,7 +96,7 @@ class Preparing:
 def _prepare(vehicle_id: str, setups: Sequence[Setup], counts: Any) -> None:
     from looseends.diagnosis import default_store
 
-    with suppress(OSError):
+    with suppress(OSError, AttributeError):  # Windows knows no such step
         os.nice(_GENTLY)
     _end_with_server()
 

@@ -71,7 +71,7 @@ def observe(session: Session, visit_id: str, facts: Sequence[tuple[str, object]]
     """
     now = datetime.datetime.now(datetime.UTC)
     sent = [
-        Observation(time_ordered_id(), visit_id, kind, _payload(fact), person.account_id, now) for kind, fact in facts
+        Observation(time_ordered_id(), visit_id, kind, payload_of(fact), person.account_id, now) for kind, fact in facts
     ]
     receipt = record(session, sent) if sent else None
     if receipt is not None and receipt.refused:
@@ -94,7 +94,8 @@ def _looked(check: str, note: str, observer: str) -> CheckDone:
     return CheckDone(0, setup, None, observer, (), (), note)
 
 
-def _payload(fact: object) -> Mapping[str, object]:
+def payload_of(fact: object) -> Mapping[str, object]:
+    """A fact of the inspection's own types as an observation carries it."""
     found = plain(fact, ASSIGNED)
     assert isinstance(found, dict)
     return found

@@ -15,7 +15,9 @@ from looseends.store.kept import Store
 from looseends.web.application import create_app
 from looseends.web.certificates import Certificates
 from looseends.web.demo import DEMO_PERSON, fill_demo
+from looseends.web.demo.starting import start_demo
 from looseends.web.one_time import OneTimeLinks
+from looseends.web.own.keeping import use_folder
 from looseends.web.pages.sign_in import FIRST_START
 from looseends.web.people import account_named, nobody_yet
 from looseends.web.settings import LOOPBACK, Settings
@@ -44,8 +46,11 @@ def serve(
             '--tls: there is no certificate yet; make it with "looseends tablets --name NAME", where NAME is what '
             "tablets call this computer."
         )
+    use_folder(settings.vehicles)
     app = create_app(settings)
     tell(f"Open {first_link(app)}")
+    if settings.demo:
+        start_demo(app)
     if not is_loopback(address):
         tell(f"On a tablet: {settings.public_address}/tablet\n{code_of(settings.public_address + '/tablet')}")
     tell("Stop with Ctrl+C.")

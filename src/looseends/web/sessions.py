@@ -6,6 +6,7 @@ import secrets
 from dataclasses import dataclass
 from typing import Any
 
+from anyio.to_thread import run_sync
 from litestar.config.csrf import CSRFConfig
 from litestar.connection import ASGIConnection, Request
 from litestar.enums import ScopeType
@@ -15,8 +16,15 @@ from litestar.middleware.rate_limit import RateLimitConfig
 from litestar.middleware.session.server_side import ServerSideSessionBackend, ServerSideSessionConfig
 from litestar.types import Receive, Scope, Send
 
+from looseends.store.kept import Store
+from looseends.store.models import Account
+from looseends.web.people import session_mark
+
 ACCOUNT_KEY = "account"
 """Where a session names its account."""
+
+MARK_KEY = "mark"
+"""Where it keeps the account's `session_mark`."""
 
 CSRF_COOKIE = "looseends-form"
 CSRF_HEADER = "x-csrftoken"
@@ -52,7 +60,13 @@ async def begin_session(request: Request[Any, Any, Any], account_id: str) -> Non
     if old:
         await request.app.stores.get("sessions").delete(old)
     request.scope[_RENEWED] = secrets.token_hex(32)  # type: ignore[literal-required]
-    request.set_session({ACCOUNT_KEY: account_id})
+    mark = await run_sync(_mark, request.app.state.store, account_id)
+    request.set_session({ACCOUNT_KEY: account_id, MARK_KEY: mark})
+
+
+def _mark(store: Store, account_id: str) -> str:
+    with store.reading() as session:
+        return session_mark(session.get_one(Account, account_id))
 
 
 class FormTokens(CSRFMiddleware):

@@ -39,6 +39,11 @@ class Settings:
         """Whether people reach the application by TLS."""
         return self.public_address.startswith("https://")
 
+    @property
+    def vehicles(self) -> Path:
+        """The folder of the shop's own vehicles where LOOSEENDS_VEHICLES names no other."""
+        return self.data / "vehicles"
+
     def secret(self) -> str:
         """The secret that signs form tokens, made at the first start and kept for the user alone.
 

@@ -7,6 +7,7 @@ from typing import Any, cast
 
 from litestar.connection import Request
 
+from looseends.errors import LooseEndsError
 from looseends.language import LANGUAGES, UNITS, Language, Speech, Text, Units
 from looseends.web.access import Person
 
@@ -46,7 +47,7 @@ def _of_browser(accepted: str) -> str:
     return LANGUAGES[0]
 
 
-def sentence_of(error: BaseException, speech: Speech) -> str:
+def sentence_of(error: LooseEndsError, speech: Speech) -> str:
     """What an error says, in the reader's language where the sentence was made for it."""
-    said = error.args[0] if error.args else str(error)
-    return speech.words(said) if isinstance(said, Text) else str(said)
+    said = error.sentence
+    return speech.words(said) if isinstance(said, Text) else said

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import ColumnElement, Row, Select, func, or_, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.language import Text, say, say_count
-from looseends.store.models import Complaint, Customer, VisitRecord
-from looseends.store.rebuild import facts_of
+from looseends.store.models import VisitRecord
+from looseends.store.rebuild import checks_of
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.lift_points import LOOKS, LiftPoints, lift_points_found
-
-MOST_LINES = 100
+from looseends.web.finding_visits import VisitRow, found_visits
+from looseends.web.lift_points import LIFT_POINTS, LOOKS, LiftPoints, lift_points_noted
 
 
 @dataclass(frozen=True)
@@ -44,61 +44,26 @@ class Waiting:
 
 def waiting(session: Session, search: str = "") -> Waiting:
     """What waits; with `search` only what has these words in plate, number, customer, vehicle or complaint."""
-    wanted = _matching(search)
-    opened = [VisitRecord.state == "open", *wanted]
-    total = session.scalar(_joined(select(func.count())).where(*opened)) or 0
-    first = _joined(_columns()).where(*opened).order_by(VisitRecord.opened_at).limit(MOST_LINES)
-    last = (
-        _joined(_columns())
-        .where(VisitRecord.state != "open", *wanted)
-        .order_by(VisitRecord.opened_at.desc())
-        .limit(MOST_LINES if search else 10)
-    )
-    rows = [*session.execute(first).all(), *session.execute(last).all()]
-    facts = _facts(session, [row.VisitRecord.id for row in rows])
-    lines = [_line(row, *facts.get(row.VisitRecord.id, (0, LiftPoints("not looked at")))) for row in rows]
+    found = found_visits(session, search)
+    rows = (*found.open, *found.done)
+    checks = checks_of(session, [row.VisitRecord.id for row in rows])
+    lines = [_line(row, *_looked(checks[row.VisitRecord.id])) for row in rows]
     return Waiting(
         open=tuple(line for line in lines if not line.done),
         done=tuple(line for line in lines if line.done),
-        more=max(0, total - MOST_LINES),
+        more=found.more,
         any_visit=bool(rows) or session.scalar(select(VisitRecord.id).limit(1)) is not None,
     )
 
 
-def _columns() -> Select[VisitRecord, str, str]:
-    return select(VisitRecord, Customer.name, Complaint.words)
+def _looked(checks: Sequence[Mapping[str, Any]]) -> tuple[int, LiftPoints]:
+    """How many checks were done, and what was seen at the lift points."""
+    names = [check["setup"]["check"] for check in checks]
+    notes = [check["note"] for check, name in zip(checks, names, strict=True) if name == LIFT_POINTS.check]
+    return sum(name not in LOOKS for name in names), lift_points_noted(notes)
 
 
-def _joined(query: Select) -> Select:  # type: ignore[type-arg]
-    return (
-        query.select_from(VisitRecord)
-        .outerjoin(Customer, Customer.id == VisitRecord.customer_id)
-        .outerjoin(Complaint, Complaint.visit_id == VisitRecord.id)
-    )
-
-
-def _matching(search: str) -> list[ColumnElement[bool]]:
-    """One condition for each word; a word may stand anywhere."""
-    columns = (VisitRecord.plate, VisitRecord.vin, Customer.name, Complaint.words, VisitRecord.vehicle_id)
-    found = []
-    for word in search.split()[:6]:
-        by_name = [known.id for known in load_vehicles().values() if word.lower() in known.name.lower()]
-        matches = [column.icontains(word, autoescape=True) for column in columns]
-        found.append(or_(*matches, VisitRecord.vehicle_id.in_(by_name)))
-    return found
-
-
-def _facts(session: Session, visit_ids: Sequence[str]) -> dict[str, tuple[int, LiftPoints]]:
-    """How many checks each visit has, and what was seen at its lift points."""
-    found = {}
-    for visit_id in visit_ids:
-        facts = facts_of(session, visit_id)
-        checks = [fact for fact in facts if fact.kind == "check" and fact.content.setup.check not in LOOKS]
-        found[visit_id] = len(checks), lift_points_found(facts)
-    return found
-
-
-def _line(row: Row[VisitRecord, str, str], checks: int, lift_points: LiftPoints) -> Line:
+def _line(row: VisitRow, checks: int, lift_points: LiftPoints) -> Line:
     visit, customer, complaint = row
     known = load_vehicles()
     return Line(

@@ -11,6 +11,7 @@ from functools import cached_property
 from looseends.catalogue.entry import ID_PATTERN
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import refusal, say
 from looseends.vehicle.layout_types import ENDS
 from looseends.vehicle.tape.questions import Question, load_questions
 from looseends.vehicle.tape.templates import Template, load_templates, template_for
@@ -57,9 +58,23 @@ def read_answers(given: Mapping[str, object], where: str) -> Answers:
             raise InputError(unknown_name_sentence("question", name, questions, where=where))
     for name, question in questions.items():
         if question.needed and name not in given:
-            raise InputError(f"{where}: {name} is missing; it is needed: {question.how}")
+            raise InputError(
+                refusal(
+                    "{where}: {name} is missing; it is needed: {how}",
+                    where=where,
+                    name=name,
+                    how=say("{how}", how=question.how),
+                )
+            )
         if name in given and question.together is not None and question.together not in given:
-            raise InputError(f"{where}: {name} needs {question.together} besides, found it alone.")
+            raise InputError(
+                refusal(
+                    "{where}: {name} needs {together} besides, found it alone.",
+                    where=where,
+                    name=name,
+                    together=question.together,
+                )
+            )
     numbers = {name: number(questions[name], value, where) for name, value in given.items() if questions[name].unit}
     texts = {name: text(questions[name], value, where) for name, value in given.items() if not questions[name].unit}
     answers = Answers(numbers, texts, where)
@@ -67,7 +82,13 @@ def read_answers(given: Mapping[str, object], where: str) -> Answers:
         if not asked_of(questions[name], answers.template):
             built = f'"{answers.template.id}" with the linkage {answers.template.linkage}'
             raise InputError(
-                f"{where}: {name} must be left out of {built}, which has no such part, found {given[name]!r}."
+                refusal(
+                    "{where}: {name} must be left out of {built}, which has no such part, found {found}.",
+                    where=where,
+                    name=name,
+                    built=built,
+                    found=repr(given[name]),
+                )
             )
     return answers
 
@@ -92,8 +113,16 @@ def number(question: Question, value: object, where: str) -> float:
     good = not isinstance(value, bool) and isinstance(value, int | float) and math.isfinite(value)
     if not good or not question.least <= float(value) <= question.most:  # type: ignore[arg-type]
         raise InputError(
-            f"{where}: {question.id} must be from {question.least:g} to {question.most:g} {question.unit} "
-            f"({' or '.join(factors)}), found {_shown(value)}."
+            refusal(
+                "{where}: {field} must be from {least} to {most} {unit} ({accepted}), found {found}.",
+                where=where,
+                field=question.id,
+                least=f"{question.least:g}",
+                most=f"{question.most:g}",
+                unit=question.unit,
+                accepted=" or ".join(factors),
+                found=_shown(value),
+            )
         )
     return float(value)  # type: ignore[arg-type]
 
@@ -107,10 +136,21 @@ def text(question: Question, value: object, where: str) -> str:
         If it is none of what the question accepts.
     """
     if not isinstance(value, str) or not value.strip():
-        raise InputError(f"{where}: {question.id} must be a text, found {value!r}.")
+        raise InputError(
+            refusal(
+                "{where}: {field} must be a text, found {found}.", where=where, field=question.id, found=repr(value)
+            )
+        )
     word = value.strip()
     if question.kind == "name" and not ID_PATTERN.fullmatch(word):
-        raise InputError(f'{where}: {question.id} must be a name in lower case with hyphens, found "{word}".')
+        raise InputError(
+            refusal(
+                '{where}: {field} must be a name in lower case with hyphens, found "{found}".',
+                where=where,
+                field=question.id,
+                found=word,
+            )
+        )
     if question.kind in ("choice", "layout"):
         ways = [template.id for template in load_templates()]
         accepted = question.accepted if question.kind == "choice" else tuple(dict.fromkeys(ways))

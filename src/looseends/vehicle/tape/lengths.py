@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.groups import load_groups
 from looseends.vehicle.tape.answers import Answers
@@ -84,8 +85,13 @@ def _leg(length: float, other: float, field: str, answers: Answers) -> float:
     """The other leg of a right triangle [mm]."""
     if length <= other:
         raise InputError(
-            f"{answers.where}: {field} must be over {other:.0f} mm, which its ends stand apart already, "
-            f"found {length:.0f}."
+            refusal(
+                "{where}: {field} must be over {other} mm, which its ends stand apart already, found {found}.",
+                where=answers.where,
+                field=field,
+                other=f"{other:.0f}",
+                found=f"{length:.0f}",
+            )
         )
     return float(np.sqrt(length**2 - other**2))
 

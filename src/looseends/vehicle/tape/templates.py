@@ -12,6 +12,7 @@ from typing import Any
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.entry import Entry, toml_entry
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.layout_types import ENDS, End
 
 
@@ -72,8 +73,15 @@ def template_for(layout: str, spring_arm: str, stop_arm: str, linkage: str, wher
         built = [template for template in built if getattr(template, field) == given]
         if not built:
             raise InputError(
-                f'{where}: {field} of "{layout}" must be {" or ".join(accepted)}, found "{given}"; pick the layout '
-                "that is built so, for where the load takes another path every answer would be wrong."
+                refusal(
+                    '{where}: {field} of "{layout}" must be {accepted}, found "{found}"; pick the layout that is '
+                    "built so, for where the load takes another path every answer would be wrong.",
+                    where=where,
+                    field=field,
+                    layout=layout,
+                    accepted=" or ".join(accepted),
+                    found=given,
+                )
             )
     return built[0]
 

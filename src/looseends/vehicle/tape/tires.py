@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from looseends.errors import InputError
+from looseends.language import refusal
 
 _INCH = 25.4
 _METRIC = re.compile(r"(?:P|LT|T|C)?\s*(\d{3})\s*/\s*(\d{2,3})\s*Z?R\s*(\d{2}(?:\.5)?)\s*(?:C|LT)?", re.IGNORECASE)
@@ -40,7 +41,19 @@ def read_tire(size: str, where: str) -> Tire:
     elif found := _BY_INCHES.fullmatch(size.strip()):
         tire = Tire(float(found[1]) * _INCH / 2.0, float(found[2]) * _INCH, float(found[3]) * _INCH)
     else:
-        raise InputError(f'{where}: tire_size must be a size such as 265/75R16 or 31x10.50R15, found "{size}".')
+        raise InputError(
+            refusal(
+                '{where}: tire_size must be a size such as 265/75R16 or 31x10.50R15, found "{found}".',
+                where=where,
+                found=size,
+            )
+        )
     if not _LEAST_RADIUS <= tire.radius <= _MOST_RADIUS or tire.rim >= 2.0 * tire.radius:
-        raise InputError(f'{where}: tire_size must be that of a road vehicle, such as 265/75R16, found "{size}".')
+        raise InputError(
+            refusal(
+                '{where}: tire_size must be that of a road vehicle, such as 265/75R16, found "{found}".',
+                where=where,
+                found=size,
+            )
+        )
     return tire

@@ -6,8 +6,24 @@ from collections.abc import Sequence
 
 from litestar.types import ControllerRouterHandler
 
-from looseends.web.api import judgement, me, motion, observations, photos, visits
+from looseends.web.api import (
+    conclusions,
+    facts,
+    judgement,
+    keeping,
+    me,
+    motion,
+    observations,
+    people,
+    photos,
+    vehicles,
+    vin,
+    visits,
+)
+from looseends.web.api.refusals import described
 
-API_HANDLERS: Sequence[ControllerRouterHandler] = [
-    *(handler for module in (judgement, me, motion, observations, photos, visits) for handler in module.HANDLERS)
-]
+_MODULES = (conclusions, facts, judgement, keeping, me, motion, observations, people, photos, vehicles, vin, visits)
+
+API_HANDLERS: Sequence[ControllerRouterHandler] = described(
+    handler for module in _MODULES for handler in module.HANDLERS
+)

@@ -7,6 +7,7 @@ from typing import Any
 from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.openapi.datastructures import ResponseSpec
 from litestar.params import FromPath
 from litestar.response import Response
 
@@ -19,14 +20,28 @@ from looseends.web.judging import Judging
 from looseends.web.preparing import Progress
 from looseends.web.visits import known_visit
 
+_WAITS = {202: ResponseSpec(TablesProgress, description="Tables are computed first; ask again.")}
 
-@get("/visits/{visit_id:str}/judgement", guards=[may("see visits")], sync_to_thread=True, tags=["judgement"])
+
+@get(
+    "/visits/{visit_id:str}/judgement",
+    guards=[may("see visits")],
+    sync_to_thread=True,
+    tags=["judgement"],
+    responses=_WAITS,
+)
 def judgement(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Response[Any]:
     """Everything that follows from a visit, as `looseends judge --json` prints it; 202 while tables are computed."""
     return _answer(_judged(state, visit_id), lambda found: plain(found))
 
 
-@get("/visits/{visit_id:str}/next-check", guards=[may("see visits")], sync_to_thread=True, tags=["judgement"])
+@get(
+    "/visits/{visit_id:str}/next-check",
+    guards=[may("see visits")],
+    sync_to_thread=True,
+    tags=["judgement"],
+    responses=_WAITS,
+)
 def next_check(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Response[Any]:
     """The checks that tell most per minute, the best first; 202 while tables are computed."""
     return _answer(_judged(state, visit_id), lambda found: plain(found.next_checks))
@@ -41,10 +56,13 @@ def _judged(state: State, visit_id: str) -> Judgement | Progress:
 
 
 def _answer(found: Judgement | Progress, content: Any) -> Response[Any]:
-    if isinstance(found, Progress):
-        waits = TablesProgress(vehicle=found.vehicle_id, done=found.done, total=found.total, failed=found.failed)
-        return Response(content=waits, status_code=202, headers={"Retry-After": "2"})
-    return Response(content=content(found))
+    return waits(found) if isinstance(found, Progress) else Response(content=content(found))
+
+
+def waits(progress: Progress) -> Response[Any]:
+    """What is answered while tables are computed."""
+    told = TablesProgress(vehicle=progress.vehicle_id, done=progress.done, total=progress.total, failed=progress.failed)
+    return Response(content=told, status_code=202, headers={"Retry-After": "2"})
 
 
 HANDLERS = [judgement, next_check]

@@ -8,19 +8,33 @@ from typing import Annotated, Any
 from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.exceptions import NotFoundException
 from litestar.params import Body, FromPath
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
-from looseends.store.models import ObservationRecord
+from looseends.store.models import ObservationRecord, VisitRecord
 from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.access import Person, may
+from looseends.web.api.examples import example
 from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
+from looseends.web.known_records import require_known
 from looseends.web.visits import known_visit
 
+_SEEN = {
+    "kind": "condition",
+    "payload": {
+        "part": "outer-tie-rod-end-left",
+        "condition": "torn-boot",
+        "observer": "Tom Orrin",
+        "note": "",
+        "present": True,
+    },
+    "device_time": "2026-11-26T09:00:00+00:00",
+}
 _PATH = "/visits/{visit_id:str}/observations"
 
 
@@ -45,15 +59,30 @@ def put_observation(
     state: State,
     visit_id: FromPath[str],
     observation_id: FromPath[str],
-    data: Annotated[ObservationIn, Body()],
+    data: Annotated[ObservationIn, Body(examples=[example(_SEEN)])],
 ) -> ObservationReceipt:
     """Record a fact under the id of the device; when this answers it is on the disk."""
-    store: Store = state.store
     sent = Observation(
         observation_id, visit_id, data.kind, data.payload, request.user.account_id, data.device_time, data.supersedes
     )
+    return keep_observation(state.store, sent)
+
+
+def keep_observation(store: Store, sent: Observation) -> ObservationReceipt:
+    """Record one observation; sent again it is answered as before.
+
+    Raises
+    ------
+    NotFoundException
+        If there is no such visit.
+    InputError
+        If it is not accepted.
+    """
     with store.writing() as session:
-        known_visit(session, visit_id)
+        stay = session.get(VisitRecord, sent.visit)
+        if stay is None:
+            raise NotFoundException
+        require_known(session, sent, stay.vehicle_id)
         receipt = record(session, [sent])
     if receipt.refused:
         raise InputError(receipt.refused[0].sentence)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import datetime
 import io
+import threading
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 from litestar import get, put
 from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
+from litestar.openapi.spec import OpenAPIFormat, OpenAPIMediaType, OpenAPIType, Operation, RequestBody, Schema
 from litestar.params import FromPath, HeaderParameter, QueryParameter, RawBody
 from litestar.response import Response
 from PIL import Image
@@ -17,10 +20,11 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.kept import Store
-from looseends.store.models import PhotoRecord
+from looseends.store.models import PhotoRecord, VisitRecord
 from looseends.store.photos import PhotoSent, is_erased, keep_photo, photo_bytes
-from looseends.store.picture import MOST_BYTES
+from looseends.store.picture import CONTENT_TYPE, MOST_BYTES, Picture, kept_picture
 from looseends.web.access import Person, may
 from looseends.web.api.structs import PhotoOut
 from looseends.web.visits import known_visit
@@ -28,6 +32,19 @@ from looseends.web.visits import known_visit
 _PATH = "/visits/{visit_id:str}/photos"
 _SMALL_PX = 320
 _KEPT = {"Cache-Control": "private, max-age=31536000, immutable"}
+ONE_PICTURE = threading.Lock()
+"""Pictures are decoded one at a time: a large one takes hundreds of megabytes."""
+
+_TAKEN = ("image/jpeg", "image/png", "image/webp")
+
+
+@dataclass
+class OfPicture(Operation):
+    """The description of an address that takes a picture as it is, which the framework cannot read off the handler."""
+
+    def __post_init__(self) -> None:
+        picture = OpenAPIMediaType(schema=Schema(type=OpenAPIType.STRING, format=OpenAPIFormat.BINARY))
+        self.request_body = RequestBody(content=dict.fromkeys(_TAKEN, picture), required=True)
 
 
 @get(_PATH, guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
@@ -47,6 +64,7 @@ def photos(state: State, visit_id: FromPath[str]) -> list[PhotoOut]:
     sync_to_thread=True,
     tags=["photos"],
     request_max_body_size=MOST_BYTES,
+    operation_class=OfPicture,
 )
 def put_photo(
     request: Request[Person, Any, Any],
@@ -59,22 +77,36 @@ def put_photo(
 ) -> PhotoOut:
     """Keep a photo (JPEG, PNG or WebP as the body) under the id of the device; sent again nothing happens."""
     if device_time.tzinfo is None:
-        raise InputError(f"photo {photo_id}: x-device-time must tell its time zone, found {device_time.isoformat()}.")
+        raise InputError(
+            refusal(
+                "photo {photo_id}: x-device-time must tell its time zone, found {found}.",
+                photo_id=photo_id,
+                found=device_time.isoformat(),
+            )
+        )
     store: Store = state.store
     sent = PhotoSent(photo_id, visit_id, request.user.account_id, device_time, body, observation)
+    picture = _picture(store, sent)
     with store.writing() as session:
-        known_visit(session, visit_id)
-        return _out(keep_photo(session, store.photos, sent))
+        return _out(keep_photo(session, store.photos, sent, picture=picture))
 
 
-@get(_PATH + "/{photo_id:str}", guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
+@get(
+    _PATH + "/{photo_id:str}", guards=[may("see visits")], sync_to_thread=True, tags=["photos"], media_type=CONTENT_TYPE
+)
 def photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) -> Response[bytes]:
     """The photo as it is kept, a JPEG."""
     content, kind = _content(state.store, visit_id, photo_id)
     return Response(content, media_type=kind, headers=_KEPT)
 
 
-@get(_PATH + "/{photo_id:str}/small", guards=[may("see visits")], sync_to_thread=True, tags=["photos"])
+@get(
+    _PATH + "/{photo_id:str}/small",
+    guards=[may("see visits")],
+    sync_to_thread=True,
+    tags=["photos"],
+    media_type=CONTENT_TYPE,
+)
 def small_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) -> Response[bytes]:
     """The photo at the size of a thumbnail, a JPEG."""
     content, kind = _content(state.store, visit_id, photo_id)
@@ -86,13 +118,34 @@ def small_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) 
     return Response(made.getvalue(), media_type=kind, headers=_KEPT)
 
 
+def _picture(store: Store, sent: PhotoSent) -> Picture | None:
+    """The picture as it is to be kept; None where the photo is stored, whose content then decides.
+
+    Made before anybody's turn to write, and one at a time: a large picture takes hundreds of megabytes.
+    """
+    with store.reading() as session:
+        if session.get(VisitRecord, sent.visit) is None:
+            raise NotFoundException
+        if session.get(PhotoRecord, sent.id) is not None:
+            return None
+    with ONE_PICTURE:
+        return kept_picture(sent.content, refusal("photo {id}", id=sent.id))
+
+
 def _content(store: Store, visit_id: str, photo_id: str) -> tuple[bytes, str]:
     with store.reading() as session:
-        found = _known_photo(session, visit_id, photo_id)
+        found = known_photo(session, visit_id, photo_id)
         return photo_bytes(store.photos, found), found.content_type
 
 
-def _known_photo(session: Session, visit_id: str, photo_id: str) -> PhotoRecord:
+def known_photo(session: Session, visit_id: str, photo_id: str) -> PhotoRecord:
+    """A photo of this visit that was not erased.
+
+    Raises
+    ------
+    NotFoundException
+        If there is none.
+    """
     found = session.get(PhotoRecord, photo_id)
     if found is None or found.visit_id != visit_id or is_erased(found):
         raise NotFoundException

@@ -101,3 +101,140 @@ class Me(msgspec.Struct, kw_only=True):
     language: str
     units: str
     may: list[str]
+
+
+class PersonOut(msgspec.Struct, kw_only=True):
+    """Somebody with an account; one that is closed signs in no more."""
+
+    id: str
+    name: str
+    role: str
+    closed: bool
+
+
+class PersonIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """Somebody new, and "owner", "instructor", "technician", "learner" or "office"."""
+
+    name: str
+    role: str
+
+
+class PersonChange(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """What is to change of an account; what is left out stays."""
+
+    role: str | None = None
+    closed: bool | None = None
+
+
+class PasswordLink(msgspec.Struct, kw_only=True):
+    """An address that is opened in a browser within these minutes."""
+
+    link: str
+    minutes: int
+
+
+class PasswordChange(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """The old password and a new one of at least 10 characters."""
+
+    old: str
+    new: str
+
+
+class VinOut(msgspec.Struct, kw_only=True):
+    """A number to be compared with the sticker; `code` is "Code 39", "Code 128", "Data Matrix" or "QR"."""
+
+    vin: str
+    code: str
+    remark: str
+
+
+class CenterOut(msgspec.Struct, kw_only=True):
+    """A group of joint centers, how far it may be off (1 sigma) and what to measure against it."""
+
+    group: str
+    spread_mm: float
+    direction_known: bool
+    measure: str
+
+
+class VehicleOut(msgspec.Struct, kw_only=True):
+    """A vehicle; `own` ones are the shop's. `centers` is empty where it is known by drawing."""
+
+    id: str
+    name: str
+    description: str
+    own: bool
+    tables_ready: bool
+    centers: list[CenterOut]
+
+
+class TapeIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """Answers to the tape questions: numbers in mm, kg and degrees, or texts with their unit, as "54.5 in"."""
+
+    answers: dict[str, str | float]
+
+
+class LiftPointsIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """Whether the lift points are sound, and what else was seen."""
+
+    sound: bool
+    device_time: datetime.datetime
+    note: str = ""
+
+
+class LiftPointsOut(msgspec.Struct, kw_only=True):
+    """What was seen last."""
+
+    found: str
+    note: str
+
+
+class SkipIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """A check that is left out, by its id, and why."""
+
+    check: str
+    because: str
+    device_time: datetime.datetime
+
+
+class WithdrawalIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """The id of an observation that does not hold, and why."""
+
+    observation: str
+    because: str
+    device_time: datetime.datetime
+
+
+class SignOffIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """What the person who signs has seen: the `basis` that the address gave."""
+
+    basis: str
+
+
+class DecisionIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """An unsafe part and "repair", "leave" or "drive"; to drive it away the owner must have been told the caution."""
+
+    part: str
+    decision: str
+    caution_told: bool = False
+
+
+class DecisionOut(msgspec.Struct, kw_only=True):
+    """What was decided, who wrote it down and when."""
+
+    part: str
+    decision: str
+    by: str
+    at: datetime.datetime
+
+
+class SignOffOut(msgspec.Struct, kw_only=True):
+    """A sign-off, null where there is none; `rests_on_all` is false where observations came after it."""
+
+    basis: str
+    by: str | None = None
+    at: datetime.datetime | None = None
+    sha256: str | None = None
+    whole: bool | None = None
+    rests_on_all: bool | None = None
+    decisions: list[DecisionOut] = []

@@ -62,7 +62,13 @@ def _suspect(suspect: Suspect, speech: Speech) -> str:
 def _advice(step: Step, speech: Speech) -> list[Advice]:
     """The check to do now, and those that follow under the same support as planned so far."""
     check = step.check
-    first = Advice(setup_key(check.setup), speech.words(Capital(check.reason)), speech.words(Minutes(check.minutes, 0)))
+    first = Advice(
+        setup_key(check.setup),
+        speech.words(Capital(check.reason)),
+        speech.words(Minutes(check.minutes, 0)),
+        check.again,
+        check.watches if check.again else (),
+    )
     reason = speech.words(say("Planned next under the same support."))
     return [first, *(Advice(setup_key(setup), reason, "") for setup in step.then)]
 

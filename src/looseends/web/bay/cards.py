@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import lru_cache
 
 from looseends.catalogue import load_catalogue
-from looseends.catalogue.types import Check, SupportState
+from looseends.catalogue.types import Check, Condition, SupportState
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import Minutes, Speech
 from looseends.report.route_content import setup_held
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import Part, Vehicle
 from looseends.web.bay.check_views import view_of
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Cards, CheckCard, SetupCard, SupportCard, View
@@ -31,18 +32,37 @@ def cards_of(vehicle_id: str, speech: Speech, order: tuple[Setup, ...], shortest
     for setup in setups:
         if _view_key(setup) not in views:
             views[_view_key(setup)] = view_of(vehicle, setup.check, setup.side, picture, speech)
+    seen_on = {part.id: _seen_on(part) for part in vehicle.parts.values()}
     return Cards(
         checks={name: _check(catalogue.checks[name], speech) for name in {setup.check: None for setup in setups}},
         supports={
             name: _support(catalogue.supports[name], speech) for name in {setup.support: None for setup in setups}
         },
-        setups=[_setup(setup, speech) for setup in setups],
+        setups=[_setup(setup, vehicle, speech) for setup in setups],
         views=views,
         parts={part.id: speech.words(part.name) for part in vehicle.parts.values()},
+        conditions={
+            seen.id: speech.words(seen.words) for seen in {seen: None for on in seen_on.values() for seen in on}
+        },
+        seen_on={part: [seen.id for seen in on] for part, on in seen_on.items()},
         places={part: (round(x, 1), round(y, 1)) for part, (x, y) in picture.places.items()},
         order=[setup_key(setup) for setup in order],
         shortest=shortest,
     )
+
+
+def _seen_on(part: Part) -> list[Condition]:
+    """The conditions that can be seen on a part: of its kind or group, then those of any part."""
+    known = load_catalogue().conditions.values()
+    own = [seen for seen in known if {part.kind.id, part.kind.group} & set(seen.applies_to)]
+    return [*own, *(seen for seen in known if not seen.applies_to)]
+
+
+def asks_gap(setup: Setup, vehicle: Vehicle) -> bool:
+    """Whether a gap at the rebound stop is looked for as the vehicle is held so."""
+    support = vehicle.layout.supports[setup.support]
+    stops = any(stop.id == "rebound-stop" for stop in vehicle.layout.stops)
+    return support.stands and not support.frame_clamped and stops
 
 
 def _view_key(setup: Setup) -> str:
@@ -69,11 +89,12 @@ def _support(support: SupportState, speech: Speech) -> SupportCard:
     )
 
 
-def _setup(setup: Setup, speech: Speech) -> SetupCard:
+def _setup(setup: Setup, vehicle: Vehicle, speech: Speech) -> SetupCard:
     return SetupCard(
         key=setup_key(setup),
         view=_view_key(setup),
         held=speech.words(setup_held(setup)),
+        asks_gap=asks_gap(setup, vehicle),
         setup={
             "check": setup.check,
             "support": setup.support,

@@ -54,8 +54,12 @@ class OpenedVisit:
     @property
     def block(self) -> Markup:
         """The block as JSON that may stand between script tags."""
-        text = msgspec.json.encode(self.handed).decode()
-        return Markup(text.replace("<", "\\u003c"))  # no "</script>" in a person's words ends the block
+        return as_block(self.handed)
+
+
+def as_block(handed: object) -> Markup:
+    """JSON that may stand between script tags: no "</script>" in a person's words ends it."""
+    return Markup(msgspec.json.encode(handed).decode().replace("<", "\\u003c"))
 
 
 def opened_visit(request: Request[Person, Any, Any], state: State, visit_id: str) -> OpenedVisit:

@@ -67,22 +67,31 @@ class SupportCard(msgspec.Struct):
 
 
 class SetupCard(msgspec.Struct):
-    """A check as it is set up: `view` names its view, `setup` is what is recorded."""
+    """A check as it is set up: `view` names its view, `setup` is what is recorded.
+
+    `asks_gap`: under these stands a gap at the rebound stop is the proof that the spring is off the joint.
+    """
 
     key: str
     view: str
     held: str
+    asks_gap: bool
     setup: dict[str, str | float | None]
 
 
 class Cards(msgspec.Struct):
-    """All checks that a vehicle's visit may come to, and the order in which they are done without advice."""
+    """All checks that a vehicle's visit may come to, and the order in which they are done without advice.
+
+    `conditions` are those that can be seen on any of its parts, in words; `seen_on` names them by part.
+    """
 
     checks: dict[str, CheckCard]
     supports: dict[str, SupportCard]
     setups: list[SetupCard]
     views: dict[str, View]
     parts: dict[str, str]
+    conditions: dict[str, str]
+    seen_on: dict[str, list[str]]
     places: dict[str, tuple[float, float]]
     order: list[str]
     shortest: bool
@@ -90,11 +99,13 @@ class Cards(msgspec.Struct):
 
 
 class Advice(msgspec.Struct):
-    """A check to do next, and why."""
+    """A check to do next, and why; `again`: it was done, and these `watches` are read once more."""
 
     key: str
     reason: str
     minutes: str
+    again: bool = False
+    watches: tuple[str, ...] = ()
 
 
 class PartKnown(msgspec.Struct):

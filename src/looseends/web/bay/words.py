@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from looseends.diagnosis.words import BY, GRADES
+from looseends.inspection.checks_done import MOST_STOP_GAP_MM
 from looseends.inspection.readings import MOST_AT_TREAD_MM, MOST_ELSEWHERE_MM
 from looseends.inspection.types import By, Grade
 from looseends.language import AsWritten, Length, Speech, Text, Value, say
@@ -17,6 +18,14 @@ _WORDS: Mapping[str, Text] = {
     "feel": say("By the force"),
     "gauge": say("By gauge"),
     "hidden": say("Hidden"),
+    "seen": say("Seen"),
+    "what is seen": say("What is seen on it"),
+    "seen on it": say("seen: {what}", what=AsWritten("{what}")),
+    "last": say("Recorded last: {what}", what=AsWritten("{what}")),
+    "gap": say("gap at the rebound stop {gap}", gap=AsWritten("{gap}")),
+    "gap title": say("Gap at the rebound stop"),
+    "stop touching": say("the rebound stop touches"),
+    "stop open": say("The rebound stop was seen open; the gap was not measured."),
     "grease": say("grease"),
     "rust": say("rust"),
     "dry joint": say("dry joint"),
@@ -56,6 +65,29 @@ _WORDS: Mapping[str, Text] = {
     "not a number": say("Write a number, such as {example}.", example=AsWritten("{example}")),
     "too much": say("A gauge here shows from 0 to {most}.", most=AsWritten("{most}")),
     "free too much": say("The dead zone is a part of the reading: at most {most}.", most=AsWritten("{most}")),
+    "no weight": say("Without the weight"),
+    "left": say("left side"),
+    "right": say("right side"),
+    "file": say("As a file"),
+    "file taken": say(
+        "Taken in: {taken}; here already: {known}.", taken=AsWritten("{taken}"), known=AsWritten("{known}")
+    ),
+    "file of something else": say("This file holds no records that wait; choose one that was saved on this page."),
+    "file of another time": say(
+        "This file was saved by another version of the program; take it in where it was saved."
+    ),
+    "file damaged": say("This file is damaged: nothing of it was taken in; save it once more."),
+    "file too large": say(
+        "This file is larger than what a device can hold; send what waits from where it was recorded."
+    ),
+    "kind check": say("a check"),
+    "kind reading": say("a reading"),
+    "kind hidden": say("what hid a part"),
+    "kind condition": say("a condition"),
+    "kind not-checked": say("a check left out"),
+    "kind withdrawn": say("a record taken back"),
+    "photo ready": say("Photo {n} of {all} is kept on this device.", n=_N, all=AsWritten("{all}")),
+    "no clip": say("A clip cannot be kept yet; photograph both ends of the movement instead."),
     "not a picture": say("The picture cannot be read by this browser."),
     "up": say("up"),
     "down": say("down"),
@@ -68,7 +100,7 @@ _GRADES_BY: Mapping[By, tuple[Grade, ...]] = {
     "ear": ("silent", "knock"),
     "feel": ("rising", "dead zone"),
 }
-_MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM}
+_MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM, "stop": MOST_STOP_GAP_MM}
 
 
 def words_for(speech: Speech) -> dict[str, str]:

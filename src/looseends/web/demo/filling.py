@@ -10,7 +10,6 @@ from importlib.resources import as_file, files
 from importlib.resources.abc import Traversable
 from typing import Any, cast
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.catalogue import load_catalogue
@@ -54,6 +53,21 @@ def fill_demo(session: Session) -> None:
         _fill_visit(session, stay, people, now)
 
 
+def demo_vehicles() -> tuple[str, ...]:
+    """The vehicles of the bay in the order of its list."""
+    found = []
+    for stay in _bay()["visit"]:
+        visit = _visit(stay.get("file", ""))
+        found.append(visit.vehicle if visit else stay["vehicle"])
+    return tuple(dict.fromkeys(found))
+
+
+def to_sign(stay: VisitRecord) -> bool:
+    """Whether the list has this visit signed off, once it can be judged."""
+    signed = [visit for entry in _bay()["visit"] if entry.get("signed_off") and (visit := _visit(entry["file"]))]
+    return any((stay.plate, stay.odometer_km) == (visit.plate, visit.odometer_km) for visit in signed)
+
+
 def _fill_visit(
     session: Session, stay: Mapping[str, Any], people: Mapping[str, Person], now: datetime.datetime
 ) -> None:
@@ -86,8 +100,6 @@ def _fill_visit(
     if visit is not None:
         facts += _facts(visit)
     observe(session, intake.visit_id, facts, people[stay.get("checked_by", stay["taken_in_by"])])
-    if stay.get("signed_off"):
-        session.scalars(select(VisitRecord).where(VisitRecord.id == intake.visit_id)).one().state = "signed-off"
 
 
 def _facts(visit: Visit) -> list[tuple[str, object]]:

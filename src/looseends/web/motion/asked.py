@@ -15,6 +15,7 @@ from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, AxisFigures, Check, Stroke
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
+from looseends.language import refusal
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.strokes import offered, offers
@@ -129,8 +130,13 @@ def _check(given: str, vehicle: Vehicle) -> Check:
         raise InputError(unknown_name_sentence("check", given[:60], offered_checks, where=_WHERE))
     if given not in offered_checks:
         raise InputError(
-            f"{_WHERE}: check must be one that mechanics computes and that {vehicle.id} has something to grip for, "
-            f"found {shown(given)}."
+            refusal(
+                "{where}: check must be one that mechanics computes and that {id} has something to grip for, "
+                "found {found}.",
+                where=_WHERE,
+                id=vehicle.id,
+                found=shown(given),
+            )
         )
     return known[given]
 
@@ -139,23 +145,50 @@ def _side(given: str, check: Check) -> Side | None:
     if not check.sided:
         if given:
             raise InputError(
-                f'{_WHERE}: side must be left out of check "{check.id}", which is done on the whole vehicle, '
-                f"found {shown(given)}."
+                refusal(
+                    '{where}: side must be left out of check "{id}", which is done on the whole vehicle, found '
+                    "{found}.",
+                    where=_WHERE,
+                    id=check.id,
+                    found=shown(given),
+                )
             )
         return None
     if given and given not in SIDES:
-        raise InputError(f'{_WHERE}: side of check "{check.id}" must be left or right, found {shown(given)}.')
+        raise InputError(
+            refusal(
+                '{where}: side of check "{id}" must be left or right, found {found}.',
+                where=_WHERE,
+                id=check.id,
+                found=shown(given),
+            )
+        )
     return SIDES[given or "left"]
 
 
 def _one_of(field: str, given: str, accepted: Collection[str], check: Check) -> str:
     if not accepted:
-        raise InputError(f'{_WHERE}: check "{check.id}" has no {field} on this vehicle, found {shown(given)}.')
+        raise InputError(
+            refusal(
+                '{where}: check "{id}" has no {field} on this vehicle, found {found}.',
+                where=_WHERE,
+                id=check.id,
+                field=field,
+                found=shown(given),
+            )
+        )
     if not given:
         return next(iter(accepted))
     if given not in accepted:
         raise InputError(
-            f'{_WHERE}: {field} of check "{check.id}" must be {" or ".join(accepted)}, found {shown(given)}.'
+            refusal(
+                '{where}: {field} of check "{id}" must be {accepted}, found {found}.',
+                where=_WHERE,
+                field=field,
+                id=check.id,
+                accepted=" or ".join(accepted),
+                found=shown(given),
+            )
         )
     return given
 
@@ -163,28 +196,57 @@ def _one_of(field: str, given: str, accepted: Collection[str], check: Check) -> 
 def _inboard(ask: MotionAsk) -> float:
     value = ask.stand_inboard_mm
     if not math.isfinite(value) or not 0.0 <= value <= MOST_INBOARD_MM:
-        raise InputError(f"{_WHERE}: stand_inboard_mm must be from 0 to {MOST_INBOARD_MM:g}, found {value:g}.")
+        raise InputError(
+            refusal(
+                "{where}: stand_inboard_mm must be from 0 to {most}, found {found}.",
+                where=_WHERE,
+                most=f"{MOST_INBOARD_MM:g}",
+                found=f"{value:g}",
+            )
+        )
     if value and ask.support != STAND_SUPPORT:
         raise InputError(
-            f'{_WHERE}: stand_inboard_mm belongs to support "{STAND_SUPPORT}" only, found it with support '
-            f"{shown(ask.support)}."
+            refusal(
+                '{where}: stand_inboard_mm belongs to support "{support}" only, found it with support {found}.',
+                where=_WHERE,
+                support=STAND_SUPPORT,
+                found=shown(ask.support),
+            )
         )
     return value
 
 
 def _worn(given: Sequence[str], vehicle: Vehicle) -> dict[tuple[str, Axis], float]:
     if len(given) > MOST_WORN:
-        raise InputError(f"{_WHERE}: worn must name at most {MOST_WORN} parts, found {len(given)}.")
+        raise InputError(
+            refusal(
+                "{where}: worn must name at most {most} parts, found {found}.",
+                where=_WHERE,
+                most=MOST_WORN,
+                found=len(given),
+            )
+        )
     worn: dict[tuple[str, Axis], float] = {}
     for text in given:
         name, equals, amount = text.partition("=")
         if not equals:
-            raise InputError(f"{_WHERE}: worn must be PART=MM, as in idler-arm=4, found {shown(text)}.")
+            raise InputError(
+                refusal(
+                    "{where}: worn must be PART=MM, as in idler-arm=4, found {found}.", where=_WHERE, found=shown(text)
+                )
+            )
         part, axes = _part_and_axes(name.strip(), vehicle)
         clearance = _clearance(amount, part, axes)
         for axis in axes:
             if (part.id, axis) in worn:
-                raise InputError(f"{_WHERE}: worn {part.id}: the {axis} clearance must be given once, found it twice.")
+                raise InputError(
+                    refusal(
+                        "{where}: worn {id}: the {axis} clearance must be given once, found it twice.",
+                        where=_WHERE,
+                        id=part.id,
+                        axis=axis,
+                    )
+                )
             worn[part.id, axis] = clearance
     return worn
 
@@ -201,14 +263,27 @@ def _part_and_axes(name: str, vehicle: Vehicle) -> tuple[Part, tuple[Axis, ...]]
     for axis in axes:
         if axis == asked:
             return part, (axis,)
-    raise InputError(f"{_WHERE}: worn {part.id}: axis must be {' or '.join(axes)}, found {shown(asked)}.")
+    raise InputError(
+        refusal(
+            "{where}: worn {id}: axis must be {accepted}, found {found}.",
+            where=_WHERE,
+            id=part.id,
+            accepted=" or ".join(axes),
+            found=shown(asked),
+        )
+    )
 
 
 def _clearance(given: str, part: Part, axes: Sequence[Axis]) -> float:
     value, most = number(given, whole=False), most_clearance(part, axes)
     if value is None or not 0.0 <= value <= most:
         raise InputError(
-            f"{_WHERE}: worn {part.id}: clearance must be from 0 to {most:g} mm of total travel, "
-            f"found {shown(given.strip())}."
+            refusal(
+                "{where}: worn {id}: clearance must be from 0 to {most} mm of total travel, found {found}.",
+                where=_WHERE,
+                id=part.id,
+                most=f"{most:g}",
+                found=shown(given.strip()),
+            )
         )
     return value

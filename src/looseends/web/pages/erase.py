@@ -14,7 +14,7 @@ from sqlalchemy import func, select
 
 from looseends.language import say
 from looseends.store.kept import Store
-from looseends.store.models import Customer, PhotoRecord, VisitRecord
+from looseends.store.models import Account, Customer, PhotoRecord, VisitRecord
 from looseends.store.personal import erase_customer, erase_photo
 from looseends.web.access import Person, may
 from looseends.web.forms import Sent, line
@@ -82,6 +82,8 @@ def _page(request: Request[Person, Any, Any], store: Store, visit_id: str, *, mi
         customer = session.get(Customer, stay.customer_id) if stay.customer_id else None
         kept = select(PhotoRecord).where(PhotoRecord.visit_id == visit_id).order_by(PhotoRecord.device_time)
         photos = list(session.scalars(kept))
+        known = select(Account.id, Account.name).where(Account.id.in_({photo.account_id for photo in photos}))
+        names = {account: name for account, name in session.execute(known)}
         same = select(func.count()).where(VisitRecord.customer_id == stay.customer_id)
         visits = session.scalar(same) or 0
     return page(
@@ -94,7 +96,8 @@ def _page(request: Request[Person, Any, Any], store: Store, visit_id: str, *, mi
         customer=customer,
         visits=visits,
         photos=[photo for photo in photos if photo.sha256],
-        gone=sum(not photo.sha256 for photo in photos),
+        gone=[photo for photo in photos if not photo.sha256],
+        names=names,
         mistake=_UNSURE if mistake else None,
     )
 

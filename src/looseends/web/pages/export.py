@@ -36,7 +36,11 @@ def export_page(request: Request[Person, Any, Any], state: State) -> Template:
 @get("/export/archive", guards=[may("export everything")], sync_to_thread=True)
 def export_everything(state: State) -> File:
     """All records and photos as the archive that docs/store.md describes; the server keeps no copy of it."""
-    store: Store = state.store
+    return archive_file(state.store)
+
+
+def archive_file(store: Store) -> File:
+    """The archive as a file that is taken away again once it is sent."""
     with tempfile.NamedTemporaryFile(prefix="looseends-", suffix=".zip", delete=False) as made:
         file = Path(made.name)
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from litestar import MediaType, get, post
@@ -11,22 +12,32 @@ from litestar.exceptions import NotFoundException
 from litestar.params import FromPath, FromQuery
 from litestar.response import Redirect, Response, Template
 
+from looseends.errors import InputError
 from looseends.inspection.types import Judgement
 from looseends.language import LANGUAGES, UNITS, Text, say
 from looseends.report.findings_content import REFUSED_CAUTION
-from looseends.store.kept import Store
-from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off
 from looseends.web.access import Person, may
 from looseends.web.concluded import Concluded, concluded, judged_now
 from looseends.web.finding_lines import verdict_counts
 from looseends.web.forms import Sent, line
-from looseends.web.handing_over import CHOICES, SHEETS, document, enclosures_of, file_name, manner_wanted, paper
-from looseends.web.judging import vehicle_of
+from looseends.web.handing_over import (
+    CHOICES,
+    LATE,
+    SHEETS,
+    Manner,
+    document,
+    enclosures_of,
+    file_name,
+    freeze,
+    manner_wanted,
+    paper,
+    write_down_decision,
+)
+from looseends.web.judging import Judging, vehicle_of
 from looseends.web.pages.visit_page import VisitPage
 from looseends.web.preparing import Progress
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of
-from looseends.web.visits import known_visit
 
 PAGE = VisitPage(
     "handover", say("Handover"), say("Look at what the customer gets, sign it off, print it."), "hand over"
@@ -39,10 +50,7 @@ _IN_A_FRAME = {
 }
 """The document brings its own type and style, runs nothing, and may stand in a page of ours alone."""
 
-_LATE = say("Something was recorded while this page was open. Look at it again, then sign.")
 _NOT_YET = say("It is still being worked out: nothing was signed. Look again in a moment.")
-_NOT_TOLD = say("To drive it away, tick that the owner was told the caution.")
-_NO_CHOICE = say("Choose one of the three.")
 
 
 @get("/visits/{visit_id:str}/handover", guards=[may("hand over")], sync_to_thread=True)
@@ -57,7 +65,9 @@ def handover(
 ) -> Template:
     """The preview with what is to be signed and decided."""
     found = concluded(state, visit_id, manner_of(request).speech, wait=wait)
-    return _page(request, visit_id, found, chosen=(language, units, sheet))
+    return _page(
+        request, visit_id, _told_in_full(state.judging, visit_id, found, wait), chosen=(language, units, sheet)
+    )
 
 
 @get(
@@ -77,7 +87,7 @@ def handover_document(
     manner = manner_wanted(manner_of(request).speech, language, units, "")
     found = concluded(state, visit_id, manner.speech, wait=True)
     judgement = _made(found)
-    enclosures = enclosures_of(state.judging, visit_id, judgement, found.signed)
+    enclosures = enclosures_of(state.judging, visit_id, judgement, manner.speech, found.signed)
     return Response(document(judgement, manner, enclosures), media_type=MediaType.HTML, headers=_IN_A_FRAME)
 
 
@@ -91,10 +101,20 @@ def handover_paper(
     sheet: FromQuery[str] = "",
 ) -> Response[bytes]:
     """The PDF."""
-    manner = manner_wanted(manner_of(request).speech, language, units, sheet)
+    return paper_answer(state, visit_id, manner_wanted(manner_of(request).speech, language, units, sheet))
+
+
+def paper_answer(state: State, visit_id: str, manner: Manner) -> Response[bytes]:
+    """The PDF of what was signed, else of what is judged now.
+
+    Raises
+    ------
+    NotFoundException
+        If there is no such visit, or its tables are still computed.
+    """
     found = concluded(state, visit_id, manner.speech, wait=True)
     judgement = _made(found)
-    enclosures = enclosures_of(state.judging, visit_id, judgement, found.signed)
+    enclosures = enclosures_of(state.judging, visit_id, judgement, manner.speech, found.signed)
     name = file_name(judgement, manner, found.signed)
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "private, no-cache"}
     return Response(paper(judgement, manner, enclosures), media_type="application/pdf", headers=headers)
@@ -103,18 +123,14 @@ def handover_paper(
 @post("/visits/{visit_id:str}/sign-off", guards=[may("sign off")], status_code=200, sync_to_thread=True)
 def sign(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Sent) -> Template | Redirect:
     """Freeze the judgement of exactly what the page showed; a second touch signs nothing twice."""
-    store: Store = state.store
     seen = line(data, "basis")
     found = concluded(state, visit_id, manner_of(request).speech, wait=False)
     if found.basis != seen:
-        return _page(request, visit_id, found, _LATE)
+        return _page(request, visit_id, found, LATE)
     judgement = judged_now(state, visit_id)
     if isinstance(judgement, Progress):
         return _page(request, visit_id, found, _NOT_YET)
-    with store.writing() as session:
-        before = judgement_of(session, visit_id)
-        if before is None or not rests_on_all(session, before):
-            sign_off(session, visit_id, judgement, account=request.user.account_id)
+    freeze(state.store, state.judging, visit_id, judgement, request.user.account_id)
     return Redirect(f"/visits/{visit_id}/handover", status_code=303)
 
 
@@ -123,21 +139,25 @@ def decision(
     request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Sent
 ) -> Template | Redirect:
     """Keep what the owner decided about one unsafe part; driving away asks that the caution was told."""
-    store: Store = state.store
     part, chosen = line(data, "part"), line(data, "decision")
-    mistake = _NO_CHOICE if chosen not in CHOICES else None
-    if chosen == "drive" and line(data, "told") != "yes":
-        mistake = _NOT_TOLD
-    if mistake is not None:
+    told, account_id = line(data, "told") == "yes", request.user.account_id
+    try:
+        write_down_decision(state.store, visit_id, part, chosen, told=told, account_id=account_id)
+    except InputError as error:
         found = concluded(state, visit_id, manner_of(request).speech, wait=True)
-        return _page(request, visit_id, found, mistake, at=part, choice=chosen)
-    with store.writing() as session:
-        known_visit(session, visit_id)
-        frozen = judgement_of(session, visit_id)
-        if frozen is None:
-            raise NotFoundException
-        decide(session, frozen.id, part, chosen, account=request.user.account_id)  # type: ignore[arg-type]
+        return _page(request, visit_id, found, error.args[0], at=part, choice=chosen)
     return Redirect(f"/visits/{visit_id}/handover#decisions", status_code=303)
+
+
+def _told_in_full(judging: Judging, visit_id: str, found: Concluded, wait: bool) -> Concluded:
+    """The same once what worn parts do is known too, so that the preview comes at once; else without a judgement."""
+    if found.signed is not None or not isinstance(found.judgement, Judgement):
+        return found
+    if wait:
+        judging.account(visit_id, found.visit)
+    elif not judging.knows_account(visit_id, found.visit):
+        return replace(found, judgement=None)
+    return found
 
 
 def _made(found: Concluded) -> Judgement:

@@ -26,9 +26,9 @@ from looseends.web.speaking import manner_of, sentence_of
 
 
 @get("/intake", guards=[may("take in")], sync_to_thread=True)
-def intake_page(request: Request[Person, Any, Any]) -> Template:
+def intake_page(request: Request[Person, Any, Any], vehicle: FromQuery[str] = "") -> Template:
     """The empty form; its visit has an id already, so that a form sent twice opens one visit."""
-    return _page(request, {"visit_id": time_ordered_id()}, {})
+    return _page(request, {"visit_id": time_ordered_id(), "vehicle": vehicle}, {})
 
 
 @post("/intake", guards=[may("take in")], status_code=303, sync_to_thread=True)

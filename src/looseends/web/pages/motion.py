@@ -13,7 +13,7 @@ from litestar.response import Response, Template
 
 from looseends.catalogue import load_catalogue
 from looseends.errors import InputError
-from looseends.language import AsWritten, Speech, Text, Value, say
+from looseends.language import AsWritten, Speech, Text, Value, refusal, say
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.strokes import gripped
@@ -85,7 +85,9 @@ def _ask(request: Request[Person, Any, Any]) -> MotionAsk:
     inboard = query.get("stand_inboard_mm", "")
     value = number(inboard, whole=False) if inboard else 0.0
     if value is None:
-        raise InputError(f'motion: stand_inboard_mm must be a plain number in mm, found "{inboard[:40]}".')
+        raise InputError(
+            refusal('motion: stand_inboard_mm must be a plain number in mm, found "{found}".', found=inboard[:40])
+        )
     given["vehicle"] = given["vehicle"] or TRAINING_VEHICLE
     given["check"] = given["check"] or _FIRST_CHECK
     return MotionAsk(**given, stand_inboard_mm=value, worn=query.getall("worn", [])[: MOST_WORN + 1])

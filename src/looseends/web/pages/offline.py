@@ -12,7 +12,10 @@ from litestar.connection import Request
 from litestar.response import Redirect, Response, Template
 
 from looseends.web.access import Person
+from looseends.web.bay.handed import as_block
+from looseends.web.bay.words import words_for
 from looseends.web.rendering import FONTS, STATIC, asset, page
+from looseends.web.speaking import manner_of
 
 _OPEN = {"exclude_from_auth": True}
 _MODULES = ("asking.js", "vendor/idb.js")
@@ -27,6 +30,7 @@ _NAMED = (
     "bay/sheet.js",
     "bay/plan.js",
     "bay/kept-visits.js",
+    "bay/outbox-page.js",
 )
 """Files that pages name, by `asset`."""
 
@@ -37,7 +41,7 @@ def shell() -> tuple[str, ...]:
     scripts = sorted(f"bay/{file.name}" for file in (STATIC / "bay").glob("*.js"))
     fonts = sorted(f"/fonts/{file.name}" for file in FONTS.glob("*.woff2"))
     plain = [f"/static/{name}" for name in (*_MODULES, *scripts, "mark.svg")]
-    return (*(asset(name) for name in _NAMED), *plain, *fonts, "/visits/kept")
+    return (*(asset(name) for name in _NAMED), *plain, *fonts, "/visits/kept", "/visits/outbox")
 
 
 @cache
@@ -61,6 +65,14 @@ def service_worker() -> Response[str]:
 def kept(request: Request[Person | None, Any, Any]) -> Template:
     """The visits that this device holds; nothing in it is anybody's, so that it may lie in the worker's cache."""
     return page(request, "kept.html.j2", person=None)
+
+
+@get("/visits/outbox", opt=_OPEN, sync_to_thread=True)
+def outbox(request: Request[Person | None, Any, Any]) -> Template:
+    """What waits on this device, to be saved to a file, and a file to be taken in; nobody's, as the page before."""
+    speech = manner_of(request).speech
+    block = as_block({"words": words_for(speech), "language": speech.language})
+    return page(request, "outbox.html.j2", person=None, block=block)
 
 
 @get("/visits", opt=_OPEN, sync_to_thread=False)
@@ -91,4 +103,4 @@ def manifest() -> Response[str]:
     return Response(json.dumps(about), media_type="application/manifest+json")
 
 
-HANDLERS = [service_worker, kept, first, manifest]
+HANDLERS = [service_worker, kept, outbox, first, manifest]

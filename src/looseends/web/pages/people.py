@@ -1,24 +1,33 @@
-"""The people of the shop, kept by its owner."""
+"""The people of the shop, kept by its owner, and by instructors as far as they may."""
 
 from __future__ import annotations
 
 from typing import Any
 
+import segno
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
+from litestar.exceptions import NotFoundException, PermissionDeniedException
+from litestar.params import FromPath
 from litestar.response import Redirect, Template
+from markupsafe import Markup
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.language import say
 from looseends.store.kept import Store
 from looseends.store.models import Account
-from looseends.web.access import ROLES, Person, may
+from looseends.web.access import ROLES, Person, Role, may
 from looseends.web.forms import Sent, line
-from looseends.web.people import new_account, person_of
+from looseends.web.one_time import MINUTES, OneTimeLinks
+from looseends.web.people import close_account, give_role, is_open, new_account, open_again, person_of
 from looseends.web.rendering import page
+from looseends.web.settings import Settings
 from looseends.web.speaking import manner_of, sentence_of
+
+_NO_ROLE = say("Role: choose one of those offered.")
 
 
 @get("/people", guards=[may("keep people")], sync_to_thread=True)
@@ -33,24 +42,152 @@ def add_person(request: Request[Person, Any, Any], state: State, data: Sent) -> 
     store: Store = state.store
     name, role = line(data, "name"), line(data, "role")
     try:
-        if role not in ROLES:
-            raise InputError(say("Role: choose one of those offered."))
+        wanted = role_to_give(request.user, role)
         with store.writing() as session:
-            new_account(session, name, role, str(data.get("password", "")))
+            new_account(session, name, wanted, str(data.get("password", "")))
     except InputError as error:
         return _page(request, store, name, role, sentence_of(error, manner_of(request).speech))
     return Redirect("/people", status_code=303)
+
+
+@get("/people/{account_id:str}", guards=[may("keep people")], sync_to_thread=True)
+def person_page(request: Request[Person, Any, Any], state: State, account_id: FromPath[str]) -> Template:
+    """One account, and what can be changed of it."""
+    return _person_page(request, state, account_id)
+
+
+@post("/people/{account_id:str}/role", guards=[may("keep people")], status_code=200, sync_to_thread=True)
+def change_role(
+    request: Request[Person, Any, Any], state: State, account_id: FromPath[str], data: Sent
+) -> Template | Redirect:
+    """Another role, from the next touch on."""
+    store: Store = state.store
+    try:
+        role = role_to_give(request.user, line(data, "role"))
+        with store.writing() as session:
+            account_to_keep(session, request.user, account_id)
+            give_role(session, account_id, role)
+    except InputError as error:
+        return _person_page(request, state, account_id, sentence_of(error, manner_of(request).speech))
+    return Redirect("/people", status_code=303)
+
+
+@post("/people/{account_id:str}/link", guards=[may("keep people")], status_code=200, sync_to_thread=True)
+def password_link(request: Request[Person, Any, Any], state: State, account_id: FromPath[str]) -> Template:
+    """A link by which the person chooses a new password, shown this once."""
+    return _person_page(request, state, account_id, link=new_password_link(state, request.user, account_id))
+
+
+@post("/people/{account_id:str}/close", guards=[may("keep people")], status_code=200, sync_to_thread=True)
+def close(request: Request[Person, Any, Any], state: State, account_id: FromPath[str]) -> Template | Redirect:
+    """The end of signing in; it can be opened again."""
+    store: Store = state.store
+    try:
+        with store.writing() as session:
+            account_to_keep(session, request.user, account_id)
+            close_account(session, account_id)
+    except InputError as error:
+        return _person_page(request, state, account_id, sentence_of(error, manner_of(request).speech))
+    return Redirect("/people", status_code=303)
+
+
+@post("/people/{account_id:str}/open", guards=[may("keep people")], status_code=303, sync_to_thread=True)
+def reopen(request: Request[Person, Any, Any], state: State, account_id: FromPath[str]) -> Redirect:
+    """A closed account opened again."""
+    store: Store = state.store
+    with store.writing() as session:
+        account_to_keep(session, request.user, account_id)
+        open_again(session, account_id)
+    return Redirect(f"/people/{account_id}", status_code=303)
+
+
+def account_to_keep(session: Session, person: Person, account_id: str) -> Account:
+    """The account, if it is one that this person keeps.
+
+    Raises
+    ------
+    NotFoundException
+        If there is none.
+    PermissionDeniedException
+        If it may do as much as they.
+    """
+    account = session.get(Account, account_id)
+    if account is None:
+        raise NotFoundException
+    if not person.keeps(account.role):
+        raise PermissionDeniedException(f"{person.role} keeps no {account.role}")
+    return account
+
+
+def role_to_give(person: Person, role: str) -> Role:
+    """The role, if it is one that this person gives.
+
+    Raises
+    ------
+    InputError
+        If there is no such role.
+    PermissionDeniedException
+        If it may do as much as they.
+    """
+    if role not in ROLES:
+        raise InputError(_NO_ROLE)
+    if not person.keeps(role):
+        raise PermissionDeniedException(f"{person.role} makes no {role}")
+    return role
+
+
+def new_password_link(state: State, person: Person, account_id: str) -> str:
+    """The address at which the person of an open account chooses a new password, once; raises `account_to_keep`'s."""
+    store: Store = state.store
+    links: OneTimeLinks = state.links
+    settings: Settings = state.settings
+    with store.reading() as session:
+        if not is_open(account_to_keep(session, person, account_id)):
+            raise NotFoundException
+    return f"{settings.public_address}/new-password/{links.word_for(account_id, 'new password')}"
 
 
 def _page(
     request: Request[Person, Any, Any], store: Store, name: str = "", role: str = "technician", mistake: str = ""
 ) -> Template:
     with store.reading() as session:
-        people = [person_of(account) for account in session.scalars(select(Account).order_by(Account.name))]
-    status = 400 if mistake else 200
+        accounts = list(session.scalars(select(Account).order_by(Account.name)))
+    people = [(person_of(account), request.user.keeps(account.role)) for account in accounts if is_open(account)]
+    closed = [(person_of(account), request.user.keeps(account.role)) for account in accounts if not is_open(account)]
     return page(
-        request, "people.html.j2", status=status, people=people, roles=ROLES, name=name, role=role, mistake=mistake
+        request,
+        "people.html.j2",
+        status=400 if mistake else 200,
+        people=people,
+        closed=closed,
+        roles=[known for known in ROLES if request.user.keeps(known)],
+        name=name,
+        role=role,
+        mistake=mistake,
     )
 
 
-HANDLERS = [people_page, add_person]
+def _person_page(
+    request: Request[Person, Any, Any], state: State, account_id: str, mistake: str = "", link: str = ""
+) -> Template:
+    store: Store = state.store
+    with store.reading() as session:
+        account = account_to_keep(session, request.user, account_id)
+    code = segno.make(link, micro=False).svg_inline(scale=5, svgclass="code-drawing") if link else ""
+    return page(
+        request,
+        "person.html.j2",
+        status=400 if mistake else 200,
+        account=person_of(account),
+        open=is_open(account),
+        since=account.created_at.astimezone().date(),
+        has_password=account.password_hash is not None,
+        roles=[known for known in ROLES if request.user.keeps(known)],
+        link=link,
+        code=Markup(code),
+        minutes=MINUTES["new password"],
+        mistake=mistake,
+    )
+
+
+HANDLERS = [people_page, add_person, person_page, change_role, password_link, close, reopen]

@@ -19,6 +19,7 @@ from looseends.web.bay.answer import answer_of, waiting_answer
 from looseends.web.bay.handed import opened_visit
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Answered
+from looseends.web.bay.supports import SupportShown, supports_shown
 from looseends.web.judging import Judging, vehicle_of
 from looseends.web.pages.visit_page import VisitPage
 from looseends.web.preparing import Progress
@@ -62,4 +63,13 @@ def answer(request: Request[Person, Any, Any], state: State, visit_id: FromPath[
     return Answered(answer_of(found, vehicle, usual_setups(vehicle), speech), records)
 
 
-HANDLERS = [sheet, answer]
+@get("/visits/{visit_id:str}/supports", guards=[may("see visits")], sync_to_thread=True)
+def supports(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> dict[str, SupportShown]:
+    """How the visit's vehicle is held, support by support: sketches, and where the weight runs."""
+    store: Store = state.store
+    with store.reading() as session:
+        vehicle = vehicle_of(known_visit(session, visit_id)[0])
+    return supports_shown(vehicle.id, manner_of(request).speech)
+
+
+HANDLERS = [sheet, answer, supports]

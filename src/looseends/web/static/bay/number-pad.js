@@ -26,9 +26,10 @@ export class NumberPad {
     dialog.querySelector("form").addEventListener("submit", (event) => { event.preventDefault(); this.done(); });
   }
 
-  /** Ask for a reading; `take` gets millimetres. */
-  ask({ title, most, before }, take) {
+  /** Ask for a reading; `take` gets millimetres. `plain`: it has no dead zone. */
+  ask({ title, most, before, plain = false }, take) {
     Object.assign(this, { most, take });
+    this.fields[1].closest(".field").hidden = plain;
     this.find("title").textContent = title;
     this.find("mistake").textContent = "";
     const shown = (value) => (value === null || value === undefined ? "" : String(Number((value / MM_PER[this.unit]).toFixed(4))));

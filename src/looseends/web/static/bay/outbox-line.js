@@ -3,6 +3,8 @@ import { refused, waiting } from "./kept.js";
 import { fill, make } from "./making.js";
 import { onChange, send, standing } from "./outbox.js";
 
+const OUTBOX = "/visits/outbox";
+
 /** @param {HTMLElement} place @param {Record<string, string>} words @param {(record: any) => string} described */
 export function outboxLine(place, words, described) {
   const summary = make("summary", {});
@@ -23,7 +25,8 @@ export function outboxLine(place, words, described) {
     if (stuck || standing.how === "sign in") details.open = true;
     doing.replaceChildren(
       standing.how === "sign in" ? make("a", { class: "button main", href: `/sign-in?then=${encodeURIComponent(location.pathname)}` }, words["sign in here"]) : "",
-      make("button", { type: "button", onclick: () => again(records) }, words["try again"]));
+      make("button", { type: "button", onclick: () => again(records) }, words["try again"]),
+      location.pathname === OUTBOX ? "" : make("a", { class: "button", href: OUTBOX }, words.file));
   }
   onChange(show);
   return show();

@@ -1,6 +1,7 @@
 // The underside plan: every part can be touched, and tells what is known of it and which check would prove it.
 import { Visit } from "./visit.js";
-import { holdVisit } from "./holding.js";
+import { holdVisit, supportsOf } from "./holding.js";
+import { drawLoad } from "./load-path.js";
 import { fill, handed, make } from "./making.js";
 import { nextOf } from "./next.js";
 import { outboxLine } from "./outbox-line.js";
@@ -100,12 +101,33 @@ find("whole").addEventListener("click", () => view.show(view.whole));
 find("turn").addEventListener("click", (event) => {
   view.turn(!view.above);
   event.currentTarget.setAttribute("aria-pressed", String(view.above));
+  drawLoad(view);
   find("seen-from").textContent = event.currentTarget.dataset[view.above ? "above" : "below"];
   const [left, right] = [find("side-left"), find("side-right")];
   [left.textContent, right.textContent] = [right.textContent, left.textContent];
 });
 
+/** The supports to choose from, and where the weight runs in the chosen one. */
+function offerSupports(supports) {
+  const entries = Object.entries(supports);
+  const name = ({ name: said, side }) => (side ? `${said}, ${words[side]}` : said);
+  const choose = (key) => {
+    for (const button of find("weigh").children) button.setAttribute("aria-pressed", String(button.dataset.support === key));
+    view.loaded = supports[key] ?? null;
+    const near = view.loaded?.end === "front" ? view.loaded.joints.map(({ part }) => view.places[part]) : [];
+    view.frame(near, 270);
+    drawLoad(view);
+    find("carried").replaceChildren(...(view.loaded?.joints ?? []).map((joint) => make("li", { class: joint.free ? "free" : "shut" }, joint.words)));
+  };
+  find("weigh").hidden = !entries.length;
+  find("weigh").replaceChildren(...[["", { name: words["no weight"] }], ...entries].map(([key, support]) => make("button", {
+    type: "button", "data-support": key, "aria-pressed": String(key === ""), onclick: () => choose(key),
+  }, name(support))));
+}
+
 visit.onChange(render);
 await outboxLine(find("outbox"), words, (record) => describedRecord(record, visit, page));
 await visit.open();
 holdVisit(page.visit);
+view.onshown = () => drawLoad(view);
+offerSupports(await supportsOf(page.visit));

@@ -34,7 +34,8 @@ async function page(request, url) {
     if (isVisit && answer.ok && answer.type === "basic" && !answer.redirected) await held.put(url.pathname, answer.clone());
     return answer;
   } catch {
-    return (await held.match(url.pathname, ANYHOW)) ?? (await caches.match("/visits/kept", ANYHOW)) ?? Response.error();
+    const own = url.pathname === "/visits/outbox" ? url.pathname : "/visits/kept";
+    return (await held.match(url.pathname, ANYHOW)) ?? (await caches.match(own, ANYHOW)) ?? Response.error();
   }
 }
 

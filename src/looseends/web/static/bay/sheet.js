@@ -1,14 +1,17 @@
 // The check sheet: one check at a time, recorded in at most two touches, and the check that comes next.
+import { Following } from "./following.js";
 import { Visit } from "./visit.js";
-import { holdVisit } from "./holding.js";
-import { hidden, leftOut, nothingMoved, ownCheck, reading, takenBack } from "./facts.js";
+import { holdVisit, supportsOf } from "./holding.js";
+import { gapOf, leftOut, nothingMoved, ownCheck, stopGap, takenBack } from "./facts.js";
 import { fill, handed, make } from "./making.js";
 import { NumberPad } from "./number-pad.js";
 import { nextOf } from "./next.js";
 import { outboxLine } from "./outbox-line.js";
 import { madeSmall } from "./pictures.js";
-import { describedRecord, WatchList } from "./watch-list.js";
+import { setupKey } from "./records.js";
 import { StrokePicture } from "./stroke-picture.js";
+import { undoable } from "./undo.js";
+import { describedRecord, gapWords, WatchList } from "./watch-list.js";
 
 const TWICE = 600; // two touches of one finger within this are one [ms]
 const PATIENCE = 2500; // for the first advice, before the route begins in its order [ms]
@@ -19,9 +22,10 @@ const visit = new Visit(page);
 const find = (id) => document.getElementById(id);
 const picture = new StrokePicture(document.querySelector(".picture svg"), cards, words);
 const pad = new NumberPad(find("pad"), words, page.entry.unit);
-const list = new WatchList({ place: find("watches"), by: find("by"), page, visit, pad, hider: find("hider"), record });
+const list = new WatchList({ place: find("watches"), by: find("by"), page, visit, pad, seen: find("seen"), record });
+const following = new Following(() => goOn());
+let supports = {};
 let open = null;
-let made = [];
 let last = { at: 0, key: "" };
 
 /** One touch counted once: the same again at once is the same finger. */
@@ -36,21 +40,29 @@ function once(what, call) {
 async function record(makeFacts) {
   try {
     const records = await visit.add(makeFacts);
-    if (records.length) {
-      // a photo is not taken back by a later record: it is erased on request
-      if (records.at(-1).kind) made.push(records);
-      say(fill(words.recorded, { what: described(records.at(-1)) }));
-    }
+    if (!records.length) return;
+    say(fill(words.recorded, { what: described(records.at(-1)) }));
+    if (records.at(-1).kind && open && list.complete() && passed(records.at(-1))) following.begin();
   } catch (error) {
     say(fill(words["device full"], { why: error.message }));
   }
 }
 
+/** Whether a record says that nothing moved: only then the sheet goes on by itself. */
+function passed({ kind, payload }) {
+  if (kind === "check") return payload.passed_parts.length > 0;
+  return kind === "reading" && ["none", "silent", "rising"].includes(payload.reading.grade);
+}
+
+/** Take back what this person recorded last, and show the check that it belongs to. */
 async function undo() {
-  const records = made.pop();
-  if (!records) return;
-  const { id, payload } = records.at(-1);
-  if (await visit.add(() => takenBack(visit, { end: id, payload }))) say(fill(words.withdrawn, { what: described(records.at(-1)) }));
+  const last = undoable(visit);
+  if (!last) return;
+  const check = visit.checks.find((one) => one.id === (last.record.payload.check ?? visit.rootOf(last.record.id)));
+  await visit.add(() => takenBack(visit, last));
+  say(fill(words.withdrawn, { what: described(last.record) }));
+  const key = check && setupKey(check.payload.setup);
+  if (byKey.has(key) && key !== open?.key) location.hash = key;
 }
 
 function described(one) {
@@ -59,23 +71,44 @@ function described(one) {
 
 function say(sentence) {
   find("recorded").textContent = sentence;
-  find("undo").hidden = !made.length;
+}
+
+/** What can be taken back, said where nothing else is. */
+function renderUndo() {
+  const last = undoable(visit);
+  find("undo").hidden = !last || !page.may_record;
+  if (last && !find("recorded").textContent) say(fill(words.last, { what: described(last.record) }));
+}
+
+/** The card that the address names; "+1" behind it: done again, the first time stands as it is. */
+function addressed() {
+  const [key, times] = decodeURIComponent(location.hash.slice(1)).split("+");
+  return byKey.has(key) ? { ...byKey.get(key), times: Number(times) || 0 } : null;
+}
+
+function addressOf(next) {
+  return next.times ? `${next.key}+${next.times}` : next.key;
 }
 
 function show() {
-  const key = decodeURIComponent(location.hash.slice(1));
-  if (byKey.has(key)) openCheck(byKey.get(key));
+  const card = addressed();
+  if (card) openCheck(card);
   else openNext();
 }
 
 function openNext() {
-  const next = nextOf(visit, cards, open?.key);
-  if (next.key) { history.replaceState(null, "", `#${next.key}`); openCheck(byKey.get(next.key)); return; }
+  const next = nextOf(visit, cards, open);
+  if (next.key) { history.replaceState(null, "", `#${addressOf(next)}`); openCheck(addressed()); return; }
   find("check").hidden = true;
   find("enough").hidden = false;
   find("enough-words").textContent = next.words;
   find("enough-more").textContent = visit.answer?.suspects.join(". ") ?? "";
   open = null;
+}
+
+function goOn() {
+  const next = nextOf(visit, cards, open);
+  if (next.key) location.hash = addressOf(next);
 }
 
 function openCheck(card) {
@@ -93,27 +126,57 @@ function openCheck(card) {
   find("check-false").replaceChildren(...check.false_calls.map((call) => make("li", {}, call)));
   const stands = before?.setup.support ?? visit.checks?.at(-1)?.payload.setup.support;
   find("support").open = stands !== card.setup.support;
+  showSupport(card);
   list.open(card);
   picture.open(card, list.order, find("strokes"));
   render();
 }
 
+/** How the vehicle is held for a check: the sketch, and what the joints carry then. */
+function showSupport({ setup }) {
+  const shown = supports[setup.side ? `${setup.support}.${setup.side}` : ""] ?? supports[setup.support];
+  find("support-picture").innerHTML = shown?.picture ?? ""; // drawn by our server
+  const joints = (shown?.joints ?? []).filter(({ side }) => !setup.side || !side || side === setup.side);
+  find("support-joints").replaceChildren(...joints.map(({ words: said, free }) => make("li", { class: free ? "free" : "shut" }, said)));
+}
+
 function render() {
   if (!visit.checks) return;
-  const own = open && ownCheck(visit, open.key);
+  const own = open && ownCheck(visit, open);
   list.show(own);
   picture.show(list.readWatches(own));
-  const passed = open && list.groupParts().every((part) => own?.payload.passed_parts.includes(part));
-  find("nothing-moved").setAttribute("aria-pressed", String(Boolean(passed)));
+  const passing = open && list.groupParts().every((part) => own?.payload.passed_parts.includes(part));
+  find("nothing-moved").setAttribute("aria-pressed", String(Boolean(passing)));
   find("nothing-moved").disabled = !page.may_record || !list.groupParts().length;
   for (const id of ["take-photo", "leave-out"]) find(id).disabled = !page.may_record;
+  renderStop();
+  renderUndo();
   renderNext();
   renderPhotos();
   renderOthers();
+  following.look(visit.fresh || visit.how === "offline");
+}
+
+function renderStop() {
+  const found = open && gapOf(visit, open);
+  find("stop").hidden = !open?.asks_gap;
+  find("stop-found").textContent = found ? gapWords(found, words, page.entry.unit) : "";
+  const held = found?.stop_gap_mm === 0 ? "touching" : found?.stop_gap_mm > 0 ? "measured" : found?.note ? "open" : "";
+  for (const button of document.querySelectorAll("[data-stop]")) {
+    button.setAttribute("aria-pressed", String(button.dataset.stop === held));
+    button.disabled = !page.may_record;
+  }
+}
+
+function takeStop(how) {
+  const card = open;
+  const take = (mm) => record(() => stopGap(visit, card, mm));
+  if (how === "measured") pad.ask({ title: words["gap title"], most: page.entry.most_mm.stop, before: { gauge_mm: gapOf(visit, card)?.stop_gap_mm }, plain: true }, take);
+  else take(how === "touching" ? 0 : null);
 }
 
 function renderNext() {
-  const next = nextOf(visit, cards, open?.key);
+  const next = nextOf(visit, cards, open);
   const card = byKey.get(next.key);
   const name = card ? [cards.checks[card.setup.check].name, card.held, cards.supports[card.setup.support].name].filter(Boolean).join(" · ") : next.words;
   find("next-how").textContent = howFar(next);
@@ -133,13 +196,13 @@ function howFar(next) {
 }
 
 function renderPhotos() {
-  const items = visit.photos.map((photo) => make("li", {}, thumbnail(photo)));
-  if (find("thumbnails").children.length !== items.length) find("thumbnails").replaceChildren(...items);
+  const shown = new Set([...find("thumbnails").children].map((item) => item.dataset.photo));
+  for (const photo of visit.photos) if (!shown.has(photo.id)) find("thumbnails").append(thumbnail(photo));
 }
 
 function thumbnail({ id, photo }) {
   const source = photo instanceof Blob ? URL.createObjectURL(photo) : `/api/visits/${page.visit}/photos/${id}/small`;
-  return make("img", { src: source, alt: words.photo, width: 96, height: 96 });
+  return make("li", { "data-photo": id }, make("img", { src: source, alt: words.photo, width: 96, height: 96 }));
 }
 
 function renderOthers() {
@@ -159,11 +222,15 @@ function grouped(setups) {
 }
 
 async function addPhotos(files) {
+  const observation = (open && ownCheck(visit, open)?.id) ?? null;
+  let kept = 0;
   for (const file of files) {
+    if (file.type.startsWith("video/")) { say(words["no clip"]); continue; }
     try {
       const photo = await madeSmall(file);
-      const observation = open && ownCheck(visit, open.key)?.id;
-      await record(() => [{ photo, observation: observation ?? null }]);
+      await record(() => [{ photo, observation }]);
+      kept += 1;
+      if (files.length > 1) say(fill(words["photo ready"], { n: kept, all: files.length }));
     } catch {
       say(words["not a picture"]);
     }
@@ -177,10 +244,8 @@ function leave(because) {
 
 find("nothing-moved").addEventListener("click", () => once("nothing", () => record(() => nothingMoved(visit, open, list.groupParts()))));
 find("undo").addEventListener("click", () => once("undo", undo));
-find("go").addEventListener("click", () => once("go", () => {
-  const next = nextOf(visit, cards, open?.key);
-  if (next.key) location.hash = next.key;
-}));
+for (const button of document.querySelectorAll("[data-stop]")) button.addEventListener("click", () => once(button.dataset.stop, () => takeStop(button.dataset.stop)));
+find("go").addEventListener("click", () => once("go", goOn));
 find("take-photo").addEventListener("click", () => find("photo").click());
 find("photo").addEventListener("change", async (event) => {
   const files = [...event.target.files];
@@ -196,8 +261,10 @@ window.addEventListener("resize", () => picture.again());
 
 visit.onChange(() => (open ? render() : visit.how !== "asking" && show()));
 await outboxLine(find("outbox"), words, described);
-if (byKey.has(decodeURIComponent(location.hash.slice(1)))) { await visit.reload(); show(); }
+if (addressed()) { await visit.reload(); show(); }
 setTimeout(() => { if (!open && visit.checks) show(); }, PATIENCE);
 await visit.open();
 if (!open) show();
 holdVisit(page.visit);
+supports = await supportsOf(page.visit);
+if (open) showSupport(open);

@@ -11,6 +11,7 @@ export class Visit {
   /** @param {any} handed the block of the page */
   constructor(handed) {
     Object.assign(this, { id: handed.visit, account: handed.account, observer: handed.observer, server: handed.records, words: handed.words });
+    this.keys = new Set(handed.cards.setups.map((card) => card.key));
     this.answer = null;
     this.how = "asking"; // "asking", "known", "waits", "offline", "not worked out"
     this.why = "";
@@ -74,6 +75,13 @@ export class Visit {
   askIfNew() {
     const waits = this.local.some((record) => !record.refused && record.kind !== undefined);
     if (!waits && this.basis() !== this.asked) this.ask();
+  }
+
+  /** The id under which a record's fact was first recorded. */
+  rootOf(id) {
+    const byId = new Map(this.records.map((record) => [record.id, record]));
+    while (byId.get(id)?.supersedes) id = byId.get(id).supersedes;
+    return id;
   }
 
   basis() {

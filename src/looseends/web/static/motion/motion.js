@@ -13,7 +13,7 @@ root.frames = frames;
 const STROKE_MS = 3600;
 const EASY_TO_SEE_MM = 42;
 
-const number = (value, digits) => new Intl.NumberFormat(root.dataset.language, { minimumFractionDigits: digits, maximumFractionDigits: digits }).format(value);
+const number = (value, digits) => new Intl.NumberFormat(`${root.dataset.language}-US`, { minimumFractionDigits: digits, maximumFractionDigits: digits }).format(value);
 const us = root.dataset.units === "us";
 const speak = {
   length: (mm) => (us ? `${number(mm / 25.4, 3)} in` : `${number(mm, Math.abs(mm) < 10 ? 2 : 1)} mm`),

@@ -1,0 +1,151 @@
+"""Visits found among very many: those that are open, those signed off last, and those that have some words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import CompoundSelect, Row, Select, desc, func, or_, select, union_all
+from sqlalchemy.orm import Session, aliased
+
+from looseends.store.models import Complaint, Customer, Vehicle, VisitRecord
+from looseends.vehicle.loading import load_vehicles
+
+MOST_FOUND = 100
+LAST_DONE = 10
+"""Of those signed off so many are shown where nobody searches."""
+
+NEWEST = 2_000
+"""So many of those signed off are looked through one by one: what is often said is soon found, with no index."""
+
+FEW = 20_000
+"""Where no more visits than these have a word, they are found by it, and not by looking through all."""
+
+HARDLY_ANY = 500
+"""Where no more than these have a word, the other words are looked for in them alone."""
+
+LEAST_LETTERS = 3
+"""A shorter word is looked for in the open visits and the newest of the signed ones: no index finds it."""
+
+MOST_WORDS = 6
+
+VisitRow = Row[VisitRecord, str | None, str | None]
+"""A visit, its customer's name and its complaint."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """Open visits, the longest waiting first, and signed ones, the newest first; `more` are open beside these."""
+
+    open: tuple[VisitRow, ...]
+    done: tuple[VisitRow, ...]
+    more: int
+
+
+def found_visits(session: Session, search: str = "") -> Found:
+    """Visits that have all words of `search` somewhere in plate, number, customer, vehicle or complaint."""
+    words = search.split()[:MOST_WORDS]
+    opened = _with_names(select(VisitRecord).where(VisitRecord.state == "open"), words)
+    rows = session.execute(opened.order_by("opened_at").limit(MOST_FOUND)).all()
+    total = len(rows)
+    if total == MOST_FOUND:
+        total = session.scalar(select(func.count()).select_from(opened.subquery())) or 0
+    return Found(tuple(rows), tuple(_done(session, words)), total - len(rows))
+
+
+def _done(session: Session, words: Sequence[str]) -> Sequence[VisitRow]:
+    """Those signed off, the newest first: looked through in their order, or by the words that few have."""
+    signed = select(VisitRecord).where(VisitRecord.state == "signed-off").order_by(VisitRecord.opened_at.desc())
+    if not words:
+        return _newest(session, signed.limit(LAST_DONE), ())
+    rows = _newest(session, signed.limit(NEWEST), words)
+    if (
+        len(rows) == MOST_FOUND
+        or session.scalar(signed.with_only_columns(VisitRecord.id).offset(NEWEST).limit(1)) is None
+    ):
+        return rows
+    if not any(len(word) >= LEAST_LETTERS for word in words):
+        return rows
+    if rare := _rare(session, words):
+        return _newest(session, signed.where(*(VisitRecord.id.in_(visits) for visits in rare)), words)
+    return _looked_through(session, signed, words)
+
+
+def _rare(session: Session, words: Sequence[str]) -> list[CompoundSelect[str]]:
+    """Visits by each of the words that few have, the longest words first; by one alone where hardly any have it."""
+    found = []
+    for word in sorted(words, key=len, reverse=True):
+        if len(word) < LEAST_LETTERS:
+            break
+        visits = _that_have(word)
+        counted = select(func.count()).select_from(visits.limit(FEW + 1).subquery())
+        count = session.scalar(counted) or 0
+        if count <= HARDLY_ANY:
+            return [visits]
+        if count <= FEW:
+            found.append(visits)
+    return found
+
+
+def _looked_through(session: Session, signed: Select[VisitRecord], words: Sequence[str]) -> Sequence[VisitRow]:
+    """All of them in their order, ever more at a time, until enough are found: many have each of the words."""
+    rows: list[VisitRow] = []
+    start, count = 0, NEWEST
+    while len(rows) < MOST_FOUND:
+        chosen = signed.offset(start).limit(count)
+        rows += _newest(session, chosen, words)
+        start, count = start + count, 4 * count
+        if not _goes_on(session, signed, start):
+            break
+    return rows[:MOST_FOUND]
+
+
+def _goes_on(session: Session, signed: Select[VisitRecord], start: int) -> bool:
+    """Whether there are more than so many."""
+    return session.scalar(signed.with_only_columns(VisitRecord.id).offset(start).limit(1)) is not None
+
+
+def _that_have(word: str) -> CompoundSelect[str]:
+    """Ids of the visits that have the word: each table is asked by its own index."""
+    pattern = _like(word)
+    by_customer = select(VisitRecord.id).join(Customer, Customer.id == VisitRecord.customer_id)
+    return union_all(
+        select(VisitRecord.id).where(VisitRecord.plate.ilike(pattern, escape="/")),
+        select(VisitRecord.id).where(VisitRecord.vin.ilike(pattern, escape="/")),
+        select(VisitRecord.id).where(VisitRecord.vehicle_id.in_(_vehicles(word))),
+        by_customer.where(Customer.name.ilike(pattern, escape="/")),
+        select(Complaint.visit_id).where(Complaint.words.ilike(pattern, escape="/")),
+    )
+
+
+def _newest(session: Session, chosen: Select[VisitRecord], words: Sequence[str]) -> Sequence[VisitRow]:
+    query = _with_names(chosen, words).order_by(desc("opened_at")).limit(MOST_FOUND)
+    return session.execute(query).all()
+
+
+def _with_names(chosen: Select[VisitRecord], words: Sequence[str]) -> Select[VisitRecord, str | None, str | None]:
+    """The chosen visits with what is said of them elsewhere; only those that have all the words."""
+    stay = aliased(VisitRecord, chosen.subquery(), name="VisitRecord")
+    query = (
+        select(stay, Customer.name, Complaint.words)
+        .outerjoin(Customer, Customer.id == stay.customer_id)
+        .outerjoin(Complaint, Complaint.visit_id == stay.id)
+    )
+    texts = (stay.plate, stay.vin, Customer.name, Complaint.words)
+    for word in words:
+        having = (text.ilike(_like(word), escape="/") for text in texts)
+        query = query.where(or_(*having, stay.vehicle_id.in_(_vehicles(word))))
+    return query
+
+
+def _vehicles(word: str) -> Select[str]:
+    """Vehicles whose name or id has the word; of these there are few."""
+    by_name = [known.id for known in load_vehicles().values() if word.lower() in known.name.lower()]
+    return select(Vehicle.id).where(or_(Vehicle.id.ilike(_like(word), escape="/"), Vehicle.id.in_(by_name)))
+
+
+def _like(word: str) -> str:
+    """A pattern that finds the word anywhere, its own signs taken as they are."""
+    for sign in "/%_":
+        word = word.replace(sign, f"/{sign}")
+    return f"%{word}%"

@@ -1,0 +1,36 @@
+// Going on to the next check by itself, once all of a check is passed and the next one is known; any touch stops it.
+
+const AT_LEAST = 900; // so long the eye has to see what was recorded [ms]
+
+export class Following {
+  /** @param {() => void} go */
+  constructor(go) {
+    this.go = go;
+    this.since = 0;
+    this.ready = false;
+    for (const kind of ["pointerdown", "keydown", "hashchange"]) window.addEventListener(kind, () => this.stop(), true);
+  }
+
+  begin() {
+    this.stop();
+    this.since = performance.now();
+    this.timer = setTimeout(() => this.tryNow(), AT_LEAST);
+  }
+
+  /** Whether the next check is known by now. */
+  look(ready) {
+    this.ready = ready;
+    this.tryNow();
+  }
+
+  stop() {
+    clearTimeout(this.timer);
+    this.since = 0;
+  }
+
+  tryNow() {
+    if (!this.since || !this.ready || performance.now() - this.since < AT_LEAST) return;
+    this.stop();
+    this.go();
+  }
+}

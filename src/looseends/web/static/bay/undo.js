@@ -1,0 +1,57 @@
+// What this person recorded last in a visit, from the records alone, so that it can be taken back after a reload too.
+
+import { setupKey } from "./records.js";
+
+/**
+ * The record to take back, or null: what it replaced holds again, else nothing does.
+ * @param {import("./visit.js").Visit} visit
+ * @returns {{record: any, before: any, end: string}|null}
+ */
+export function undoable(visit) {
+  const byId = new Map(visit.records.map((record) => [record.id, record]));
+  const ends = new Map(visit.facts.map((fact) => [fact.id, fact.end]));
+  const done = [];
+  for (const record of visit.records.filter((one) => one.account === visit.account).sort((a, b) => (a.id < b.id ? -1 : 1))) {
+    const root = rootOf(record, byId);
+    const own = done.filter((one) => one.root === root);
+    if (record.kind === "withdrawn") own.forEach((one) => done.splice(done.indexOf(one), 1));
+    else if (own.length > 1 && same(own.at(-2).record.payload, record.payload)) done.splice(done.indexOf(own.at(-1)), 1);
+    else if (ofTheSheet(record, visit) && !onlyBegun(record, byId)) done.push({ record, root });
+  }
+  const last = done.findLast((one) => byId.get(ends.get(one.root))?.account === visit.account);
+  if (!last) return null;
+  const before = done.findLast((one) => one.root === last.root && one !== last)?.record ?? begunBefore(last, byId);
+  return { record: last.record, before, end: ends.get(last.root) };
+}
+
+/** What the sheet records: not what was told at taking in, nor the look at the lift points. */
+function ofTheSheet({ kind, payload }, visit) {
+  return kind === "check" ? visit.keys.has(setupKey(payload.setup)) : ["reading", "hidden", "condition", "not-checked"].includes(kind);
+}
+
+/** A check that only holds what is read in it is no step of its own. */
+function onlyBegun(record, byId) {
+  if (record.kind !== "check" || record.supersedes) return false;
+  const { passed_parts, stop_gap_mm, note } = record.payload;
+  return !passed_parts.length && stop_gap_mm === null && !note && [...byId.values()].some((one) => one.payload?.check === record.id);
+}
+
+/** The check as it was begun, where the step only added to it. */
+function begunBefore({ record, root }, byId) {
+  return record.id === root ? null : byId.get(root);
+}
+
+function rootOf(record, byId) {
+  while (record?.supersedes && byId.has(record.supersedes)) record = byId.get(record.supersedes);
+  return record?.id;
+}
+
+/** Whether two payloads say the same, however their fields are ordered. */
+function same(one, other) {
+  return ordered(one) === ordered(other);
+}
+
+function ordered(value) {
+  return JSON.stringify(value, (_, found) => (found && typeof found === "object" && !Array.isArray(found)
+    ? Object.fromEntries(Object.entries(found).sort(([a], [b]) => (a < b ? -1 : 1))) : found));
+}

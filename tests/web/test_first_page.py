@@ -1,0 +1,71 @@
+"""What the first page of the bay makes a tablet fetch: little, packed, and once."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from urllib.parse import urljoin, urlsplit
+
+from litestar import Litestar
+
+from looseends.web.demo import fill_demo
+from tests.web.cast import Client, signed_in
+
+MOST_BYTES = 150_000
+_ADDRESSES = re.compile(
+    r"""(?:<(?:link|script|img|use)\b[^>]*?\b(?:src|href)=["']([^"'#]+))"""
+    r"""|(?:\burl\(["']?([^"')#]+))"""
+    r"""|(?:\b(?:from|import)\s*["']([./][^"']+)["'])"""
+)
+
+
+@dataclass(frozen=True)
+class Fetched:
+    """One answer as it comes over the wire."""
+
+    size: int
+    packed: str
+    kept: str
+    kind: str
+
+
+def fetched(client: Client, address: str) -> dict[str, Fetched]:
+    """A page with everything that it names, and that these name in turn, each once; other pages are not followed."""
+    found: dict[str, Fetched] = {}
+    waiting = [address]
+    while waiting:
+        path = waiting.pop()
+        if path in found:
+            continue
+        answer = client.get(path, headers={"accept-encoding": "gzip"})
+        assert answer.status_code == 200, path
+        headers = answer.headers
+        found[path] = Fetched(
+            answer.num_bytes_downloaded,
+            headers.get("content-encoding", ""),
+            headers.get("cache-control", ""),
+            headers["content-type"].partition(";")[0],
+        )
+        if found[path].kind in ("text/html", "text/css") or "javascript" in found[path].kind:
+            named = ["".join(groups) for groups in _ADDRESSES.findall(answer.text)]
+            ours = [urljoin(path, name) for name in named if not name.startswith(("data:", "http"))]
+            waiting += [name for name in ours if urlsplit(name).path.startswith(("/static", "/fonts", "/manifest"))]
+    return found
+
+
+def test_the_first_page_with_all_that_it_loads_is_at_most_150_kilobytes(app: Litestar) -> None:
+    with app.state.store.writing() as session:
+        fill_demo(session)
+    with signed_in(app, "technician") as client:
+        found = fetched(client, "/")
+    sizes = {path: one.size for path, one in found.items()}
+    assert sum(sizes.values()) <= MOST_BYTES, sizes
+    assert {one.kind for one in found.values()} >= {"text/html", "text/css", "font/woff2"}
+    assert not [path for path in found if "three" in path]
+
+
+def test_texts_come_packed(app: Litestar) -> None:
+    with signed_in(app, "technician") as client:
+        found = fetched(client, "/")
+    texts = {path: one for path, one in found.items() if one.kind.startswith("text/") or "javascript" in one.kind}
+    assert {path for path, one in texts.items() if one.packed != "gzip" and one.size > 600} == set()

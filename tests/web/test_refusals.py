@@ -1,0 +1,90 @@
+"""What the deeper rooms refuse is said in the language of who sent it, with names and values as they were sent."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from looseends.catalogue import load_catalogue
+from looseends.errors import InputError
+from looseends.inspection import read_visit
+from looseends.language import Speech
+from looseends.store.failures import StoreError, disk_sentence
+from looseends.store.ids import time_ordered_id
+from looseends.web.speaking import sentence_of
+from tests.web.cast import Client, form_token, send, taken_in
+
+FILE = """format = 1
+vehicle = "stores-van"
+date = 2026-11-26
+technician = "Tom Orrin"
+odometer_km = "120 miles"
+"""
+WHEN = "2026-11-26T09:00:00+00:00"
+
+
+@pytest.fixture
+def reader(technician: Client) -> Client:
+    """Tom Orrin, who chose Spanish."""
+    technician.get("/")
+    assert send(technician, "/me", language="es")[0] == 200
+    return technician
+
+
+def put(client: Client, address: str, body: object) -> tuple[int, Any]:
+    """Status and sentence."""
+    answer = client.put(address, json=body, headers={"x-csrftoken": form_token(client)})
+    return answer.status_code, answer.json()["detail"]
+
+
+@pytest.mark.parametrize(
+    ("body", "sentence"),
+    [
+        ({"kind": "conditon", "payload": {}}, 'kind "conditon" no se conoce; ¿quiso decir "condition" (se acepta: '),
+        ({"kind": "use", "payload": {"age_years": "left"}}, 'age_years: debe ser un número; se encontró "left".'),
+        ({"kind": "withdrawn", "payload": {"because": "slip"}}, "supersedes debe nombrar la observación que se retira"),
+    ],
+)
+def test_an_observation_is_refused_in_the_senders_language(reader: Client, body: dict[str, Any], sentence: str) -> None:
+    visit = taken_in(reader)
+    status, said = put(reader, f"/api/visits/{visit}/observations/{time_ordered_id()}", body | {"device_time": WHEN})
+    assert (status, sentence in said) == (400, True), said
+
+
+def test_a_visit_a_motion_and_a_photo_are_refused_in_the_senders_language(reader: Client) -> None:
+    visit = f"/api/visits/{time_ordered_id()}"
+    status, said = put(reader, visit, {"vehicle": "left", "date": "2026-11-26", "place": ""})
+    assert (status, said.endswith('el vehículo debe ser uno conocido; se encontró "left".')) == (400, True), said
+    answer = reader.get("/api/motion", params={"vehicle": "yard-pickup", "check": "idler", "worn": "idler-arm"})
+    assert answer.json()["detail"].startswith("motion: la pieza gastada se escribe PIEZA=MM")
+    assert "debe ser una imagen en JPEG" in _photo_refused(reader, b"GIF89a")
+
+
+def _photo_refused(client: Client, content: bytes) -> str:
+    visit = taken_in(client)
+    answer = client.put(
+        f"/api/visits/{visit}/photos/{time_ordered_id()}",
+        content=content,
+        headers={"x-csrftoken": form_token(client), "x-device-time": WHEN, "content-type": "image/jpeg"},
+    )
+    assert answer.status_code == 400
+    detail: str = answer.json()["detail"]
+    return detail
+
+
+def test_a_full_disk_is_told_in_the_readers_language_and_in_english_in_the_log() -> None:
+    error = StoreError(disk_sentence("/srv/records.sqlite"))
+    assert sentence_of(error, Speech("es")).startswith("El disco que guarda /srv/records.sqlite está lleno")
+    assert str(error).startswith("The disk that holds /srv/records.sqlite is full")
+
+
+def test_a_visit_file_is_refused_in_either_language_with_its_keys_as_they_are_written(tmp_path: Path) -> None:
+    file = tmp_path / "visit.toml"
+    file.write_text(FILE, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_visit(file, catalogue=load_catalogue(), part_ids={"stores-van": ()}, vehicle_ids=("stores-van",))
+    spanish = 'debe ser un número sin más en km; se encontró "120 miles"; escriba odometer_km = 193.12.'
+    assert sentence_of(caught.value, Speech("es")) == f"{file}: odometer_km {spanish}"
+    assert str(caught.value).endswith('must be a plain number in km, found "120 miles"; write odometer_km = 193.12.')
