@@ -15,7 +15,7 @@ from scipy.stats import chisquare
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import StateEvidence
 from looseends.diagnosis.circumstances import ConditionFigures
-from looseends.diagnosis.likelihood import FREE, GaugeReading, Grade, grade_chances, springs_density
+from looseends.diagnosis.likelihood import FREE, GaugeReading, Grade, grade_chances
 from looseends.diagnosis.symptoms import Symptom, Witnesses
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import dead_zone, gauge_density, grade_chance, normal_below
@@ -78,46 +78,6 @@ def test_exact_a_dead_zone_tells_springy_movement_from_play() -> None:
     evidence = GaugeReading(0.4, 0.1, beliefs(), FREE)
     rubber, play = (float(evidence.log_likelihood(np.array([8.0, free]), spread)) for free in (0.1, 3.0))
     assert rubber - play > 3.0
-
-
-def slip(in_all: float, free: float, movement: tuple[float, float] = (0.9, 0.7)) -> float:
-    """Density [1/mm] of a wrong reading with its dead zone, at a place where a sound vehicle shows 0.9 and 0.7 mm."""
-    spread = np.array([0.3, 0.2])
-    springs = springs_density(in_all, free, np.array([0.9, 0.7]), spread, beliefs())
-    evidence = GaugeReading(free, 0.1, beliefs(), FREE, in_all, springs)
-    return float(np.exp(evidence.log_wrong(np.array(movement), spread)))
-
-
-def test_exact_a_wrong_reading_has_both_its_numbers_to_explain() -> None:
-    """Hand count: 8 mm in all of which 6.5 go free, on a vehicle that would show 0.9: wrong in both numbers."""
-    b = beliefs()
-    springs = np.hypot(np.hypot(0.05, 0.65), np.hypot(0.3, 1.0))
-    right = np.exp(-0.5 * (1.3 / springs) ** 2) / (springs * np.sqrt(2.0 * np.pi))
-    expected = b.wrong_chance * b.wrong_both_share / b.wrong_reach_mm / 8.1 / right
-    assert slip(8.0, 6.5) == pytest.approx(expected, rel=1e-6)
-
-
-def test_exact_a_reading_that_springs_as_it_should_is_taken_for_a_slip_less_readily() -> None:
-    """Of 6 mm in all 5.5 go free, or 1: a sound one springs 0.2 mm. The odd one counts as it would by itself."""
-    assert slip(6.0, 5.5) < 0.1 * slip(6.0, 1.0)
-    assert slip(6.0, 1.0) == pytest.approx(beliefs().wrong_chance / 6.1, rel=1e-6)
-
-
-def test_exact_a_dead_zone_that_is_wrong_alone_leaves_what_was_shown_in_all_as_evidence() -> None:
-    """Nothing free is written down of 6 mm: a part that shows 6 mm explains that better than one that shows 1."""
-    assert slip(6.0, 0.0, (6.0, 5.8)) > 7.0 * slip(6.0, 0.0)
-
-
-@given(in_all=st.floats(0.1, 12.0), share=st.floats(0.0, 1.0), movement=movements, spring=st.floats(0.0, 8.0))
-def test_invariant_no_movement_makes_a_reading_likelier_than_its_bound(
-    in_all: float, share: float, movement: float, spring: float
-) -> None:
-    """The posterior leaves out what cannot come near, by this bound."""
-    sound, spread = np.array([1.0, 0.5]), np.array([0.3, 0.2])
-    density = springs_density(in_all, share * in_all, sound, spread, beliefs())
-    evidence = GaugeReading(share * in_all, 0.1, beliefs(), FREE, in_all, density)
-    found = float(evidence.log_likelihood(np.array([movement + spring, movement]), spread))
-    assert found <= evidence.most(spread) + 1e-9
 
 
 @pytest.mark.parametrize("observer", OBSERVERS)
