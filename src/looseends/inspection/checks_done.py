@@ -15,7 +15,7 @@ from looseends.inspection.fields import Table
 from looseends.inspection.plain_values import shown
 from looseends.inspection.readings import READING_KEYS, nothing_moved_readings, read_readings
 from looseends.inspection.types import CheckDone, Hidden, Hider, Reading
-from looseends.language import refusal, say
+from looseends.language import Text, refusal, say
 from looseends.vehicle.setup import Setup, Side
 
 CHECK_KEYS = (
@@ -64,15 +64,19 @@ def read_checks(tables: Sequence[Table], hidden: Sequence[Table], names: VisitNa
     InputError
         As `read_check`; or if a part is cleaned that nothing hid.
     """
-    still = {entry.part: entry for entry in _read_hidden(hidden, None, names.parts, "in this visit")}
+    still = {entry.part: entry for entry in _read_hidden(hidden, None, names.parts, in_visit=True)}
     checks = []
     for number, table in enumerate(tables, start=1):
         done = read_check(number, table, names)
         for part in _cleaned(table, done, names.parts):
             if part not in still:
                 raise InputError(
-                    f'{table.where}: cleaned names "{part}", which the visit\'s hidden does not; '
-                    "name there what hid it, or leave it out."
+                    refusal(
+                        '{where}: cleaned names "{part}", which the visit\'s hidden does not; '
+                        "name there what hid it, or leave it out.",
+                        where=table.where,
+                        part=part,
+                    )
                 )
             del still[part]
         own = {entry.part for entry in done.hidden}
@@ -120,7 +124,7 @@ def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
         readings=_all_readings(table, watches, setup.side, names, has_passed=bool(passed)),
         passed_parts=passed,
         note=table.text("note", default=""),
-        hidden=_read_hidden(table.tables("hidden", "hidden", HIDDEN_KEYS), setup.side, names.parts, "in this check"),
+        hidden=_read_hidden(table.tables("hidden", "hidden", HIDDEN_KEYS), setup.side, names.parts),
     )
 
 
@@ -214,18 +218,25 @@ def _all_readings(
     return listed + unlisted
 
 
-def _read_hidden(tables: Sequence[Table], side: Side | None, parts: Collection[str], scope: str) -> tuple[Hidden, ...]:
+def _read_hidden(
+    tables: Sequence[Table], side: Side | None, parts: Collection[str], *, in_visit: bool = False
+) -> tuple[Hidden, ...]:
     found: list[Hidden] = []
     for table in tables:
         part = completed_part(table.text("part"), side, parts, key="part", where=table.where)
         if any(hidden.part == part for hidden in found):
-            raise InputError(
-                refusal(
-                    '{where}: part "{part}" is already hidden {scope}; name only what hides it most.',
-                    where=table.where,
-                    part=part,
-                    scope=scope,
-                )
-            )
+            raise InputError(_twice(table.where, part, in_visit=in_visit))
         found.append(Hidden(part, _HIDERS[table.choice("by", _HIDERS)]))
     return tuple(found)
+
+
+def _twice(where: str, part: str, *, in_visit: bool) -> Text:
+    if in_visit:
+        return refusal(
+            '{where}: part "{part}" is already hidden in this visit; name only what hides it most.',
+            where=where,
+            part=part,
+        )
+    return refusal(
+        '{where}: part "{part}" is already hidden in this check; name only what hides it most.', where=where, part=part
+    )
