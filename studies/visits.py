@@ -158,7 +158,7 @@ def _count() -> int:
 def _visits(layout: str, names: Sequence[str], count: int) -> list[dict[str, Score]]:
     with ProcessPoolExecutor(os.cpu_count(), mp_context=multiprocessing.get_context("spawn")) as pool:
         found: Iterable[dict[str, Score]] = pool.map(
-            visit_scores, [layout] * count, range(count), [tuple(names)] * count, chunksize=1
+            visit_scores, [layout] * count, range(FIRST, FIRST + count), [tuple(names)] * count, chunksize=1
         )
         scores = []
         for score in found:
