@@ -40,6 +40,9 @@ LAYOUTS = ("yard-pickup", "pilots-sedan", "crew-van", "harbour-runabout")
 COUNT = 60
 """Vehicles of each layout, the same in every row; VISITS_VEHICLES in the environment asks for fewer of the same."""
 
+FIRST = 1000
+"""Number of the first one: those of low numbers were looked at while the diagnosis was made, and are not counted."""
+
 _FEWER = "VISITS_VEHICLES"
 
 WORN_COUNT_CHANCES = (0.15, 0.3, 0.25, 0.2, 0.1)
