@@ -16,6 +16,7 @@ from litestar.stores.registry import StoreRegistry
 from litestar.types import ControllerRouterHandler
 
 from looseends.diagnosis import default_store
+from looseends.diagnosis.shop import load_shop
 from looseends.errors import InputError, LooseEndsError
 from looseends.store.kept import open_store
 from looseends.web.api import API_HANDLERS
@@ -28,7 +29,7 @@ from looseends.web.own.keeping import bring_back
 from looseends.web.own.told import Sharpest
 from looseends.web.pages import PAGE_HANDLERS
 from looseends.web.preparing import Preparing
-from looseends.web.rendering import FONTS, STATIC, template_config
+from looseends.web.rendering import FONTS, STATIC, static_mark, template_config
 from looseends.web.sessions import form_tokens, session_config
 from looseends.web.settings import Settings
 from looseends.web.signed import WhoAsks
@@ -62,16 +63,18 @@ def create_app(settings: Settings) -> Litestar:
     Raises
     ------
     InputError
-        If the store or the data folder cannot be used.
+        If the store or the data folder cannot be used, or the shop's policy or what it learned is not as it should be.
     StoreError
         If the database does not answer.
     """
+    shop = load_shop(settings.policy)
     store = open_store(settings.store)
     bring_back(store)
     preparing = Preparing(default_store())
     app = Litestar(
         route_handlers=[
             _static("/static", STATIC),
+            _static(f"/static/{static_mark()}", STATIC),
             _static("/fonts", FONTS),
             Router("/", route_handlers=PAGE_HANDLERS, include_in_schema=False),
             Router("/api", route_handlers=API_HANDLERS),
@@ -99,8 +102,8 @@ def create_app(settings: Settings) -> Litestar:
         settings=settings,
         store=store,
         preparing=preparing,
-        judging=Judging(preparing),
-        routes=RouteOrder(preparing),
+        judging=Judging(preparing, shop),
+        routes=RouteOrder(preparing, shop),
         links=OneTimeLinks(),
         sharpest=Sharpest(),
     )
