@@ -15,6 +15,7 @@ from PIL import Image
 from playwright.sync_api import Locator, Page, expect
 
 from looseends.diagnosis import default_store, prepare_tables
+from looseends.diagnosis.shop import Shop
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.judging import Judging
 from looseends.web.motion.presets import PRESETS
@@ -129,7 +130,7 @@ def main() -> None:
     FOLDER.mkdir(parents=True, exist_ok=True)
     store = default_store()
     prepare_tables(load_vehicles()["yard-pickup"], store=store, progress=_told)
-    judging = Judging(Preparing(store))
+    judging = Judging(Preparing(store), Shop())
     with tempfile.TemporaryDirectory() as folder, served_bay(Path(folder), judging) as link, browser() as chromium:
         page = tablet(chromium).new_page()
         page.set_default_timeout(_PATIENCE_MS)

@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from looseends.diagnosis import TableStore, prepare_tables
+from looseends.diagnosis.shop import Shop
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.web.judging import Judging
@@ -36,7 +37,7 @@ def real_bay(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Ite
         for module in ("looseends.diagnosis.diagnose", "looseends.web.preparing"):
             patched.setattr(f"{module}.usual_setups", lambda _: SETUPS)
         prepare_tables(vehicle, store=tables, setups=SETUPS)
-        with served_bay(tmp_path_factory.mktemp("real"), Judging(Preparing(tables))) as link:  # type: ignore[arg-type]
+        with served_bay(tmp_path_factory.mktemp("real"), Judging(Preparing(tables), Shop())) as link:  # type: ignore[arg-type]
             context = tablet(chromium, has_touch=True, base_url=link[: link.index("/", 8)])
             page = context.new_page()
             page.goto(link)
