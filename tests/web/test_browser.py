@@ -129,6 +129,8 @@ def test_pages_have_no_fault_for_a_screen_reader_and_everything_is_in_reach(
     choose(page, "language", language)
     choose(page, "theme", theme)
     visits = page.locator(".line").evaluate_all("lines => lines.map(line => line.getAttribute('href'))")
+    base = "/".join(page.url.split("/")[:3])
+    person = "/people/" + page.request.get(f"{base}/api/people").json()[0]["id"]
     for name, address in {
         "day": "/",
         "day-nothing": "/?q=nothing+like+it",
@@ -136,11 +138,13 @@ def test_pages_have_no_fault_for_a_screen_reader_and_everything_is_in_reach(
         "visit": visits[0],
         "visit-new": visits[1],
         "visit-not-raised": visits[3],
+        "password": "/me/password",
         "people": "/people",
+        "person": person,
         "keys": "/me/tokens",
         "failure": "/nothing",
     }.items():
-        page.goto(page.url.split("/", 3)[0] + "//" + page.url.split("/")[2] + address)
+        page.goto(base + address)
         page.wait_for_load_state("networkidle")
         page.locator("details.more").evaluate_all("all => all.forEach(closed => { closed.open = true; })")
         picture(page, f"{name}-{language}-{theme}")
