@@ -1,4 +1,4 @@
-"""Runs the benchmarks and prints their tables: `python -m benchmarks`, or one by its name."""
+"""Runs the benchmarks and prints their tables: `python -m benchmarks`, or some of them by their names."""
 
 from __future__ import annotations
 

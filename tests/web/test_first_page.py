@@ -64,8 +64,18 @@ def test_the_first_page_with_all_that_it_loads_is_at_most_150_kilobytes(app: Lit
     assert not [path for path in found if "three" in path]
 
 
-def test_texts_come_packed(app: Litestar) -> None:
+def test_texts_come_packed_and_files_of_ours_are_fetched_once(app: Litestar) -> None:
     with signed_in(app, "technician") as client:
         found = fetched(client, "/")
     texts = {path: one for path, one in found.items() if one.kind.startswith("text/") or "javascript" in one.kind}
     assert {path for path, one in texts.items() if one.packed != "gzip" and one.size > 600} == set()
+    files = {path: one.kept for path, one in found.items() if path.startswith(("/static", "/fonts"))}
+    assert {path for path, kept in files.items() if "max-age=" not in kept} == set()
+    assert all("immutable" in kept for path, kept in files.items() if path.startswith("/static"))
+
+
+def test_an_address_without_todays_mark_is_asked_for_again_or_not_there(app: Litestar) -> None:
+    with signed_in(app, "technician") as client:
+        assert "immutable" not in client.get("/static/app.js").headers.get("cache-control", "")
+        old = client.get(f"/static/{'0' * 12}/app.js")
+        assert (old.status_code, "immutable" in old.headers.get("cache-control", "")) == (404, False)

@@ -28,7 +28,7 @@ from looseends.web.own.keeping import bring_back
 from looseends.web.own.told import Sharpest
 from looseends.web.pages import PAGE_HANDLERS
 from looseends.web.preparing import Preparing
-from looseends.web.rendering import FONTS, STATIC, template_config
+from looseends.web.rendering import FONTS, STATIC, static_mark, template_config
 from looseends.web.sessions import form_tokens, session_config
 from looseends.web.settings import Settings
 from looseends.web.signed import WhoAsks
@@ -72,6 +72,7 @@ def create_app(settings: Settings) -> Litestar:
     app = Litestar(
         route_handlers=[
             _static("/static", STATIC),
+            _static(f"/static/{static_mark()}", STATIC),
             _static("/fonts", FONTS),
             Router("/", route_handlers=PAGE_HANDLERS, include_in_schema=False),
             Router("/api", route_handlers=API_HANDLERS),

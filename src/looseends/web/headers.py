@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Awaitable, Callable
 
 from litestar.datastructures import MutableScopeHeaders
@@ -33,6 +34,10 @@ _HEADERS = {
 _KEPT_BY_BROWSERS = "public, max-age=31536000, immutable"
 """For a file of ours under an address that changes with its content."""
 
+_MARKED = re.compile(r"/static/[0-9a-f]{12}/")
+_FONTS_KEPT = "public, max-age=2592000"
+"""A font stays what it is, but its address tells no content."""
+
 _OVER_TLS = {"Strict-Transport-Security": "max-age=31536000"}
 
 
@@ -45,7 +50,14 @@ def security_headers(*, secure: bool) -> Callable[[Message, Scope], Awaitable[No
             found = MutableScopeHeaders.from_message(message)
             for name, value in headers.items():
                 found.setdefault(name, value)  # a document of ours that is shown in a frame of ours brings its own
-            if b"v=" in scope.get("query_string", b"") and scope["path"].startswith("/static/"):
-                found["Cache-Control"] = _KEPT_BY_BROWSERS
+            if message["status"] < 400 and (kept := _kept(scope["path"])):
+                found["Cache-Control"] = kept
 
     return add
+
+
+def _kept(path: str) -> str:
+    """How long a browser keeps a file of ours without asking again; empty where it asks."""
+    if _MARKED.match(path):
+        return _KEPT_BY_BROWSERS
+    return _FONTS_KEPT if path.startswith("/fonts/") else ""

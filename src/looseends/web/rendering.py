@@ -36,9 +36,19 @@ ROLE_WORDS: Mapping[Role, Text] = {
 
 
 @cache
+def static_mark() -> str:
+    """A mark of all files of ours together; it stands in their addresses, and so in those that they name."""
+    contents = hashlib.sha256()
+    for file in sorted(STATIC.rglob("*")):
+        if file.is_file():
+            contents.update(file.read_bytes())
+    return contents.hexdigest()[:12]
+
+
 def asset(name: str) -> str:
-    """The address of a file of ours, which changes with its content, so that a browser may keep it."""
-    return f"/static/{name}?v={hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]}"
+    """The address of a file of ours, which changes with the files' content, so that a browser may keep it."""
+    assert (STATIC / name).is_file(), name
+    return f"/static/{static_mark()}/{name}"
 
 
 def template_config() -> TemplateConfig[JinjaTemplateEngine]:

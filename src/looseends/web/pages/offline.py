@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from functools import cache
 from typing import Any
@@ -14,25 +13,12 @@ from litestar.response import Redirect, Response, Template
 from looseends.web.access import Person
 from looseends.web.bay.handed import as_block
 from looseends.web.bay.words import words_for
-from looseends.web.rendering import FONTS, STATIC, asset, page
+from looseends.web.rendering import FONTS, STATIC, asset, page, static_mark
 from looseends.web.speaking import manner_of
 
 _OPEN = {"exclude_from_auth": True}
-_MODULES = ("asking.js", "vendor/idb.js")
-"""Files that other scripts name, and therefore without the mark of their content."""
-
-_NAMED = (
-    "looseends.css",
-    "app.js",
-    "vendor/htmx.js",
-    "bay/bay.css",
-    "bay/device.js",
-    "bay/sheet.js",
-    "bay/plan.js",
-    "bay/kept-visits.js",
-    "bay/outbox-page.js",
-)
-"""Files that pages name, by `asset`."""
+_NAMED = ("looseends.css", "app.js", "asking.js", "mark.svg", "vendor/htmx.js", "vendor/idb.js", "bay/bay.css")
+"""Files of every page; the scripts of the visits' pages lie in a folder of their own."""
 
 
 @cache
@@ -40,19 +26,14 @@ def shell() -> tuple[str, ...]:
     """The addresses of all that the visits' pages need besides themselves."""
     scripts = sorted(f"bay/{file.name}" for file in (STATIC / "bay").glob("*.js"))
     fonts = sorted(f"/fonts/{file.name}" for file in FONTS.glob("*.woff2"))
-    plain = [f"/static/{name}" for name in (*_MODULES, *scripts, "mark.svg")]
-    return (*(asset(name) for name in _NAMED), *plain, *fonts, "/visits/kept", "/visits/outbox")
+    return (*(asset(name) for name in (*_NAMED, *scripts)), *fonts, "/visits/kept", "/visits/outbox")
 
 
 @cache
 def worker_script() -> str:
     """The service worker; its text changes with anything of the shell, so that a browser takes up the new one."""
     body = (STATIC / "bay" / "service-worker.js").read_text(encoding="utf-8")
-    contents = hashlib.sha256()
-    for file in sorted(STATIC.rglob("*")):
-        if file.is_file():
-            contents.update(file.read_bytes())
-    return f"const VERSION = {json.dumps(contents.hexdigest()[:12])};\nconst SHELL = {json.dumps(shell())};\n{body}"
+    return f"const VERSION = {json.dumps(static_mark())};\nconst SHELL = {json.dumps(shell())};\n{body}"
 
 
 @get("/visits/service-worker.js", opt=_OPEN, sync_to_thread=True)

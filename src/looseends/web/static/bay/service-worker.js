@@ -2,6 +2,7 @@
 const SHELL_CACHE = `looseends-shell-${VERSION}`;
 const VISITS_CACHE = "looseends-visits";
 const PATIENCE = 5000;
+const MARKED = /\/static\/[0-9a-f]{12}\//;
 const ANYHOW = { ignoreVary: true };
 
 self.addEventListener("install", (event) => {
@@ -39,11 +40,14 @@ async function page(request, url) {
   }
 }
 
-/** A file with the mark of its content as it is held; one without it from the server first. */
+/** A file with a mark in its address as it is held, another from the server first; a page held before gets today's. */
 async function file(request) {
   const held = await caches.match(request, ANYHOW);
-  if (held && new URL(request.url).searchParams.has("v")) return held;
-  return fetch(request).catch(() => held ?? Response.error());
+  if (held && MARKED.test(request.url)) return held;
+  return fetch(request).catch(async () => {
+    const today = request.url.replace(/\/static\/([0-9a-f]{12}\/)?/, `/static/${VERSION}/`);
+    return held ?? (await caches.match(today, ANYHOW)) ?? Response.error();
+  });
 }
 
 async function thumbnail(request) {
