@@ -11,7 +11,7 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.diagnose import Diagnosed, diagnose
+from looseends.diagnosis.diagnose import Diagnosed, Diagnosing
 from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.route import Route, change_minutes, full_route, looks_proving
 from looseends.diagnosis.shortest import shortest
@@ -83,13 +83,13 @@ class Bay:
             return float("inf")
         return load_opening().minutes + shortest(looks, change_minutes(), sorted(parts)).minutes
 
-    def diagnosed(self, checks: Sequence[CheckDone], complaint: str) -> Diagnosed:
+    def diagnosed(self, going_on: Diagnosing, checks: Sequence[CheckDone], complaint: str) -> Diagnosed:
         """The visit as a judgement takes it, with what the customer told and the tables to plan by."""
         told = SymptomSeen(1, "complaint", complaint, None, "drawn", "")
         visit = Visit(
             self.vehicle.id, _DAY, "", "drawn", "", None, "", "", "us-federal", tuple(checks), (), (), (told,)
         )
-        return diagnose(visit, self.vehicle, store=self.store)
+        return going_on.diagnosed(visit)
 
 
 def minutes_to(setup: Setup, here: str, changes: Mapping[str, float]) -> float:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Literal, get_args
 
 import numpy as np
 
-from looseends.diagnosis.diagnose import Diagnosed
+from looseends.diagnosis.diagnose import Diagnosed, Diagnosing
 from looseends.diagnosis.next_step import Step, next_step
 from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.ways import By
@@ -60,6 +61,11 @@ class Shaken:
     movement: dict[Setup, TrueVehicle] = field(default_factory=dict)
     known: dict[Checks, Diagnosed] = field(default_factory=dict)
 
+    @cached_property
+    def going_on(self) -> Diagnosing:
+        """The vehicle's diagnosis, gone on with after each step."""
+        return Diagnosing(self.bay.vehicle, self.bay.store)
+
     def in_setup(self, setup: Setup) -> TrueVehicle:
         """What it shows in one setup."""
         if setup not in self.movement:
@@ -72,7 +78,7 @@ class Shaken:
         """The visit as a judgement takes it; who asks for the same again at once has it at once."""
         if checks not in self.known:
             self.known.clear()
-            self.known[checks] = self.bay.diagnosed(checks, self.complaint)
+            self.known[checks] = self.bay.diagnosed(self.going_on, checks, self.complaint)
         return self.known[checks]
 
 

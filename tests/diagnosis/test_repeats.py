@@ -152,7 +152,7 @@ def test_the_stands_that_must_move_for_it_are_counted() -> None:
 
 
 def test_invariant_what_was_read_again_and_agrees_tells_no_more_and_is_decided() -> None:
-    once, twice = (diagnosed(QUIET, *[LOOSE] * count) for count in (1, 2))
+    once, twice = (diagnosed(QUIET, LOOSE, *more) for more in ((), (replace(LOOSE, number=3),)))
     assert twice.posterior.marginal(JAM_NUT) > 0.95
     bits = [repeats_of(found).get(Again(ON_ARM, BEARING)) for found in (once, twice)]
     assert bits[0] is not None and bits[0].told.bits > 0.3

@@ -31,9 +31,13 @@ _PATIENCE_MS = 120_000
 
 def kept(name: str, picture: bytes) -> None:
     """Put a picture away, small."""
-    with Image.open(io.BytesIO(picture)) as image:
-        few = image.convert("RGB").quantize(SHADES, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
-        few.save(FOLDER / f"{name}.png", optimize=True)
+    with Image.open(io.BytesIO(picture)) as opened:
+        image = opened.convert("RGB")
+    few = image.quantize(SHADES, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
+    palette, paper = few.getpalette() or [], max(image.getcolors(image.width * image.height) or [])[1]
+    at = 3 * max(few.getcolors() or [])[1]
+    few.putpalette([*palette[:at], *paper, *palette[at + 3 :]])  # the paper keeps its exact shade
+    few.save(FOLDER / f"{name}.png", optimize=True)
 
 
 def screen(page: Page, name: str, height: int | None = None) -> None:
@@ -115,7 +119,8 @@ def moving(page: Page, home: str) -> None:
     page.locator("[data-part='last']").click()
     page.mouse.move(2, 2)
     page.wait_for_timeout(3000)  # the drawing in space
-    page.evaluate("document.activeElement.blur()")
+    page.evaluate("document.activeElement.blur(); window.scrollTo(0, 0)")
+    page.wait_for_timeout(400)
     kept("motion-view", page.screenshot())
 
 

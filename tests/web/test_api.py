@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,6 +22,10 @@ SEEN = {
     "present": True,
 }
 BODY = {"kind": "condition", "payload": SEEN, "device_time": "2026-11-26T09:00:00+00:00"}
+
+
+SHORT = re.compile(r"\{\w+\}")
+"""Where an address has an id; the table of the docs writes ID."""
 
 
 def put(client: Client, address: str, body: object) -> tuple[int, Any]:
@@ -189,6 +195,8 @@ def test_openapi_names_every_address_and_its_key(stranger: Client) -> None:
         "/api/visits/{visit_id}/observations/{observation_id}",
     } == set(described["paths"])
     assert described["components"]["securitySchemes"]["key"]["scheme"] == "bearer"
+    told = (Path(__file__).parents[2] / "docs" / "application.md").read_text(encoding="utf-8")
+    assert [path for path in described["paths"] if f"`{SHORT.sub('ID', path)}`" not in told] == []
 
 
 @pytest.mark.parametrize(

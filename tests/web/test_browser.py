@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect
 
-from tests.web.bay import browser, faults, reach, served_bay, tablet
+from tests.web.bay import SIZES, browser, faults, reach, served_bay, tablet
 
 pytestmark = pytest.mark.browser
 
@@ -129,6 +129,8 @@ def test_pages_have_no_fault_for_a_screen_reader_and_everything_is_in_reach(
     choose(page, "language", language)
     choose(page, "theme", theme)
     visits = page.locator(".line").evaluate_all("lines => lines.map(line => line.getAttribute('href'))")
+    base = "/".join(page.url.split("/")[:3])
+    person = "/people/" + page.request.get(f"{base}/api/people").json()[0]["id"]
     for name, address in {
         "day": "/",
         "day-nothing": "/?q=nothing+like+it",
@@ -136,11 +138,13 @@ def test_pages_have_no_fault_for_a_screen_reader_and_everything_is_in_reach(
         "visit": visits[0],
         "visit-new": visits[1],
         "visit-not-raised": visits[3],
+        "password": "/me/password",
         "people": "/people",
+        "person": person,
         "keys": "/me/tokens",
         "failure": "/nothing",
     }.items():
-        page.goto(page.url.split("/", 3)[0] + "//" + page.url.split("/")[2] + address)
+        page.goto(base + address)
         page.wait_for_load_state("networkidle")
         page.locator("details.more").evaluate_all("all => all.forEach(closed => { closed.open = true; })")
         picture(page, f"{name}-{language}-{theme}")
@@ -162,12 +166,16 @@ def test_everything_on_the_first_page_is_reached_by_keys(page: Page) -> None:
     expect(page.locator("h1")).to_contain_text("SLIP 07")
 
 
-def test_the_open_menu_has_no_fault_and_is_in_reach(page: Page) -> None:
+def test_the_open_menu_has_no_fault_and_is_in_reach_at_twice_the_size_too(page: Page) -> None:
     page.locator("details.menu summary").click()
     expect(page.locator("details.menu .sheet")).to_be_visible()
     picture(page, "menu")
     assert faults(page) == []
     assert reach(page) == []
+    for width, height in (SIZES["tablet at twice the size"], (384, 512)):
+        page.set_viewport_size({"width": width, "height": height})
+        page.locator('.menu button[name="language"]').first.click(trial=True, timeout=5000)
+        page.get_by_role("button", name="Sign out").click(trial=True, timeout=5000)
 
 
 def test_the_menu_closes_with_escape_and_gives_the_focus_back(page: Page) -> None:

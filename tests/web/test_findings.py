@@ -186,12 +186,14 @@ def test_driving_away_is_kept_only_when_the_caution_was_told(
 ) -> None:
     visit = taken_in(technician)
     sign(technician, visit)
+    assert "unsafe: the owner decides" in technician.get("/").text
     address = f"/visits/{visit}/decision"
     status, page = send(technician, address, part=UNSAFE, decision="drive")
     assert (status, "tick that the owner was told" in words_of(page)) == (400, True)
     status, page = send(technician, address, part=UNSAFE, decision="drive", told="yes")
     assert status == 200
     assert "Drive it away against advice . Written down by Tom Orrin" in words_of(page)
+    assert "unsafe: the owner decides" not in technician.get("/").text
     store: Store = app.state.store
     with store.reading() as session:
         kept = decisions_of(session, frozen_of(app, visit).id)

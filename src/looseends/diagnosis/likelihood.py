@@ -102,9 +102,9 @@ class GaugeReading:
         mean, deviation = self.expected(movement, spread)
         z = (self.reading - mean) / deviation
         bell = self._log_bell(mean, deviation, movement, spread)
-        value = np.logaddexp(bell, self.log_wrong)
-        right = np.exp(bell - value)
-        return value, right * z / deviation, right / deviation**2
+        every = np.logaddexp(bell, self.log_wrong)
+        sharp = np.exp(bell - every) / deviation
+        return np.asarray(every), np.asarray(sharp * z), np.asarray(sharp / deviation)
 
     def personal(self, movement: Array) -> tuple[Array, Array]:
         """The share of the springy movement that a person reads into a dead zone; a gauge has no thresholds."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from itertools import product
 
 import numpy as np
-from scipy.special import ndtr
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import Grade
 from looseends.diagnosis.logs import log_sum_exp
+from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.repeated import Repeated, left_by
 from looseends.mechanics.bodies import Array
 

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import Columns, ReadingSet
 from looseends.diagnosis.rows import Numbers, StateRows
-from looseends.diagnosis.states import PartStates
 from looseends.mechanics.bodies import Array
 
 Places = NDArray[np.intp]
@@ -203,18 +202,6 @@ def gain_together(parts: Sequence[str], places: Places, views: Mapping[str, Part
         shown = sum(views[part].shown[places[:, i]][:, shared] for i, part in enumerate(parts))
         total[:, shared] += readings.gain(change, cell, shared) - shown
     return np.asarray(total)
-
-
-def log_states(
-    parts: Sequence[str],
-    places: Places,
-    states: Mapping[str, PartStates],
-    views: Mapping[str, PartView],
-    readings: ReadingSet,
-) -> Array:
-    """Log weight (n,) of joint states given that just these parts are worn: their priors and all readings."""
-    prior = sum(np.log(states[part].weight)[places[:, i]] for i, part in enumerate(parts))
-    return np.asarray(prior + gain_together(parts, places, views, readings).sum(axis=1))
 
 
 def grid(*states: NDArray[np.intp]) -> Places:

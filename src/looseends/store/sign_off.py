@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any, get_args
 
 import msgspec
@@ -98,6 +98,17 @@ def judgement_of(session: Session, visit_id: str) -> JudgementRecord | None:
     table = JudgementRecord
     chosen = select(table).where(table.visit_id == visit_id).order_by(table.signed_at.desc(), table.id.desc())
     return session.scalars(chosen.limit(1)).first()
+
+
+def undecided(session: Session, visit_ids: Collection[str]) -> frozenset[str]:
+    """Those of the visits whose last judgement finds something unsafe that its owner has decided nothing about."""
+    table = JudgementRecord
+    unsafe = table.content.contains(f'"verdict":"{UNSAFE}"', autoescape=True)
+    chosen = select(table.visit_id, table.id, unsafe).where(table.visit_id.in_(visit_ids))
+    last = {visit: (id_, found) for visit, id_, found in session.execute(chosen.order_by(table.signed_at, table.id))}
+    asked = [id_ for id_, found in last.values() if found]
+    told = set(session.scalars(select(DecisionRecord.judgement_id).where(DecisionRecord.judgement_id.in_(asked))))
+    return frozenset(visit for visit, (id_, found) in last.items() if found and id_ not in told)
 
 
 def frozen_judgement(frozen: JudgementRecord) -> Judgement:

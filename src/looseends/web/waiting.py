@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from looseends.language import Text, say, say_count
 from looseends.store.models import VisitRecord
 from looseends.store.rebuild import checks_of
+from looseends.store.sign_off import undecided
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.finding_visits import VisitRow, found_visits
 from looseends.web.lift_points import LIFT_POINTS, LOOKS, LiftPoints, lift_points_noted
@@ -47,7 +48,8 @@ def waiting(session: Session, search: str = "") -> Waiting:
     found = found_visits(session, search)
     rows = (*found.open, *found.done)
     checks = checks_of(session, [row.VisitRecord.id for row in rows])
-    lines = [_line(row, *_looked(checks[row.VisitRecord.id])) for row in rows]
+    asked = undecided(session, [row.VisitRecord.id for row in found.done])
+    lines = [_line(row, *_looked(checks[row.VisitRecord.id]), row.VisitRecord.id in asked) for row in rows]
     return Waiting(
         open=tuple(line for line in lines if not line.done),
         done=tuple(line for line in lines if line.done),
@@ -63,7 +65,7 @@ def _looked(checks: Sequence[Mapping[str, Any]]) -> tuple[int, LiftPoints]:
     return sum(name not in LOOKS for name in names), lift_points_noted(notes)
 
 
-def _line(row: VisitRow, checks: int, lift_points: LiftPoints) -> Line:
+def _line(row: VisitRow, checks: int, lift_points: LiftPoints, asked: bool) -> Line:
     visit, customer, complaint = row
     known = load_vehicles()
     return Line(
@@ -73,7 +75,7 @@ def _line(row: VisitRow, checks: int, lift_points: LiftPoints) -> Line:
         customer=customer or "",
         complaint=complaint or "",
         date=visit.date,
-        waits=_waits(visit.state, checks, lift_points),
+        waits=say("unsafe: the owner decides") if asked else _waits(visit.state, checks, lift_points),
         done=visit.state != "open",
     )
 

@@ -1,6 +1,6 @@
 // Going on to the next check by itself, once all of a check is passed and the next one is known; any touch stops it.
 
-const AT_LEAST = 900; // so long the eye has to see what was recorded [ms]
+const AT_LEAST = 1500; // so long the eye has to see what was recorded [ms]
 
 export class Following {
   /** @param {() => void} go */
@@ -8,11 +8,19 @@ export class Following {
     this.go = go;
     this.since = 0;
     this.ready = false;
-    for (const kind of ["pointerdown", "keydown", "hashchange"]) window.addEventListener(kind, () => this.stop(), true);
+    this.touches = 0;
+    for (const kind of ["pointerdown", "keydown", "hashchange"]) window.addEventListener(kind, () => this.touched(), true);
   }
 
-  begin() {
+  touched() {
+    this.touches += 1;
     this.stop();
+  }
+
+  /** Begin, unless something was touched since there were so many touches. */
+  begin(touches) {
+    this.stop();
+    if (touches !== this.touches) return;
     this.since = performance.now();
     this.timer = setTimeout(() => this.tryNow(), AT_LEAST);
   }

@@ -38,11 +38,12 @@ function once(what, call) {
 
 /** Keep what a touch means; the sentence of what was recorded comes when it is on the device. */
 async function record(makeFacts) {
+  const { touches } = following;
   try {
     const records = await visit.add(makeFacts);
     if (!records.length) return;
     say(fill(words.recorded, { what: described(records.at(-1)) }));
-    if (records.at(-1).kind && open && list.complete() && passed(records.at(-1))) following.begin();
+    if (records.at(-1).kind && open && list.complete() && passed(records.at(-1))) following.begin(touches);
   } catch (error) {
     say(fill(words["device full"], { why: error.message }));
   }
