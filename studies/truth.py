@@ -40,6 +40,9 @@ DEAD_ZONE_ERROR_SHARE = 0.15
 ELASTIC_FELT = (0.02, 0.1)
 """Bounds of the share of springy movement that a person takes for play; each person has their own."""
 
+ALL_LOOSE = (0.1, 0.9)
+"""Bounds of the share of wrong gauge readings in which all that is shown seems to go lightly; so too."""
+
 Elsewhere = Callable[[Vehicle, np.random.Generator], Vehicle]
 """Moves a vehicle's joint centers."""
 
@@ -165,19 +168,24 @@ def shifted(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
 
 @dataclass(frozen=True)
 class Way:
-    """How readings are taken: by gauge everywhere (with the dead zone or the total only), or by hand and eye."""
+    """How readings are taken: by gauge everywhere (with the dead zone or the total only), or by hand and eye.
+
+    `all_loose` is the share of this person's wrong gauge readings in which all that is shown seems to go lightly.
+    """
 
     tool: Literal["dead zone", "total", "hand"]
     observer_factor: float
     observer_spread: float
     elastic_felt: float
+    all_loose: float = 0.5
     wrong_chance: float = WRONG_READING_CHANCE
 
     @staticmethod
     def drawn(tool: Literal["dead zone", "total", "hand"], rng: np.random.Generator) -> Way:
         """A person whose thresholds, scatter and sense of springiness differ from the catalogue's."""
         factor = float(np.exp(rng.normal(0.0, THRESHOLD_LOG_SPREAD)))
-        return Way(tool, factor, float(rng.uniform(0.8, 1.4)), float(rng.uniform(*ELASTIC_FELT)))
+        scatter, felt = float(rng.uniform(0.8, 1.4)), float(rng.uniform(*ELASTIC_FELT))
+        return Way(tool, factor, scatter, felt, float(rng.uniform(*ALL_LOOSE)))
 
 
 def recorded(
@@ -230,7 +238,8 @@ def _gauged(name: str, movement: Array, resolution: float, way: Way, wrong: bool
     felt = movement[1] + way.elastic_felt * (movement[0] - movement[1])
     free = rng.normal(felt, np.hypot(DEAD_ZONE_ERROR_MM, DEAD_ZONE_ERROR_SHARE * felt))
     if wrong:
-        total, free = rng.uniform(0.0, 8.0, 2)
+        total = rng.uniform(0.0, 8.0)
+        free = total if rng.random() < way.all_loose else rng.uniform(0.0, total)
     total = max(0.0, round(total / resolution) * resolution)
     free = min(total, max(0.0, round(free / resolution) * resolution))
     return Reading(name, "gauge", total, None, "", free if way.tool == "dead zone" else None)

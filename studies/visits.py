@@ -40,6 +40,9 @@ LAYOUTS = ("yard-pickup", "pilots-sedan", "crew-van", "harbour-runabout")
 COUNT = 60
 """Vehicles of each layout, the same in every row; VISITS_VEHICLES in the environment asks for fewer of the same."""
 
+FIRST = 1000
+"""Number of the first one: those of low numbers were looked at while the diagnosis was made, and are not counted."""
+
 _FEWER = "VISITS_VEHICLES"
 
 WORN_COUNT_CHANCES = (0.15, 0.3, 0.25, 0.2, 0.1)
@@ -158,7 +161,7 @@ def _count() -> int:
 def _visits(layout: str, names: Sequence[str], count: int) -> list[dict[str, Score]]:
     with ProcessPoolExecutor(os.cpu_count(), mp_context=multiprocessing.get_context("spawn")) as pool:
         found: Iterable[dict[str, Score]] = pool.map(
-            visit_scores, [layout] * count, range(count), [tuple(names)] * count, chunksize=1
+            visit_scores, [layout] * count, range(FIRST, FIRST + count), [tuple(names)] * count, chunksize=1
         )
         scores = []
         for score in found:

@@ -11,10 +11,11 @@ from scipy.stats import beta
 
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.prior import Prior
+from looseends.diagnosis.symptoms import Symptom
 from looseends.diagnosis.verdict import PartEvidence, finding_of
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.vehicle import Part, Vehicle
-from studies.honest_diagnosis import calibration
+from studies.calibration import calibration
 from studies.truth import StandingVehicle
 
 GRAVE = 2.0
@@ -142,6 +143,7 @@ def _absences(prior: Prior) -> list[tuple[float, dict[str, float]]]:
     """Terms whose signed sum is the chance of all symptoms: each with what it leaves of every part's odds."""
     terms: list[tuple[float, dict[str, float]]] = [(1.0, {})]
     for symptom in prior.symptoms:
+        assert isinstance(symptom, Symptom)  # nobody drives a drawn vehicle
         absent = []
         for sign, kept in terms:
             left = kept | {part: kept.get(part, 1.0) * (1.0 - c) for part, c in symptom.causes.items()}

@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -27,7 +28,9 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[Setup]:
     """Stands in for the tables; gives those of the made ways whose setup is asked for, and notes what is."""
     wanted: list[Setup] = []
 
-    def vehicle_ways(vehicle: Vehicle, setups: Sequence[Setup], *, store: Any, progress: Any) -> tuple[Way, ...]:
+    def vehicle_ways(
+        vehicle: Vehicle, setups: Sequence[Setup], *, store: Any, progress: Any, beliefs: Any
+    ) -> tuple[Way, ...]:
         progress("idler on frame", 0, 1)
         wanted[:] = setups
         return tuple(way for way in WAYS if way.setup in setups)
@@ -137,6 +140,21 @@ def test_a_chance_is_never_rounded_up_to_what_proves(
     out = run(capsys, *DETECT, "--part", "idler-arm").out
     assert "89 %" in out
     assert "idler arm, radial: 89 % at best" in out
+
+
+def test_a_shop_may_ask_for_a_better_chance_before_it_calls_a_thing_shown(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    from tests.diagnosis.made_ways import IDLER, way
+
+    monkeypatch.setattr(looseends.diagnosis.ways, "vehicle_ways", lambda *_, **__: (way("idler-arm", IDLER, 0.93),))
+    (tmp_path / "shop.toml").write_text("[verdict]\nseen_at_least = 0.95\n", encoding="utf-8")
+    shown, not_shown = (
+        run(capsys, *DETECT, "--part", "idler-arm", *given).out
+        for given in ((), ("--policy", str(tmp_path / "shop.toml")))
+    )
+    assert "shown by some check with a chance of 90 %" in shown
+    assert "chance of 95 % or more" in not_shown and "idler arm, radial: 93 % at best" in not_shown
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     return counts
 
 
-def account(visit: Visit) -> Account:
+def account(visit: Visit, _policy: Path | None = None) -> Account:
     """Play in one rod end, as if it were known."""
     return account_of(yard_pickup(), known({ROD: PartWear(radial_mm=1.5)}), visit.jurisdiction)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from importlib.resources import as_file
 from pathlib import Path
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,10 +12,13 @@ import pytest
 from looseends.cli.ledger import _after_a_while
 from looseends.diagnosis import diagnose as behind
 from looseends.diagnosis.beliefs import load_beliefs
+from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.explanation import Counted, Explanation, Posterior
 from looseends.diagnosis.states import vehicle_states
 from looseends.inspection import EXAMPLE_VISIT
+from looseends.inspection.types import Visit
 from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 from tests.cli.command_line import run
 
 ROD, IDLER = "outer-tie-rod-end-left", "idler-arm"
@@ -37,7 +39,11 @@ def given(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Given:
 
     def written(sets: dict[tuple[str, ...], float]) -> str:
         found = Posterior(tuple(one(*entry) for entry in sets.items()), np.array(list(sets.values())), states)
-        monkeypatch.setattr(behind, "diagnose", lambda *_, **__: SimpleNamespace(posterior=found))
+
+        def diagnosed(visit: Visit, vehicle: Vehicle, **_: object) -> Diagnosed:
+            return Diagnosed(visit, vehicle, load_beliefs(), (), {}, states, (), found)
+
+        monkeypatch.setattr(behind, "diagnose", diagnosed)
         with as_file(EXAMPLE_VISIT) as path:
             text = path.read_text(encoding="utf-8").replace('seen = "torn-boot"', 'seen = "corroded"')
             (tmp_path / "visit.toml").write_text(text, encoding="utf-8")

@@ -46,6 +46,20 @@ def test_steps_stand_under_their_support_with_their_cautions_and_proofs(capsys: 
     assert "Proven shortest: of all routes that prove these parts none takes less than" in out
 
 
+def test_a_shops_policy_says_what_proves_and_how_long_a_support_takes(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    policy = tmp_path / "shop.toml"
+    policy.write_text(
+        '[verdict]\nseen_at_least = 0.97\n[[support_change]]\nfrom = "wheels"\nto = "arm"\nminutes = 11\n',
+        encoding="utf-8",
+    )
+    plain, own = (run(capsys, *ROUTE, "--json", *given).json()["route"] for given in ((), ("--policy", str(policy))))
+    assert (plain["asked"], own["asked"]) == (0.9, 0.97)
+    assert {leg["support"]: leg["minutes"] for leg in plain["legs"]}["arm"] == 6
+    assert own["legs"] == [] or {leg["support"]: leg["minutes"] for leg in own["legs"]}.get("arm", 11) == 11
+
+
 def test_json_has_the_route_with_its_bound(capsys: pytest.CaptureFixture[str]) -> None:
     found = run(capsys, *ROUTE, "--json").json()
     assert found["suspicion"] is None and found["files"] == []

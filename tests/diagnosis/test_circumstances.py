@@ -9,7 +9,14 @@ import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.before import believed_before, log_use_factor, symptoms_in_words, symptoms_of, with_conditions
+from looseends.diagnosis.before import (
+    believed_before,
+    log_use_factor,
+    symptoms_in_words,
+    symptoms_of,
+    with_conditions,
+    witnessed,
+)
 from looseends.diagnosis.circumstances import load_circumstances
 from looseends.diagnosis.complaints import complaints_meant
 from looseends.diagnosis.detect import chance_seen
@@ -21,7 +28,7 @@ from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.remarks import contradiction_remarks
 from looseends.diagnosis.repairs import repairs_of
 from looseends.diagnosis.states import plain_odds
-from looseends.diagnosis.symptoms import Symptom
+from looseends.diagnosis.symptoms import Symptom, Witnesses
 from looseends.inspection.types import By, CheckDone, Grade, Hidden, Hider, Reading, Repair, Replaced, SymptomSeen, Use
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -264,6 +271,26 @@ def test_words_count_where_no_complaint_is_written_down_as_a_symptom() -> None:
     assert symptoms_in_words(written, PARTS) == ()
     assert symptoms_in_words(replace(visit(), complaint="annual inspection"), PARTS) == ()
     assert symptoms_in_words(visit(), PARTS) == ()
+
+
+def test_what_is_told_and_noticed_too_is_one_symptom_with_two_witnesses() -> None:
+    recorded = replace(visit(), symptoms=(symptom("complaint", "wanders"), symptom("road-test", "wanders")))
+    (pair,) = witnessed(recorded, PARTS)
+    assert isinstance(pair, Witnesses) and pair.symptoms == symptoms_of(recorded.symptoms, PARTS)
+    in_words = replace(visit(), complaint=WORDS, symptoms=(symptom("road-test", "wanders"),))
+    (of_words,) = witnessed(in_words, PARTS)
+    assert isinstance(of_words, Witnesses) and [one.words for one in of_words.symptoms][1] == WORDS
+
+
+def test_other_complaints_and_a_tires_pattern_are_symptoms_of_their_own() -> None:
+    recorded = replace(
+        visit(),
+        symptoms=(
+            symptom("complaint", "wanders"), symptom("road-test", "clunk-braking"),
+            symptom("tire", "cupped", "front-left"), symptom("tire", "cupped", "front-right"),
+        ),
+    )  # fmt: skip
+    assert witnessed(recorded, PARTS) == symptoms_of(recorded.symptoms, PARTS)
 
 
 def test_all_that_is_recorded_beside_movement_is_in_the_prior() -> None:

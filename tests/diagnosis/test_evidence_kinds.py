@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import StateEvidence
 from looseends.diagnosis.circumstances import ConditionFigures
 from looseends.diagnosis.likelihood import FREE, GaugeReading, Grade, grade_chances
-from looseends.diagnosis.symptoms import Symptom
+from looseends.diagnosis.symptoms import Symptom, Witnesses
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import dead_zone, gauge_density, grade_chance, normal_below
 from tests.diagnosis.made_tables import CARRIER, beliefs, states_of
@@ -221,6 +222,42 @@ def test_exact_a_symptom_is_absent_when_every_cause_leaves_it_out(worn: tuple[st
     rng = np.random.default_rng(6)
     assert fit(there.sample(worn, rng, DRAWS), np.array([absent, 1.0 - absent])) > AGREES
     assert fit(there.sample(worn, rng, DRAWS), np.array([absent - 0.03, 1.0 - absent + 0.03])) < BROKEN
+
+
+TOLD, NOTICED = (Symptom("wanders", True, {"idler-arm": cause}, other) for cause, other in ((0.5, 0.12), (0.6, 0.05)))
+
+
+def both(worn: tuple[str, ...], told: bool, noticed: bool, alike: float = 0.7) -> float:
+    """Chance of what two witnesses of one symptom say."""
+    pair = Witnesses((replace(TOLD, present=told), replace(NOTICED, present=noticed)), alike)
+    return float(np.exp(pair.log_likelihood(worn)))
+
+
+@pytest.mark.parametrize(("worn", "told", "noticed"), [((), 0.12, 0.05), (("idler-arm",), 0.56, 0.62)])
+def test_exact_two_witnesses_of_one_symptom_by_hand_and_each_by_itself_as_ever(
+    worn: tuple[str, ...], told: float, noticed: float
+) -> None:
+    """Seven times in ten one event for both: the smaller chance of the two. Else a product."""
+    assert both(worn, True, True) == pytest.approx(0.7 * min(told, noticed) + 0.3 * told * noticed)
+    assert both(worn, True, False) == pytest.approx(0.7 * max(0.0, told - noticed) + 0.3 * told * (1.0 - noticed))
+    assert both(worn, True, True) + both(worn, True, False) == pytest.approx(told)
+    assert both(worn, True, True) + both(worn, False, True) == pytest.approx(noticed)
+    assert both(worn, False, False) + both(worn, True, False) == pytest.approx(1.0 - noticed)
+
+
+def test_exact_a_second_witness_adds_little_where_both_speak_of_one_event() -> None:
+    """It never outweighs two that are independent, nor weakens the surer of the two."""
+    ratio = {alike: both(("idler-arm",), True, True, alike) / both((), True, True, alike) for alike in (0.0, 0.7)}
+    alone = np.exp(NOTICED.gain(("idler-arm",)))
+    assert alone < ratio[0.7] < 1.3 * alone < ratio[0.0]
+
+
+def test_independent_witnesses_are_drawn_as_often_as_their_likelihood_says() -> None:
+    drawn = Witnesses((TOLD, NOTICED), 0.7).sample(("idler-arm",), np.random.default_rng(9), DRAWS)
+    chances = np.array([both(("idler-arm",), told, noticed) for told in (False, True) for noticed in (False, True)])
+    assert fit(2.0 * drawn[:, 0] + drawn[:, 1], chances) > AGREES
+    apart = Witnesses((TOLD, NOTICED), 0.6).sample(("idler-arm",), np.random.default_rng(9), DRAWS)
+    assert fit(2.0 * apart[:, 0] + apart[:, 1], chances) < BROKEN
 
 
 FLUSH = ConditionFigures(None, "axial", 0.9, 0.03)

@@ -11,9 +11,27 @@ import pytest
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import PartGroup
 from looseends.diagnosis.beliefs import load_beliefs
+from looseends.diagnosis.consequences.seen import to_replace_as_seen
+from looseends.diagnosis.diagnose import Diagnosed
+from looseends.diagnosis.judge import replaced_as_seen
+from looseends.diagnosis.learned import Learned, shop_text
 from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.shop import LEARNED_IN, Shop, load_shop
 from looseends.errors import InputError
-from tests.diagnosis.made_tables import yard_pickup
+from tests.diagnosis.made_tables import (
+    CARRIER,
+    FOLLOWER,
+    TREAD,
+    gauge,
+    growing,
+    made_clues,
+    made_table,
+    seen,
+    states_of,
+    visit,
+    yard_pickup,
+)
 
 
 @pytest.fixture
@@ -186,3 +204,34 @@ def test_every_kind_and_condition_that_ships_is_one_of_the_catalogues() -> None:
     catalogue, policy = load_catalogue(), load_policy()
     assert {kind for rule in policy.pairs for kind in rule.kinds} <= set(catalogue.part_kinds)
     assert set(policy.urgency.by_condition) <= set(catalogue.conditions)
+
+
+def test_a_shop_is_what_it_learned_with_the_thresholds_that_it_set(own: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(LEARNED_IN, str(own.with_name("learned.toml")))
+    own.with_name("learned.toml").write_text(shop_text(Learned(2.0, 0.06, 60, 3, 1.4, 1.0)), encoding="utf-8")
+    shop = load_shop(written(own, "[verdict]\nworn_at_least = 0.95\n"))
+    assert (shop.beliefs.shared_softness, shop.beliefs.floor_mm, shop.beliefs.worn_at_least) == (2.0, 0.06, 0.95)
+    assert shop.policy.name == own.name
+    monkeypatch.delenv(LEARNED_IN)
+    assert load_shop() == Shop(load_beliefs(), load_policy())
+
+
+def test_what_was_looked_for_and_is_absent_is_no_ground_to_replace() -> None:
+    there, absent = seen(CARRIER, "torn-boot"), replace(seen(FOLLOWER, "torn-boot"), present=False)
+    assert to_replace_as_seen([there, absent]) == (CARRIER,)
+
+
+@pytest.mark.parametrize(("rule", "replaced"), [("replace", (CARRIER,)), ("plan where proven", ())])
+def test_a_torn_boot_that_a_shop_plans_is_not_in_the_ledgers_repair(
+    own: Path, rule: str, replaced: tuple[str, ...]
+) -> None:
+    policy = load_policy(written(own, f'[torn_boot]\nrule = "{rule}"\nlaw_allows_in = ["us-ut"]\n'))
+    conditions = [seen(CARRIER, "torn-boot"), replace(seen(CARRIER, "corroded"), present=False)]
+    recorded = replace(visit(conditions=conditions), jurisdiction="us-ut")
+    states = states_of(CARRIER)
+    table = made_table({CARRIER: growing(states[0], {0: 1.0, 3: 1.0})})
+    clues = made_clues(table, states, gauge(CARRIER, 0.2), gauge(TREAD, 0.2))
+    final = posterior(states, {CARRIER: -4.0}, clues, load_beliefs())
+    by_id = {s.part.id: s for s in states}
+    found = Diagnosed(recorded, yard_pickup(), load_beliefs(), (), {}, by_id, clues, final)
+    assert replaced_as_seen(recorded, found, policy) == replaced

@@ -12,7 +12,7 @@ from looseends.diagnosis.symptoms import Symptom
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.setup import Setup
-from studies.honest_diagnosis import calibration
+from studies.calibration import calibration
 from studies.truth import draw_wear
 from studies.visits import ROWS, WORN_COUNT_CHANCES, run
 from studies.visits_score import checklist, interval, moved_most, prior_of_truth

@@ -72,9 +72,11 @@ WHOLE_VISIT: dict[str, Any] = {
             "passed": ["lower-ball-joint"],
             "nothing_moved": True,
             "hidden": [{"part": "upper-ball-joint", "by": "grease"}],
+            "cleaned": ["wheel-bearing"],
             "note": "twice",
         }
     ],
+    "hidden": [{"part": "wheel-bearing-left", "by": "rust"}],
     "condition": [
         {"part": "outer-tie-rod-end-left", "seen": "torn-boot", "by": "Tom Orr", "note": "open"},
         {"part": "idler-arm", "seen": "bent", "present": False},

@@ -116,6 +116,27 @@ def test_what_hides_a_part_is_kept_with_its_check(tmp_path: Path) -> None:
     )
 
 
+GREASY = '[[hidden]]\npart = "wheel-bearing-left"\nby = "grease"\n'
+AGAIN = one_check('readings = [{ watch = "wheel-bearing", hand = "none" }]', "{more}").removeprefix(HEAD)
+
+
+def hidden_in(tmp_path: Path, *more: str) -> list[tuple[Hidden, ...]]:
+    """What is hidden in checks of one wheel that the visit names as greasy, each with a line more."""
+    text = HEAD + "".join(AGAIN.replace("{more}", line) for line in more) + GREASY
+    return [done.hidden for done in visit_of(tmp_path, text).checks]
+
+
+def test_what_the_visit_names_is_hidden_until_a_check_says_that_it_was_cleaned(tmp_path: Path) -> None:
+    grease = (Hidden("wheel-bearing-left", "grease"),)
+    assert hidden_in(tmp_path, "", 'cleaned = ["wheel-bearing"]', "") == [grease, (), ()]
+
+
+def test_a_checks_own_word_of_what_hides_a_part_comes_before_the_visits(tmp_path: Path) -> None:
+    own = 'hidden = [{ part = "wheel-bearing", by = "rust" }, { part = "idler-arm", by = "grease" }]'
+    rust, grease = Hidden("wheel-bearing-left", "rust"), Hidden("wheel-bearing-left", "grease")
+    assert hidden_in(tmp_path, own, "") == [(rust, Hidden("idler-arm", "grease")), (grease,)]
+
+
 def test_a_condition_may_have_been_looked_for_and_be_absent(tmp_path: Path) -> None:
     one = '[[condition]]\npart = "idler-arm"\nseen = "bent"\n'
     visit = visit_of(tmp_path, HEAD + one + "present = false\n" + one + "present = true\n" + one)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -59,9 +60,15 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> TableStore:
     return TableStore(tmp_path_factory.mktemp("tables"))
 
 
+def done_again(visit: Visit, check: str) -> Visit:
+    """The visit with a check done once more, and read alike."""
+    last = next(done for done in reversed(visit.checks) if done.setup.check == check)
+    return replace(visit, checks=(*visit.checks, replace(last, number=len(visit.checks) + 1)))
+
+
 @pytest.fixture(scope="module")
-def judgements(store: TableStore) -> dict[str, Judgement]:
-    """Every visit judged."""
+def judged_twice(store: TableStore) -> dict[str, tuple[Judgement, Judgement]]:
+    """Every visit judged as recorded, and with the check done again that is asked for once more."""
     found = {}
     with pytest.MonkeyPatch.context() as patch:
         for case in CASES:
@@ -72,8 +79,17 @@ def judgements(store: TableStore) -> dict[str, Judgement]:
                 return setups
 
             patch.setattr("looseends.diagnosis.diagnose.usual_setups", usual)
-            found[case["visit"]] = judge_visit(visit, load_vehicles()[visit.vehicle], store=store)
+            vehicle = load_vehicles()[visit.vehicle]
+            before = judge_visit(visit, vehicle, store=store)
+            again = done_again(visit, case["again"]) if "again" in case else None
+            found[case["visit"]] = (before, before if again is None else judge_visit(again, vehicle, store=store))
     return found
+
+
+@pytest.fixture(scope="module")
+def judgements(judged_twice: dict[str, tuple[Judgement, Judgement]]) -> dict[str, Judgement]:
+    """Every visit judged, after the check that is asked for once more."""
+    return {visit: after for visit, (_, after) in judged_twice.items()}
 
 
 def finding(judgement: Judgement, part: str) -> Finding | None:
@@ -91,6 +107,16 @@ def test_the_gravest_finding_is_what_is_advised_first(case: dict[str, Any], judg
     part, *verdicts = case["first"]
     first = judgements[case["visit"]].findings[0]
     assert (first.part, first.verdict in verdicts) == (part, True), first.summary
+
+
+@pytest.mark.parametrize("case", with_key("again"))
+def test_one_reading_that_decides_is_taken_again_before_all_else(
+    case: dict[str, Any], judged_twice: dict[str, tuple[Judgement, Judgement]]
+) -> None:
+    before, _ = judged_twice[case["visit"]]
+    first = before.next_checks[0]
+    assert (first.setup.check, first.again) == (case["again"], True), first.reason
+    assert before.suspects[0].part == case["leads"] and before.suspects[0].probability > 0.5
 
 
 @pytest.mark.parametrize("case", with_key("named"))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from litestar.testing import TestClient
 
+from looseends.diagnosis.shop import load_shop
 from looseends.errors import InputError
 from looseends.web import Settings, create_app
 from looseends.web.serving import first_link, serve
@@ -111,3 +112,14 @@ def test_the_demo_is_not_served_to_the_network(tmp_path: Path) -> None:
     settings = Settings(tmp_path, str(tmp_path / "records.sqlite"), demo=True)
     with pytest.raises(InputError, match=r'--address: the demo .* found "0\.0\.0\.0"'):
         serve(settings, "0.0.0.0", 8750, print)
+
+
+def test_a_shops_policy_holds_for_the_application_too_and_a_wrong_one_is_refused_at_the_start(tmp_path: Path) -> None:
+    policy = tmp_path / "shop.toml"
+    settings = Settings(tmp_path / "web", str(tmp_path / "records.sqlite"), ADDRESS, policy=policy)
+    policy.write_text("[verdict]\nworn_at_least = 0.95\n", encoding="utf-8")
+    with TestClient(create_app(settings)) as client:
+        assert client.app.state.judging.shop == client.app.state.routes.shop == load_shop(policy)
+    policy.write_text("[verdict]\nworn_at_least = 0.5\n", encoding="utf-8")
+    with pytest.raises(InputError, match="worn_at_least"):
+        create_app(settings)

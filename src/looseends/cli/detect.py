@@ -10,7 +10,7 @@ import typer
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.cli.known_vehicle import known_vehicle
-from looseends.cli.options import AsJson, VehicleId
+from looseends.cli.options import AsJson, PolicyFile, VehicleId
 from looseends.cli.output import console, print_json
 from looseends.cli.progress import progress_shown
 from looseends.errors import InputError
@@ -36,6 +36,7 @@ def detect(
     check: OneCheck = None,
     support: OneSupport = None,
     all_ways: All = False,
+    policy: PolicyFile = None,
     as_csv: AsCsv = False,
     as_json: AsJson = False,
 ) -> None:
@@ -56,17 +57,19 @@ def detect(
     from looseends.cli.detect_doubt import doubt_record, doubts_of, print_doubt
     from looseends.cli.detect_text import csv_of, print_ways, record_of
     from looseends.diagnosis import default_store
+    from looseends.diagnosis.shop import load_shop
     from looseends.diagnosis.ways import vehicle_ways
 
+    beliefs = load_shop(policy).beliefs
     with progress_shown() as report:
-        every = vehicle_ways(known, setups, store=default_store(), progress=report)
+        every = vehicle_ways(known, setups, store=default_store(), progress=report, beliefs=beliefs)
     ways = [way for way in every if way.part in wanted]
     if as_json:
-        print_json(record_of(ways, wanted, known) | doubt_record(doubts_of(ways, wanted, known)))
+        print_json(record_of(ways, wanted, known, beliefs) | doubt_record(doubts_of(ways, wanted, known)))
     elif as_csv:
         typer.echo(csv_of(ways), nl=False)
     else:
-        print_ways(ways, wanted, known, console(), all_ways=all_ways)
+        print_ways(ways, wanted, known, console(), beliefs, all_ways=all_ways)
         print_doubt(doubts_of(ways, wanted, known), known)
 
 

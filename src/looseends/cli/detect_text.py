@@ -13,7 +13,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.beliefs import load_beliefs
+from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.ways import OBSERVERS, Sight, Way
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
@@ -26,13 +26,19 @@ _SHORT = 3
 
 
 def print_ways(
-    ways: Sequence[Way], parts: Sequence[str], vehicle: Vehicle, out: Console, *, all_ways: bool = False
+    ways: Sequence[Way],
+    parts: Sequence[str],
+    vehicle: Vehicle,
+    out: Console,
+    beliefs: Beliefs,
+    *,
+    all_ways: bool = False,
 ) -> None:
     """The ways by part and axis, best first, all or the best of each check and support; then what nothing shows."""
     out.print(
         "Free travel and movement in all added where it is watched, and the chance to see it, with the part at its "
         "reject clearance. "
-        f"Grease, rust or a dry joint hides play in {_percent(load_beliefs().masked_chance)} of joints: no chance is "
+        f"Grease, rust or a dry joint hides play in {_percent(beliefs.masked_chance)} of joints: no chance is "
         "100 %."
     )
     out.print()
@@ -49,7 +55,7 @@ def print_ways(
     out.print()
     if starred:
         out.print("* better seen at another watch than by gauge; --json and --csv name it.")
-    _print_hidden(hidden(ways, parts), vehicle, out)
+    _print_hidden(hidden(ways, parts, beliefs), vehicle, out, _percent(beliefs.seen_at_least))
 
 
 def short_list(ways: Sequence[Way]) -> list[Way]:
@@ -71,9 +77,9 @@ def grouped(ways: Iterable[Way], parts: Sequence[str]) -> dict[tuple[str, str], 
     return found
 
 
-def hidden(ways: Sequence[Way], parts: Sequence[str]) -> list[tuple[str, str, Way | None]]:
+def hidden(ways: Sequence[Way], parts: Sequence[str], beliefs: Beliefs) -> list[tuple[str, str, Way | None]]:
     """Parts and axes that no way shows with the chance that proves, each with the best way there is."""
-    asked = load_beliefs().seen_at_least
+    asked = beliefs.seen_at_least
     found: list[tuple[str, str, Way | None]] = []
     found += [(part, "", None) for part in parts if part not in {way.part for way in ways}]
     for (part, axis), of_axis in grouped(ways, parts).items():
@@ -83,17 +89,17 @@ def hidden(ways: Sequence[Way], parts: Sequence[str]) -> list[tuple[str, str, Wa
     return found
 
 
-def record_of(ways: Sequence[Way], parts: Sequence[str], vehicle: Vehicle) -> dict[str, Any]:
+def record_of(ways: Sequence[Way], parts: Sequence[str], vehicle: Vehicle, beliefs: Beliefs) -> dict[str, Any]:
     """Everything for another program."""
     every = [way for found in grouped(ways, parts).values() for way in found]
     return {
         "vehicle": vehicle.id,
-        "chance_that_proves": load_beliefs().seen_at_least,
-        "masked_chance": load_beliefs().masked_chance,
+        "chance_that_proves": beliefs.seen_at_least,
+        "masked_chance": beliefs.masked_chance,
         "ways": [_record(way) for way in every],
         "not_shown": [
             {"part": part, "axis": axis or None, "best": None if best is None else _record(best)}
-            for part, axis, best in hidden(ways, parts)
+            for part, axis, best in hidden(ways, parts, beliefs)
         ],
     }
 
@@ -178,8 +184,7 @@ def _minutes(setup: Setup) -> float:
     return load_catalogue().checks[setup.check].minutes
 
 
-def _print_hidden(found: Sequence[tuple[str, str, Way | None]], vehicle: Vehicle, out: Console) -> None:
-    asked = _percent(load_beliefs().seen_at_least)
+def _print_hidden(found: Sequence[tuple[str, str, Way | None]], vehicle: Vehicle, out: Console, asked: str) -> None:
     if not found:
         out.print(f"Everything listed is shown by some check with a chance of {asked} or more.")
         return

@@ -45,7 +45,7 @@ def handover(
 
     judgement = judged_visit(visit, policy)
     enclosures = Enclosures(
-        account=None if quick else consequences(judgement.visit),
+        account=None if quick else consequences(judgement.visit, policy),
         as_found=as_found(judgement, policy),
     )
     speech = Speech(language, units)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -11,7 +10,6 @@ from typing import TYPE_CHECKING
 from looseends.cli.progress import progress_shown
 
 if TYPE_CHECKING:
-    from looseends.diagnosis.beliefs import Beliefs
     from looseends.diagnosis.calls import By
     from looseends.diagnosis.consequences.account import Account
     from looseends.diagnosis.next_step import Enough, Step
@@ -32,14 +30,14 @@ def judged_visit(visit_file: Path, policy_file: Path | None = None, by: By = "ha
     """
     # numpy, scipy and the catalogue: --help need not wait for them.
     from looseends.diagnosis import default_store, judge_visit
-    from looseends.diagnosis.policy_file import load_policy
+    from looseends.diagnosis.shop import load_shop
     from looseends.vehicle.loading import load_vehicles
 
-    visit, policy = recorded_visit(visit_file), load_policy(policy_file)
+    visit, shop = recorded_visit(visit_file), load_shop(policy_file)
     vehicle = load_vehicles()[visit.vehicle]
     with progress_shown() as report:
         return judge_visit(
-            visit, vehicle, store=default_store(), progress=report, beliefs=shop_beliefs(), policy=policy, by=by
+            visit, vehicle, store=default_store(), progress=report, beliefs=shop.beliefs, policy=shop.policy, by=by
         )
 
 
@@ -54,29 +52,14 @@ def planned_step(visit_file: Path, policy_file: Path | None, minutes: float, by:
     from looseends.diagnosis import default_store
     from looseends.diagnosis.diagnose import diagnose
     from looseends.diagnosis.next_step import next_step
-    from looseends.diagnosis.policy_file import load_policy
+    from looseends.diagnosis.shop import load_shop
     from looseends.vehicle.loading import load_vehicles
 
-    visit, policy = recorded_visit(visit_file), load_policy(policy_file)
+    visit, shop = recorded_visit(visit_file), load_shop(policy_file)
     vehicle = load_vehicles()[visit.vehicle]
     with progress_shown() as report:
-        found = diagnose(visit, vehicle, store=default_store(), progress=report, beliefs=shop_beliefs())
-    return next_step(found, minutes, policy, by), vehicle
-
-
-def shop_beliefs() -> Beliefs:
-    """The beliefs that ship, or with what the file that LOOSEENDS_SHOP names has learned.
-
-    Raises
-    ------
-    InputError
-        If that file is not as `looseends learn` writes it.
-    """
-    from looseends.diagnosis.beliefs import load_beliefs
-    from looseends.diagnosis.learned import with_shop
-
-    named = os.environ.get("LOOSEENDS_SHOP")
-    return with_shop(load_beliefs(), Path(named)) if named else load_beliefs()
+        found = diagnose(visit, vehicle, store=default_store(), progress=report, beliefs=shop.beliefs)
+    return next_step(found, minutes, shop.policy, by), vehicle
 
 
 def recorded_visit(visit_file: Path) -> Visit:
@@ -105,40 +88,34 @@ def _part_ids(vehicle_id: str) -> tuple[str, ...]:
 def as_found(judgement: Judgement, policy_file: Path | None = None) -> tuple[Finding, ...]:
     """Findings on every replaced part by what was done before it was replaced."""
     from looseends.diagnosis import default_store, judge_visit
-    from looseends.diagnosis.policy_file import load_policy
+    from looseends.diagnosis.shop import load_shop
     from looseends.vehicle.loading import load_vehicles
 
-    visit, policy = judgement.visit, load_policy(policy_file)
-    vehicle, store, beliefs = load_vehicles()[visit.vehicle], default_store(), shop_beliefs()
+    visit, shop = judgement.visit, load_shop(policy_file)
+    vehicle, store = load_vehicles()[visit.vehicle], default_store()
     findings: list[Finding] = []
     for after in sorted({event.after_check for event in visit.replaced}):
         gone = {event.part for event in visit.replaced if event.after_check == after}
         earlier = tuple(event for event in visit.replaced if event.after_check < after)
         until = replace(visit, checks=visit.checks[:after], replaced=earlier)
-        before = judge_visit(until, vehicle, store=store, beliefs=beliefs, policy=policy)
+        before = judge_visit(until, vehicle, store=store, beliefs=shop.beliefs, policy=shop.policy)
         findings += [finding for finding in before.findings if finding.part in gone]
     return tuple(findings)
 
 
-def consequences(visit: Visit) -> Account | None:
+def consequences(visit: Visit, policy_file: Path | None = None) -> Account | None:
     """What the worn parts of a visit do; None where no worn part is likelier than none, or too many are to be told."""
     from looseends.diagnosis import default_store
-    from looseends.diagnosis.consequences.account import account_of
-    from looseends.diagnosis.consequences.seen import to_replace_as_seen
-    from looseends.diagnosis.consequences.shapley import MOST_PARTS
-    from looseends.diagnosis.consequences.wear import cases_of
+    from looseends.diagnosis.consequences.of_visit import account_of_visit
     from looseends.diagnosis.diagnose import diagnose
+    from looseends.diagnosis.judge import replaced_as_seen
+    from looseends.diagnosis.shop import load_shop
     from looseends.vehicle.loading import load_vehicles
 
-    vehicle = load_vehicles()[visit.vehicle]
+    vehicle, shop = load_vehicles()[visit.vehicle], load_shop(policy_file)
     with progress_shown() as report:
-        found = diagnose(visit, vehicle, store=default_store(), progress=report, usual=False, beliefs=shop_beliefs())
-        cases = cases_of(found.posterior)
-        if not cases.leading_set or len(cases.parts) > MOST_PARTS:
-            return None
-        replaced = {event.part for event in visit.replaced}
-        seen = [part for part in to_replace_as_seen(visit.conditions) if part not in replaced]
-        return account_of(vehicle, cases, visit.jurisdiction, anyway=seen, progress=report)
+        found = diagnose(visit, vehicle, store=default_store(), progress=report, usual=False, beliefs=shop.beliefs)
+        return account_of_visit(found, replaced_as_seen(visit, found, shop.policy), progress=report)
 
 
 def written_handover(

@@ -25,7 +25,7 @@ def learn(
     """Learn from sound vehicles how far readings stray.
 
     Give visits in which every part turned out sound. The more vehicles, the less the figures that ship count. The file
-    that is written is taken into account by judge, next and handover once LOOSEENDS_SHOP names it.
+    that is written is taken into account by every command and the application once LOOSEENDS_SHOP names it.
     """
     # numpy and scipy: --help need not wait for them.
     from looseends.cli.judged_visit import recorded_visit

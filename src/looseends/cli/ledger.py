@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from time import monotonic
 
-from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VisitFile
+from looseends.cli.options import AsJson, LanguageChoice, PolicyFile, UnitsChoice, VisitFile
 from looseends.cli.output import print_json
 from looseends.cli.progress import Report, progress_shown
 from looseends.language import Speech
@@ -14,7 +14,11 @@ _QUIET_S = 2.0
 
 
 def ledger(
-    visit: VisitFile, language: LanguageChoice = "en", units: UnitsChoice = "metric", as_json: AsJson = False
+    visit: VisitFile,
+    policy: PolicyFile = None,
+    language: LanguageChoice = "en",
+    units: UnitsChoice = "metric",
+    as_json: AsJson = False,
 ) -> None:
     """Share out the play of a visit's worn parts.
 
@@ -29,21 +33,28 @@ def ledger(
     from looseends.cli.ledger_text import print_account, print_nothing_worn
     from looseends.diagnosis import default_store
     from looseends.diagnosis.consequences.account import account_of
-    from looseends.diagnosis.consequences.seen import to_replace_as_seen
     from looseends.diagnosis.consequences.wear import cases_of
     from looseends.diagnosis.diagnose import diagnose
+    from looseends.diagnosis.judge import replaced_as_seen
+    from looseends.diagnosis.shop import load_shop
     from looseends.vehicle.loading import load_vehicles
 
-    record = recorded_visit(visit)
+    record, shop = recorded_visit(visit), load_shop(policy)
     vehicle = load_vehicles()[record.vehicle]
-    seen = to_replace_as_seen(record.conditions)
     with progress_shown() as report:
-        found = diagnose(record, vehicle, store=default_store(), progress=report, usual=False)
-        cases = cases_of(found.posterior)
+        found = diagnose(record, vehicle, store=default_store(), progress=report, usual=False, beliefs=shop.beliefs)
+        cases, seen = cases_of(found.posterior), replaced_as_seen(record, found, shop.policy)
         if not cases.leading_set:
             account = None
         else:
-            account = account_of(vehicle, cases, record.jurisdiction, anyway=seen, progress=_after_a_while(report))
+            account = account_of(
+                vehicle,
+                cases,
+                record.jurisdiction,
+                anyway=seen,
+                progress=_after_a_while(report),
+                worn_at_least=shop.beliefs.worn_at_least,
+            )
     if account is None:
         if as_json:
             print_json(nothing_worn_record(record, cases, seen))

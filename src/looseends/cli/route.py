@@ -10,7 +10,7 @@ import typer
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.cli.known_vehicle import known_vehicle
-from looseends.cli.options import AsJson, LanguageChoice, UnitsChoice, VehicleId
+from looseends.cli.options import AsJson, LanguageChoice, PolicyFile, UnitsChoice, VehicleId
 from looseends.cli.output import console, print_json
 from looseends.cli.plain_number import number_within
 from looseends.cli.progress import progress_shown
@@ -54,6 +54,7 @@ def route(
     complaint: Words = None,
     minutes: Minutes = None,
     by: Observer = "gauge",
+    policy: PolicyFile = None,
     blank: Blank = False,
     directory: SheetDirectory = None,
     replace: ReplaceSheet = False,
@@ -70,7 +71,7 @@ def route(
     known = known_vehicle(vehicle, "route")
     _refuse_unfit(by, blank, directory, replace)
     within = None if minutes is None else number_within(minutes, f"{_WHERE}: --minutes", "min", 1.0, MOST_MINUTES)
-    planned, suspicion = _planned(known, complaint, within, by)
+    planned, suspicion = _planned(known, complaint, within, by, policy)
     # numpy, scipy and the typesetter: --help need not wait for them
     from looseends.cli.route_text import print_route
     from looseends.report.route_content import route_content
@@ -98,23 +99,25 @@ def _refuse_unfit(by: str, blank: bool, directory: Path | None, replace: bool) -
             raise InputError(f"{_WHERE}: {option} belongs to --blank only, found it without.")
 
 
-def _planned(vehicle: Vehicle, complaint: str | None, minutes: float | None, by: str) -> tuple[Route, Suspicion | None]:
+def _planned(
+    vehicle: Vehicle, complaint: str | None, minutes: float | None, by: str, policy_file: Path | None
+) -> tuple[Route, Suspicion | None]:
     from looseends.diagnosis import default_store
-    from looseends.diagnosis.beliefs import load_beliefs
     from looseends.diagnosis.complaints import complaints_meant, suspicion_of
     from looseends.diagnosis.opening import load_complaint_figures
     from looseends.diagnosis.route import full_route, route_within
+    from looseends.diagnosis.shop import load_shop
     from looseends.diagnosis.ways import OBSERVERS, setups_for, vehicle_ways
 
-    beliefs = load_beliefs()
+    shop = load_shop(policy_file)
     # words that are like no complaint are refused before tables are computed
     meant = () if complaint is None else complaints_meant(complaint, load_catalogue().complaints.values())
     with progress_shown() as report:
-        ways = vehicle_ways(vehicle, setups_for(vehicle), store=default_store(), progress=report)
+        ways = vehicle_ways(vehicle, setups_for(vehicle), store=default_store(), progress=report, beliefs=shop.beliefs)
     observer = OBSERVERS[_BY.index(by)]
     if complaint is None and minutes is None:
-        return full_route(vehicle, ways, observer, beliefs), None
-    suspicion = suspicion_of(vehicle, meant, beliefs)
+        return full_route(vehicle, ways, observer, shop.beliefs, shop.policy), None
+    suspicion = suspicion_of(vehicle, meant, shop.beliefs)
     within = load_complaint_figures().minutes if minutes is None else minutes
-    planned = route_within(vehicle, ways, observer, beliefs, suspicion.weights, within)
+    planned = route_within(vehicle, ways, observer, shop.beliefs, suspicion.weights, within, shop.policy)
     return planned, None if complaint is None else suspicion

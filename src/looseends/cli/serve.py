@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from looseends.cli.options import PolicyFile
+
 Address = Annotated[
     str,
     typer.Option(
@@ -40,6 +42,7 @@ def serve(
     public: Public = None,
     demo: Demo = False,
     tls: Tls = False,
+    policy: PolicyFile = None,
 ) -> None:
     """Serve the application for the bay.
 
@@ -59,6 +62,7 @@ def serve(
         public_address=(public or f"{'https' if tls else 'http'}://{shown}:{port}").rstrip("/"),
         demo=demo,
         authority=None if made is None else made.authority,
+        policy=policy,
     )
     serve_application(settings, address, port, _told, made)
 

@@ -12,9 +12,10 @@ from looseends.catalogue.causes import Cause
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
 from looseends.diagnosis.complaints import meant_in_catalogue
+from looseends.diagnosis.looked import look_at
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
-from looseends.diagnosis.symptoms import Symptom
+from looseends.diagnosis.symptoms import Symptom, Witnesses
 from looseends.inspection.types import ConditionSeen, SymptomSeen, Use, Visit, Wheel
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Part
@@ -27,7 +28,7 @@ def believed_before(
     odds = {s.part.id: log_odds(s.part, beliefs) + log_use_factor(s.part, visit.use, visit.odometer_km) for s in states}
     weighed, odds = with_conditions(states, odds, visit.conditions)
     parts = [s.part for s in states]
-    return weighed, Prior(odds, symptoms_of(visit.symptoms, parts) + symptoms_in_words(visit, parts))
+    return weighed, Prior(odds, witnessed(visit, parts))
 
 
 def log_use_factor(part: Part, use: Use, odometer_km: float | None) -> float:
@@ -88,14 +89,37 @@ def with_conditions(
     """States and log odds with what conditions say of their parts' play."""
     known, weighed, changed = load_circumstances().conditions, [], dict(odds)
     for s in states:
+        looked: dict[tuple[str, bool], float] = {}
         for seen in conditions:
             if seen.part == s.part.id and seen.condition in known:
                 worn, sound = StateEvidence(known[seen.condition], seen.present).log_likelihood(s)
                 ratio = s.weight * np.exp(worn - sound)
                 changed[s.part.id] += float(np.log(ratio.sum()))
                 s = replace(s, weight=ratio / ratio.sum())
+            elif seen.part == s.part.id and (look := look_at(seen.condition, s.part.kind.id)):
+                looked[look.check, seen.present] = look.log_factor(present=seen.present)
+        # a look that found nothing is one look, whatever it looked for
+        changed[s.part.id] += sum(looked.values())
         weighed.append(s)
     return tuple(weighed), changed
+
+
+def witnessed(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom | Witnesses, ...]:
+    """All symptoms of a visit; what was told and noticed on the road too is one symptom with two witnesses."""
+    said = [(frozenset({record.id}), record.kind) for record in visit.symptoms]
+    symptoms = list(symptoms_of(visit.symptoms, parts))
+    if in_words := symptoms_in_words(visit, parts):
+        said.append((frozenset(complaint.id for complaint in meant_in_catalogue(visit.complaint)), "complaint"))
+        symptoms += in_words
+    groups: list[tuple[frozenset[str], list[Symptom]]] = []
+    for (ids, kind), symptom in zip(said, symptoms, strict=True):
+        same = [group for group in groups if kind != "tire" and group[0] & ids]
+        if same:
+            same[0][1].append(symptom)
+        else:
+            groups.append((frozenset() if kind == "tire" else ids, [symptom]))
+    alike = load_circumstances().witnesses_alike
+    return tuple(each[0] if len(each) == 1 else Witnesses(tuple(each), alike) for _, each in groups)
 
 
 def symptoms_of(seen: Sequence[SymptomSeen], parts: Sequence[Part]) -> tuple[Symptom, ...]:
@@ -115,10 +139,8 @@ def symptoms_in_words(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom, ...
     Each part causes it with the most that one of these complaints gives it. Words that are like no complaint tell
     nothing, and who wrote down complaints of the catalogue has read the words already: then those alone count.
     """
-    if any(symptom.kind == "complaint" for symptom in visit.symptoms):
-        return ()
     meant = meant_in_catalogue(visit.complaint)
-    if not meant:
+    if not meant or any(symptom.kind == "complaint" for symptom in visit.symptoms):
         return ()
     figures = load_circumstances().symptoms["complaint"]
     causes = _causing(parts, [cause for complaint in meant for cause in complaint.causes], figures, None)

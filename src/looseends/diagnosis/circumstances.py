@@ -52,9 +52,10 @@ class UseFigures:
 
 @dataclass(frozen=True)
 class Circumstances:
-    """All of these figures."""
+    """All of these figures; `witnesses_alike` is the chance that two who tell of one symptom speak of one event."""
 
     symptoms: Mapping[SymptomKind, SymptomFigures]
+    witnesses_alike: float
     conditions: Mapping[str, ConditionFigures]
     hidden: Mapping[Hider, float]
     use: UseFigures
@@ -72,6 +73,7 @@ def load_circumstances() -> Circumstances:
     rust = {kind: tuple(factors) for kind, factors in use.pop("rust_factor_by_sensitivity").items()}
     return Circumstances(
         symptoms={kind: _symptom(data["symptom"][kind]) for kind in kinds},
+        witnesses_alike=data["symptom"]["witnesses_alike"],
         conditions={entry["id"]: _condition(entry) for entry in data["condition"]},
         hidden={hider: data["hidden"][hider] for hider in hiders},
         use=UseFigures(**use, rust_factor_by_sensitivity=rust),

@@ -16,6 +16,7 @@ from looseends.diagnosis.likelihood import GaugeReading, grade_chances
 from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
+from looseends.inspection.types import Hidden
 from looseends.mechanics.bodies import Array
 
 NOTICED = 2.0
@@ -120,17 +121,28 @@ def told_apart(worn: Array, sound: Array) -> Array:
 def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
     """Chance that at least one of the readings would have shown the part at its reject clearance.
 
-    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once. What hides it in one
-    reading of a watch hides it in the next: of readings of one watch in one setup the best counts.
+    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once; what some checks name
+    as hiding it does so in all of these. What hides it in one reading of a watch hides it in the next: of readings of
+    one watch in one setup the best counts.
     """
-    best: dict[object, float] = {}
+    best: dict[Hidden | None, dict[object, float]] = {}
+    hides: dict[Hidden | None, float] = {}
     for clue in clues:
-        watch = (clue.check.setup, clue.reading.watch)
-        best[watch] = max(best.get(watch, 0.0), chance_seen(clue, states, axis, beliefs))
+        hider = next((entry for entry in clue.check.hidden if entry.part == states.part.id), None)
+        watch, of_hider = (clue.check.setup, clue.reading.watch), best.setdefault(hider, {})
+        of_hider[watch] = max(of_hider.get(watch, 0.0), _unmasked(clue, states, axis, beliefs))
+        hides[hider] = max(0.0, clue.hidden.get(states.part.id, 0.0) - beliefs.masked_chance)
     missed = 1.0
-    for chance in best.values():
-        missed *= 1.0 - min(1.0, chance / (1.0 - beliefs.masked_chance))
+    for hider, of_hider in best.items():
+        hidden = hides[hider] / (1.0 - beliefs.masked_chance)
+        missed *= hidden + (1.0 - hidden) * float(np.prod([1.0 - min(1.0, chance) for chance in of_hider.values()]))
     return float((1.0 - beliefs.masked_chance) * (1.0 - missed))
+
+
+def _unmasked(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
+    """The chance to have seen it in one reading, of a joint that nothing masks."""
+    masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
+    return chance_seen(clue, states, axis, beliefs) / (1.0 - masked)
 
 
 def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: Beliefs) -> tuple[float, str]:

@@ -16,6 +16,7 @@ from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import Bench, with_leading_solved
 from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.hidden import with_hidden_joints
 from looseends.diagnosis.known import Known
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.masking import with_masked_joints
@@ -122,7 +123,13 @@ class Diagnosing:
             checks, {done.number: tables[done.setup] for done in checks}, states, beliefs, visit.replaced, self._clues
         )
         clues, first, overcalling = weighed(states, prior, clues, beliefs, self._known)
-        final = weighed_again(first, vehicle, clues, beliefs, self._bench)
+        taken = clues
+
+        def weighed_so(known: Sequence[Clue]) -> Posterior:
+            before = first if known is taken else posterior(states, prior, known, beliefs)
+            return weighed_again(before, vehicle, known, beliefs, self._bench)
+
+        final = with_hidden_joints(first, clues, weighed_so)
         by_id = {s.part.id: s for s in states}
         usual_tables = {setup: tables[setup] for setup in others}
         return Diagnosed(visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling)

@@ -9,8 +9,10 @@ from math import exp
 from looseends.diagnosis.again import again_remarks, doubtful_readings
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
+from looseends.diagnosis.consequences.seen import to_replace_as_seen
 from looseends.diagnosis.detect import foresee
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
+from looseends.diagnosis.hiding import hiding_remarks
 from looseends.diagnosis.law import beyond_law
 from looseends.diagnosis.limits import judged_limits, system_findings
 from looseends.diagnosis.moved import Moved, moved_by
@@ -88,6 +90,7 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         *again_remarks(vehicle, doubtful_readings(clues, final, beliefs), final),
         *_stand_remarks(visit.checks, checks, tables),
         *(_overcalling_remark(observer) for observer in found.overcalling),
+        *hiding_remarks(found, findings),
     ]
     unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
     return Judgement(
@@ -157,6 +160,16 @@ def finding_on(part: Part, found: Diagnosed, rules: Rules) -> Finding:
     seen = [condition for condition in found.visit.conditions if condition.part == part.id and condition.present]
     states = found.states.get(part.id)
     return finding_of(PartEvidence(part, states, found.posterior, found.clues, seen, found.beliefs, rules))
+
+
+def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[str, ...]:
+    """Ids of parts that are to be replaced, or unsafe, for what was seen on them, as law and policy have it."""
+    seen = to_replace_as_seen(visit.conditions)
+    if not seen:
+        return ()
+    under = under_policy(found, policy)
+    rules = rules_of(under, policy)
+    return tuple(part for part in seen if finding_on(found.vehicle.parts[part], under, rules).verdict != "plan")
 
 
 def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:

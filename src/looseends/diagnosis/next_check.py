@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from looseends.catalogue import load_catalogue
 from looseends.diagnosis.again import set_words
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import Told, told_by
+from looseends.diagnosis.looks import described_look, looks_left
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.proving import best_setup
 from looseends.diagnosis.repeats import Repeat, repeats_of
@@ -43,19 +45,27 @@ def next_checks(
     minutes = {look: look_minutes(look) + change_minutes(here, look.support, policy) for look in told}
     proving = {best_setup(s.part, s, found.tables, found.beliefs): s.part.name for s in reversed(passed_without_proof)}
     ranked = sorted(told, key=lambda look: (look not in proving, -told[look].bits / minutes[look]))
+    # Of a check without movement, which tells as much in every support, the quickest.
+    first: dict[object, Look] = {}
+    for look in ranked:
+        alike = isinstance(look, Setup) and look not in found.tables
+        first.setdefault((look.check, look.side) if alike and isinstance(look, Setup) else look, look)
     return tuple(
         described_again(found, [look], minutes[look], told[look].bits, repeats[look])
         if isinstance(look, Again)
         else described(found, look, minutes[look], told[look].bits, proving.get(look))
-        for look in ranked[:count]
+        for look in list(first.values())[:count]
         if told[look].bits > _LEAST_BITS or look in proving
     )
 
 
-def looks_of(found: Diagnosed, by: By) -> tuple[dict[Look, Told], dict[Again, Repeat]]:
-    """What every setup that was not done yet, and every reading that may be taken again, would tell."""
+def looks_of(found: Diagnosed, by: By, *, looks: bool = True) -> tuple[dict[Look, Told], dict[Again, Repeat]]:
+    """What every setup that was not done yet, and every reading that may be taken again, would tell.
+
+    Setups of checks without movement are among them, unless `looks` is off.
+    """
     repeats = repeats_of(found)
-    left = told_by(found.posterior, tables_left(found), found.beliefs, by)
+    left = told_by(found.posterior, tables_left(found), found.beliefs, by) | (looks_left(found) if looks else {})
     told: dict[Look, Told] = {setup: entry for setup, entry in left.items()}
     return told | {again: repeat.told for again, repeat in repeats.items()}, repeats
 
@@ -69,6 +79,8 @@ def tables_left(found: Diagnosed) -> dict[Setup, ResponseTable]:
 
 def described(found: Diagnosed, setup: Setup, minutes: float, bits: float, unproven: str | None = None) -> NextCheck:
     """A setup as advice: its watches, its minutes, and the parts that it tells about."""
+    if load_catalogue().checks[setup.check].kind != "movement":
+        return described_look(found, setup, minutes, bits)
     table, beliefs = found.tables[setup], found.beliefs
     doubtful = {
         found.vehicle.parts[name].name: found.posterior.marginal(name)

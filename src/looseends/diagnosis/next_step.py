@@ -15,6 +15,7 @@ from looseends.diagnosis.complaints import meant_in_catalogue, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import entropy
 from looseends.diagnosis.judge import finding_on, findings_of, rules_of, under_policy
+from looseends.diagnosis.looks import fault_chances
 from looseends.diagnosis.next_check import described, described_again, looks_of
 from looseends.diagnosis.next_plan import best_plan, whole_plan, worth_of
 from looseends.diagnosis.policy import Policy
@@ -58,20 +59,26 @@ class Enough:
 
 
 def next_step(
-    diagnosed: Diagnosed, minutes_left: float | None = None, policy: Policy | None = None, by: By = "hand"
+    diagnosed: Diagnosed,
+    minutes_left: float | None = None,
+    policy: Policy | None = None,
+    by: By = "hand",
+    *,
+    looks: bool = True,
 ) -> Step | Enough:
     """The check to do now, or why to stop, by a shop's policy; by the one that ships if None.
 
     Without a limit the support is chosen where most is told per minute, the move included, so that stands move once for
     several checks. Within minutes the looks are chosen that settle most in all of them (`next_plan.whole_plan`). A
-    reading taken again is a look like any other. A part that could not be checked weighs nothing.
+    reading taken again is a look like any other. A part that could not be checked weighs nothing. Without `looks` only
+    checks of movement are planned.
     """
     policy = policy or load_policy()
     found = under_policy(diagnosed, policy)
     stakes = stakes_of(found, policy)
     if not stakes:
         return _enough("decided", found, policy, ())
-    told, repeats = looks_of(found, by)
+    told, repeats = looks_of(found, by, looks=looks)
     here = found.checks[-1].setup.support if found.checks else None
     least = _least_rate(found, stakes, policy, minutes_left)
     quick = best_plan(told, stakes, here, policy, minutes_left)
@@ -133,6 +140,10 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
         is_open = policy.next.unlikely_at_most < chance and not decided and name not in skipped
         if is_open and finding_on(states.part, found, rules).verdict != "sound":
             weight = policy.weight(states.part.kind.group, raised=name in raised)
+            stakes[name] = weight * float(entropy(np.array(chance)))
+    for name, chance in fault_chances(found).items():
+        if chance > policy.next.unlikely_at_most:
+            weight = policy.weight(found.vehicle.parts[name].kind.group, raised=name in raised)
             stakes[name] = weight * float(entropy(np.array(chance)))
     return dict(sorted(stakes.items(), key=lambda entry: -entry[1]))
 

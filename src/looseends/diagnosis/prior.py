@@ -8,7 +8,7 @@ from math import exp
 
 import numpy as np
 
-from looseends.diagnosis.symptoms import Symptom
+from looseends.diagnosis.symptoms import Symptom, Witnesses
 from looseends.mechanics.bodies import Array
 
 
@@ -17,7 +17,7 @@ class Prior:
     """Log odds by part, and symptoms (complaint, road test, tires) that one worn part or another may explain."""
 
     log_odds: Mapping[str, float]
-    symptoms: tuple[Symptom, ...] = field(default=())
+    symptoms: tuple[Symptom | Witnesses, ...] = field(default=())
 
     def log_weight(self, parts: Sequence[str]) -> float:
         """Log weight of a set of worn parts over that of none."""

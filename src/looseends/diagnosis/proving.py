@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import best_by_hand, best_of_each
+from looseends.diagnosis.looked import Look, proving_look
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.words import WatchName, setup_words
 from looseends.inspection.types import Finding, Grounds, NotChecked, Unproven
-from looseends.language import AsWritten, Percent, Text, Value, joined, say
+from looseends.language import AsWritten, InSentence, Percent, Text, Value, joined, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
 
@@ -34,7 +35,8 @@ def unproven_parts(
     for finding in findings:
         part = vehicle.parts[finding.part]
         if finding.verdict == "unproven" and part.id in states:
-            entries.append(_unproven_part(part, finding, states[part.id], tables, because, remarks, beliefs))
+            supports = tuple(vehicle.layout.supports)
+            entries.append(_unproven_part(part, finding, states[part.id], tables, because, remarks, beliefs, supports))
     return tuple(sorted(entries, key=lambda entry: entry.part))
 
 
@@ -61,11 +63,14 @@ def _unproven_part(
     because: Mapping[str, str],
     remarks: Sequence[Grounds],
     beliefs: Beliefs,
+    supports: Sequence[str],
 ) -> Unproven:
     best = best_setup(part, states, tables, beliefs)
     why = _why(part, finding, because, remarks)
     chance, words = _way(best, states, tables, beliefs)
     if chance < _SHOWS:
+        if (look := proving_look(part, supports)) is not None:
+            return _by_look(part, why, *look)
         none = say("No check in the catalogue shows it well; follow the maker's procedure.")
         return Unproven(part.id, part.name, why, "", "", none)
     if best.check in because:
@@ -75,6 +80,17 @@ def _unproven_part(
     if part.id in because or best.check in because:
         words = joined([words, _other_way(part, best, states, tables, because, beliefs)])
     return Unproven(part.id, part.name, why, best.check, best.support, words)
+
+
+def _by_look(part: Part, why: Text, look: Look, support: str) -> Unproven:
+    """An unproven part that no gripping shows, and the look that does."""
+    words = say(
+        "{check}, {support}. It would show a fault with a chance of {chance}.",
+        check=load_catalogue().checks[look.check].name,
+        support=InSentence(load_catalogue().supports[support].name),
+        chance=Percent(look.chance),
+    )
+    return Unproven(part.id, part.name, why, look.check, support, words)
 
 
 def _why(part: Part, finding: Finding, because: Mapping[str, str], remarks: Sequence[Grounds]) -> Text:

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Axis
+from looseends.diagnosis import stands
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.opening import Opening, load_opening
+from looseends.diagnosis.policy import Policy
+from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.shortest import Choice, Look, most_proven, shortest
 from looseends.diagnosis.states import worn_axes
 from looseends.diagnosis.unproven import Left, Together, left_unproven, proven_together
@@ -50,7 +53,7 @@ class Route:
         return tuple(step for leg in self.legs for step in leg.steps)
 
 
-def full_route(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs) -> Route:
+def full_route(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs, policy: Policy | None = None) -> Route:
     """The shortest route that proves every part which some way proves, seen by one observer.
 
     Raises
@@ -62,12 +65,19 @@ def full_route(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs) 
     proofs = _proofs(led, by, beliefs)
     looks = _looks(proofs)
     wanted = frozenset().union(*(look.proves for look in looks))
-    choice = shortest(looks, change_minutes(), wanted)
-    return _route(vehicle, led, by, beliefs, proofs, choice, None, None)
+    changes = change_minutes(policy)
+    choice = shortest(looks, changes, wanted)
+    return _route(vehicle, led, by, beliefs, proofs, choice, changes, None, None)
 
 
 def route_within(
-    vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs, weights: Mapping[str, float], minutes: float
+    vehicle: Vehicle,
+    ways: Sequence[Way],
+    by: By,
+    beliefs: Beliefs,
+    weights: Mapping[str, float],
+    minutes: float,
+    policy: Policy | None = None,
 ) -> Route:
     """The route that proves the greatest share of the weights by part within some minutes, opening included.
 
@@ -80,7 +90,7 @@ def route_within(
     """
     led = leading(vehicle, ways)
     proofs = _proofs(led, by, beliefs)
-    looks, changes, opening = _looks(proofs), change_minutes(), load_opening()
+    looks, changes, opening = _looks(proofs), change_minutes(policy), load_opening()
     least = opening.minutes + min((look.minutes + changes[look.support] for look in looks), default=0.0)
     if minutes < least:
         raise InputError(
@@ -90,7 +100,7 @@ def route_within(
     total = sum(weights.values())
     shares = {part: weight / total for part, weight in weights.items()}
     choice = most_proven(looks, changes, shares, minutes - opening.minutes)
-    return _route(vehicle, led, by, beliefs, proofs, choice, minutes, shares)
+    return _route(vehicle, led, by, beliefs, proofs, choice, changes, minutes, shares)
 
 
 def leading(vehicle: Vehicle, ways: Sequence[Way]) -> list[Way]:
@@ -109,10 +119,12 @@ def leading_axes(vehicle: Vehicle) -> dict[str, Axis]:
     return {part.id: axes[0] for part in vehicle.wearable if (axes := worn_axes(part))}
 
 
-def change_minutes() -> dict[str, float]:
-    """Minutes to bring the vehicle to each support; on one of them it comes in."""
-    arrives_on = load_opening().arrives_on
-    return {s.id: 0.0 if s.id == arrives_on else s.minutes for s in load_catalogue().supports.values()}
+def change_minutes(policy: Policy | None = None) -> dict[str, float]:
+    """Minutes to bring the vehicle to each support; on one of them it comes in.
+
+    A route is chosen before its order: what a policy says of the way from where the vehicle comes in holds for all.
+    """
+    return {name: stands.change_minutes(None, name, policy or load_policy()) for name in load_catalogue().supports}
 
 
 def _proofs(ways: Sequence[Way], by: By, beliefs: Beliefs) -> Proofs:
@@ -143,11 +155,12 @@ def _route(
     beliefs: Beliefs,
     proofs: Proofs,
     choice: Choice,
+    changes: Mapping[str, float],
     within: float | None,
     shares: Mapping[str, float] | None,
 ) -> Route:
     opening, setups = load_opening(), list(proofs)
-    legs = legs_of([setups[i] for i in choice.taken], proofs, change_minutes(), shares)
+    legs = legs_of([setups[i] for i in choice.taken], proofs, changes, shares)
     steps = [step for leg in legs for step in leg.steps]
     known = {proof.part for step in steps for proof in step.proves}
     rest = [part for part in leading_axes(vehicle) if part not in known]

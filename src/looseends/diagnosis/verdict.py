@@ -14,6 +14,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.detect import chance_seen, chance_seen_by_any
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.looked import Look, looked_over
 from looseends.diagnosis.policy import URGENCIES
 from looseends.diagnosis.remarks import says_none, unresolved, watched_part
 from looseends.diagnosis.rules import Rules
@@ -55,6 +56,11 @@ class PartEvidence:
     def worn_chance(self) -> float:
         """Posterior chance that the part is worn."""
         return 0.0 if self.states is None else self.posterior.marginal(self.part.id)
+
+    @property
+    def looked(self) -> Look | None:
+        """The look that was done of the part and found nothing."""
+        return looked_over(self.part.id, self.part.kind.id, self.rules.looked_for)
 
     @property
     def silent_clues(self) -> list[Clue]:
@@ -131,18 +137,32 @@ def _condition_grounds(seen: ConditionSeen, record: Condition) -> Grounds:
 def _worn_verdict(evidence: PartEvidence) -> tuple[VerdictWord, list[Grounds]]:
     """What the readings say about play."""
     states, beliefs = evidence.states, evidence.beliefs
+    looked = evidence.looked
     if states is None:
-        return "unproven", []
+        sure = looked is not None and looked.chance >= beliefs.seen_at_least and not evidence.conditions
+        return ("sound", [_look_grounds(looked)]) if looked is not None and sure else ("unproven", [])
     chance = evidence.worn_chance
     if chance >= beliefs.worn_at_least:
         return _play_verdict(evidence, states), _play_grounds(evidence, states)
     seen = chance_seen_by_any(evidence.silent_clues, states, states.axes[0], beliefs)
+    if looked is not None:
+        seen = 1.0 - (1.0 - seen) * (1.0 - looked.chance)
     if chance <= beliefs.sound_at_most and seen >= beliefs.seen_at_least:
         against = [clue for clue in unresolved(evidence.clues, evidence.posterior, beliefs) if _own_watch(clue, states)]
         if against:
             return "unproven", _contested_grounds(against)
-        return "sound", _sound_grounds(evidence, states, seen)
+        grounds = _sound_grounds(evidence, states, seen)
+        return "sound", [_look_grounds(looked), *grounds] if looked is not None else grounds
     return "unproven", _unproven_grounds(evidence, states, seen)
+
+
+def _look_grounds(look: Look) -> Grounds:
+    words = say(
+        "{check}: nothing found. A fault would have been seen with a chance of {chance}.",
+        check=load_catalogue().checks[look.check].name,
+        chance=Percent(look.chance),
+    )
+    return Grounds("observation", words, None, look.source, look.check)
 
 
 def _play_verdict(evidence: PartEvidence, states: PartStates) -> VerdictWord:

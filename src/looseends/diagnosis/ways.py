@@ -74,16 +74,23 @@ def setups_for(vehicle: Vehicle, check: str | None = None, support: str | None =
 
 
 def vehicle_ways(
-    vehicle: Vehicle, setups: Sequence[Setup], *, store: TableStore, progress: Progress | None = None
+    vehicle: Vehicle,
+    setups: Sequence[Setup],
+    *,
+    store: TableStore,
+    progress: Progress | None = None,
+    beliefs: Beliefs | None = None,
 ) -> tuple[Way, ...]:
-    """All ways of some setups of a vehicle; tables that the store lacks are computed first, with progress.
+    """All ways of some setups of a vehicle, by a shop's beliefs or those that ship.
+
+    Tables that the store lacks are computed first, with progress.
 
     Raises
     ------
     MechanicsError
         If a setup cannot be settled.
     """
-    beliefs = load_beliefs()
+    beliefs = beliefs or load_beliefs()
     states = vehicle_states(vehicle, beliefs)
     prepare_tables(vehicle, store=store, progress=progress, setups=setups)
     return tuple(way for setup in setups for way in ways_of(table_for(vehicle, setup, store), states, beliefs))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import get_args
 
 from looseends.catalogue import Catalogue
@@ -15,7 +15,7 @@ from looseends.inspection.fields import Table
 from looseends.inspection.plain_values import shown
 from looseends.inspection.readings import READING_KEYS, nothing_moved_readings, read_readings
 from looseends.inspection.types import CheckDone, Hidden, Hider, Reading
-from looseends.language import refusal, say
+from looseends.language import Text, refusal, say
 from looseends.vehicle.setup import Setup, Side
 
 CHECK_KEYS = (
@@ -31,6 +31,7 @@ CHECK_KEYS = (
     "passed",
     "nothing_moved",
     "hidden",
+    "cleaned",
     "note",
 )
 HIDDEN_KEYS = ("part", "by")
@@ -50,6 +51,45 @@ class VisitNames:
     catalogue: Catalogue
     parts: frozenset[str]
     technician: str
+
+
+def read_checks(tables: Sequence[Table], hidden: Sequence[Table], names: VisitNames) -> tuple[CheckDone, ...]:
+    """The checks as they were done, in the order of the file.
+
+    What the visit names as hidden is hidden in every check, until a check says that it was cleaned before; a check's
+    own word of a part comes before the visit's.
+
+    Raises
+    ------
+    InputError
+        As `read_check`; or if a part is cleaned that nothing hid.
+    """
+    still = {entry.part: entry for entry in _read_hidden(hidden, None, names.parts, in_visit=True)}
+    checks = []
+    for number, table in enumerate(tables, start=1):
+        done = read_check(number, table, names)
+        for part in _cleaned(table, done, names.parts):
+            if part not in still:
+                raise InputError(
+                    refusal(
+                        '{where}: cleaned names "{part}", which the visit\'s hidden does not; '
+                        "name there what hid it, or leave it out.",
+                        where=table.where,
+                        part=part,
+                    )
+                )
+            del still[part]
+        own = {entry.part for entry in done.hidden}
+        rest = tuple(entry for part, entry in still.items() if part not in own)
+        checks.append(replace(done, hidden=(*done.hidden, *rest)))
+    return tuple(checks)
+
+
+def _cleaned(table: Table, done: CheckDone, parts: Collection[str]) -> list[str]:
+    return [
+        completed_part(part, done.setup.side, parts, key="cleaned", where=table.where)
+        for part in dict.fromkeys(table.texts("cleaned"))
+    ]
 
 
 def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
@@ -178,17 +218,25 @@ def _all_readings(
     return listed + unlisted
 
 
-def _read_hidden(tables: Sequence[Table], side: Side | None, parts: Collection[str]) -> tuple[Hidden, ...]:
+def _read_hidden(
+    tables: Sequence[Table], side: Side | None, parts: Collection[str], *, in_visit: bool = False
+) -> tuple[Hidden, ...]:
     found: list[Hidden] = []
     for table in tables:
         part = completed_part(table.text("part"), side, parts, key="part", where=table.where)
         if any(hidden.part == part for hidden in found):
-            raise InputError(
-                refusal(
-                    '{where}: part "{part}" is already hidden in this check; name only what hides it most.',
-                    where=table.where,
-                    part=part,
-                )
-            )
+            raise InputError(_twice(table.where, part, in_visit=in_visit))
         found.append(Hidden(part, _HIDERS[table.choice("by", _HIDERS)]))
     return tuple(found)
+
+
+def _twice(where: str, part: str, *, in_visit: bool) -> Text:
+    if in_visit:
+        return refusal(
+            '{where}: part "{part}" is already hidden in this visit; name only what hides it most.',
+            where=where,
+            part=part,
+        )
+    return refusal(
+        '{where}: part "{part}" is already hidden in this check; name only what hides it most.', where=where, part=part
+    )

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from looseends.catalogue import Catalogue
 from looseends.errors import InputError
-from looseends.inspection.checks_done import CHECK_KEYS, VisitNames, read_check
+from looseends.inspection.checks_done import CHECK_KEYS, HIDDEN_KEYS, VisitNames, read_checks
 from looseends.inspection.completed_names import completed_part, kind_of
 from looseends.inspection.fields import Table
 from looseends.inspection.history import REPLACED_KEYS, SYMPTOM_KEYS, USE_KEYS, read_replaced, read_symptoms, read_use
@@ -38,6 +38,7 @@ VISIT_KEYS = (
     "symptom",
     "use",
     "replaced",
+    "hidden",
 )
 CONDITION_KEYS = ("part", "seen", "present", "by", "note")
 NOT_CHECKED_KEYS = ("part", "check", "because")
@@ -97,7 +98,7 @@ def read_visit(
         customer=top.text("customer", default=""),
         complaint=top.text("complaint", default=""),
         jurisdiction=top.choice("jurisdiction", _jurisdictions(catalogue), default=DEFAULT_JURISDICTION),
-        checks=tuple(read_check(number, table, names) for number, table in enumerate(checks, start=1)),
+        checks=read_checks(checks, top.tables("hidden", "hidden", HIDDEN_KEYS), names),
         conditions=tuple(
             _read_condition(number, table, names)
             for number, table in enumerate(top.tables("condition", "condition", CONDITION_KEYS), start=1)

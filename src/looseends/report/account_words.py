@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.ledger import Ledger
 from looseends.diagnosis.consequences.moving import PlayMoves
@@ -161,4 +160,4 @@ def _limit_words(kept: KeptLimit) -> Text:
 
 
 def _unproven(account: Account, part: str) -> bool:
-    return account.cases.marginals[part] < load_beliefs().worn_at_least
+    return account.cases.marginals[part] < account.worn_at_least

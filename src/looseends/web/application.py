@@ -16,6 +16,7 @@ from litestar.stores.registry import StoreRegistry
 from litestar.types import ControllerRouterHandler
 
 from looseends.diagnosis import default_store
+from looseends.diagnosis.shop import load_shop
 from looseends.errors import InputError, LooseEndsError
 from looseends.store.kept import open_store
 from looseends.web.api import API_HANDLERS
@@ -62,10 +63,11 @@ def create_app(settings: Settings) -> Litestar:
     Raises
     ------
     InputError
-        If the store or the data folder cannot be used.
+        If the store or the data folder cannot be used, or the shop's policy or what it learned is not as it should be.
     StoreError
         If the database does not answer.
     """
+    shop = load_shop(settings.policy)
     store = open_store(settings.store)
     bring_back(store)
     preparing = Preparing(default_store())
@@ -100,8 +102,8 @@ def create_app(settings: Settings) -> Litestar:
         settings=settings,
         store=store,
         preparing=preparing,
-        judging=Judging(preparing),
-        routes=RouteOrder(preparing),
+        judging=Judging(preparing, shop),
+        routes=RouteOrder(preparing, shop),
         links=OneTimeLinks(),
         sharpest=Sharpest(),
     )

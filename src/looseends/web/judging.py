@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.of_visit import account_of_visit
-from looseends.diagnosis.consequences.seen import to_replace_as_seen
 from looseends.diagnosis.diagnose import Diagnosing, diagnose
-from looseends.diagnosis.judge import judgement_of
+from looseends.diagnosis.judge import judgement_of, replaced_as_seen
 from looseends.diagnosis.next_step import Enough, Step, next_step
-from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.shop import Shop
 from looseends.errors import InputError, MechanicsError
 from looseends.inspection.types import Judgement, Visit
 from looseends.language import refusal
@@ -40,8 +39,8 @@ class Judged:
 class Judging:
     """Judges in the caller's thread, which must be a worker's and not the one that answers requests."""
 
-    def __init__(self, preparing: Preparing) -> None:
-        self._preparing = preparing
+    def __init__(self, preparing: Preparing, shop: Shop) -> None:
+        self._preparing, self.shop = preparing, shop
         self._turn = threading.Lock()  # two cores in a bay's computer: one judgement at a time leaves one for pages
         self._kept: OrderedDict[str, tuple[Visit, Judged]] = OrderedDict()
         self._kept_lock = threading.Lock()
@@ -79,8 +78,8 @@ class Judging:
         with self._turn:
             if (known := self._known(visit_id, visit)) is not None:
                 return known
-            diagnosed, policy = self._diagnosing(visit_id, vehicle).diagnosed(visit), load_policy()
-            found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy))
+            diagnosed, policy = self._diagnosing(visit_id, vehicle).diagnosed(visit), self.shop.policy
+            found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy, looks=False))
             self._settle_memory()
         with self._kept_lock:
             self._kept[visit_id] = (visit, found)
@@ -117,9 +116,11 @@ class Judging:
             return kept is not None and kept[0] == visit
 
     def _account(self, visit: Visit) -> Account | None:
-        diagnosed = diagnose(visit, vehicle_of(visit), store=self._preparing.tables, usual=False)
+        diagnosed = diagnose(
+            visit, vehicle_of(visit), store=self._preparing.tables, usual=False, beliefs=self.shop.beliefs
+        )
         try:
-            return account_of_visit(diagnosed, to_replace_as_seen(visit.conditions))
+            return account_of_visit(diagnosed, replaced_as_seen(visit, diagnosed, self.shop.policy))
         except MechanicsError:  # it rests where it was checked, but in no support that the account asks for
             return None
 
@@ -137,7 +138,7 @@ class Judging:
         """What goes on with this visit; begun anew where its vehicle became another, or its file was changed."""
         found = self._going_on.pop(visit_id, None)
         if found is None or found.vehicle is not vehicle:
-            found = Diagnosing(vehicle, self._preparing.tables, lasting=True)
+            found = Diagnosing(vehicle, self._preparing.tables, self.shop.beliefs, lasting=True)
         self._going_on[visit_id] = found
         while len(self._going_on) > _MOST_GOING_ON:
             self._going_on.popitem(last=False)

@@ -24,7 +24,7 @@ class Settings:
     `store` names the database as `store.location` reads it, None for the usual place. `data` is the folder of sessions
     and secrets. `public_address` is what people type, such as https://bay-desk:8443; it decides whether cookies demand
     TLS. `demo`: signs in by a one-time link, on this computer only. `authority` is the certificate that tablets are to
-    trust, where the shop made its own.
+    trust, where the shop made its own. `policy` is the file of the shop's own policy, None for the one that ships.
     """
 
     data: Path
@@ -32,6 +32,7 @@ class Settings:
     public_address: str = "http://127.0.0.1:8750"
     demo: bool = False
     authority: Path | None = None
+    policy: Path | None = None
 
     @property
     def secure(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.consequences.bench import Bench, Progress, untold
 from looseends.diagnosis.consequences.ledger import Ledger, ledger_of
 from looseends.diagnosis.consequences.moving import NextToGo, PlayMoves, next_to_go, play_moves
@@ -21,7 +22,8 @@ class Account:
     """What worn parts do to a vehicle.
 
     Ledgers, road and tire patterns are means over all `cases`. A repair is asked for `leading` only: the cases of the
-    most probable set of worn parts, as if that set were known. `moves` and `next_part` speak of what comes after it.
+    most probable set of worn parts, as if that set were known. `moves` and `next_part` speak of what comes after it. A
+    part is proven worn from the chance `worn_at_least` on.
     """
 
     cases: Cases
@@ -32,6 +34,7 @@ class Account:
     next_part: NextToGo | None
     road: tuple[RoadEffects, ...]
     patterns: tuple[ExpectedPattern, ...]
+    worn_at_least: float
 
 
 def account_of(
@@ -41,8 +44,11 @@ def account_of(
     *,
     anyway: Collection[str] = (),
     progress: Progress = untold,
+    worn_at_least: float | None = None,
 ) -> Account:
     """The whole account of worn parts; `anyway` are parts to replace for what was seen on them.
+
+    A part is proven worn with a chance of `worn_at_least`, as the beliefs that ship have it if None.
 
     Raises
     ------
@@ -51,6 +57,7 @@ def account_of(
     MechanicsError
         If the vehicle cannot rest in a support that is asked for.
     """
+    sure = load_beliefs().worn_at_least if worn_at_least is None else worn_at_least
     bench = Bench(vehicle, progress)
     places, load_cases = bench.places(), list(load_road_cases().values())
     steps = len(places) + len(load_cases) + 1
@@ -70,4 +77,4 @@ def account_of(
     effects = tuple(road_effects(road, cases) for road in roads)
     patterns = expected_patterns(roads, effects, cases)
     progress("done", steps, steps)
-    return Account(cases, leading, tuple(ledgers), repair, moves, next_part, effects, patterns)
+    return Account(cases, leading, tuple(ledgers), repair, moves, next_part, effects, patterns, sure)

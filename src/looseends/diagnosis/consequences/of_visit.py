@@ -26,4 +26,7 @@ def account_of_visit(found: Diagnosed, seen: Collection[str], *, progress: Progr
         return None
     replaced = {event.part for event in found.visit.replaced}
     anyway = [part for part in seen if part not in replaced]
-    return account_of(found.vehicle, cases, found.visit.jurisdiction, anyway=anyway, progress=progress)
+    sure = found.beliefs.worn_at_least
+    return account_of(
+        found.vehicle, cases, found.visit.jurisdiction, anyway=anyway, progress=progress, worn_at_least=sure
+    )

@@ -9,6 +9,7 @@ from looseends.inspection.types import ConditionSeen
 
 
 def to_replace_as_seen(conditions: Iterable[ConditionSeen]) -> tuple[str, ...]:
-    """Ids of parts with a condition that is called unsafe or to be replaced, each once."""
+    """Ids of parts with a condition, seen and there, that is called unsafe or to be replaced, each once."""
     known = load_catalogue().conditions
-    return tuple(dict.fromkeys(c.part for c in conditions if known[c.condition].verdict in ("unsafe", "replace")))
+    there = (c for c in conditions if c.present)
+    return tuple(dict.fromkeys(c.part for c in there if known[c.condition].verdict in ("unsafe", "replace")))

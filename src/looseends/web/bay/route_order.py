@@ -5,8 +5,8 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
-from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.route import change_minutes, full_route
+from looseends.diagnosis.shop import Shop
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.diagnosis.walk import setup_order
 from looseends.diagnosis.ways import setups_for, vehicle_ways
@@ -26,8 +26,8 @@ class Order:
 class RouteOrder:
     """The orders of vehicles, each route computed once, in the caller's thread, which must be a worker's."""
 
-    def __init__(self, preparing: Preparing) -> None:
-        self._preparing = preparing
+    def __init__(self, preparing: Preparing, shop: Shop) -> None:
+        self._preparing, self.shop = preparing, shop
         self._turn = threading.Lock()
         self._routes: dict[tuple[str, str], Order] = {}
 
@@ -44,8 +44,10 @@ class RouteOrder:
         key = (vehicle.id, vehicle.content)
         with self._turn:
             if key not in self._routes:
-                ways = vehicle_ways(vehicle, setups_for(vehicle), store=self._preparing.tables)
-                route = full_route(vehicle, ways, "hand", load_beliefs())
+                ways = vehicle_ways(
+                    vehicle, setups_for(vehicle), store=self._preparing.tables, beliefs=self.shop.beliefs
+                )
+                route = full_route(vehicle, ways, "hand", self.shop.beliefs, self.shop.policy)
                 self._routes[key] = Order(tuple(step.setup for step in route.steps), shortest=True)
             return self._routes[key]
 

@@ -1,4 +1,4 @@
-"""The study of honesty: its calibration slope on draws whose answer is known, and its drawn vehicles."""
+"""What studies draw and how they judge it: the calibration slope where the answer is known, wear and recordings."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from looseends.catalogue import load_catalogue
 from looseends.diagnosis.states import reject_clearance, worn_axes
 from looseends.inspection.types import GRADES
 from looseends.mechanics.bodies import Array
-from studies.honest_diagnosis import calibration_slope
+from studies.calibration import calibration_slope
 from studies.truth import WORN_COUNT_CHANCES, TrueVehicle, Way, draw_wear, recorded
 from tests.diagnosis.made_tables import ON_ARM, WATCHES, yard_pickup
 

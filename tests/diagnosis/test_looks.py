@@ -1,0 +1,188 @@
+"""Checks without a reading of movement: what they would tell, what one that was done says, when they are advised."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from looseends.catalogue import load_catalogue
+from looseends.diagnosis.before import with_conditions, witnessed
+from looseends.diagnosis.diagnose import Diagnosed
+from looseends.diagnosis.hiding import hiding_remarks, load_hides
+from looseends.diagnosis.judge import finding_on, rules_of
+from looseends.diagnosis.looked import load_looks, looked_over, looks_at, proving_look
+from looseends.diagnosis.looks import described_look, fault_chance, fault_chances, looks_left
+from looseends.diagnosis.next_check import next_checks
+from looseends.diagnosis.next_step import Step, next_step, stakes_of
+from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.prior import Prior
+from looseends.diagnosis.states import part_states
+from looseends.inspection.types import ConditionSeen, Finding, SymptomSeen, Visit
+from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Part
+from tests.diagnosis.made_tables import beliefs, seen, visit
+
+BEARING, MOUNT = "strut-mount-bearing-left", "strut-mount-left"
+REMEMBERS = SymptomSeen(1, "complaint", "does-not-return", None, "Ines Calder", "")
+SHAKES = SymptomSeen(1, "complaint", "violent-shimmy", None, "Ines Calder", "")
+REAR = SymptomSeen(1, "complaint", "rear-steers", None, "Ines Calder", "")
+
+
+def diagnosed(vehicle_id: str, parts: Sequence[str], recorded: Visit, odds: float = -2.0) -> Diagnosed:
+    """A visit without a reading: parts are worn as likely as these log odds and the visit's symptoms say."""
+    vehicle = load_vehicles()[vehicle_id]
+    states = [part_states(vehicle.parts[part], beliefs()) for part in parts]
+    weighed, log_odds = with_conditions(states, dict.fromkeys(parts, odds), recorded.conditions)
+    prior = Prior(log_odds, witnessed(recorded, [s.part for s in states]))
+    found = posterior(weighed, prior, (), beliefs())
+    return Diagnosed(recorded, vehicle, beliefs(), (), {}, {s.part.id: s for s in weighed}, (), found)
+
+
+def of(vehicle_id: str, *symptoms: SymptomSeen, conditions: Sequence[ConditionSeen] = ()) -> Visit:
+    """A visit of a vehicle on which nothing was gripped."""
+    return replace(visit(conditions=conditions), vehicle=vehicle_id, symptoms=symptoms)
+
+
+def absent(part: str, condition: str) -> ConditionSeen:
+    """Looked for, and not there."""
+    return replace(seen(part, condition), present=False)
+
+
+def test_every_look_is_a_check_without_movement_of_parts_that_vehicles_have_and_says_its_source() -> None:
+    catalogue = load_catalogue()
+    for look in load_looks():
+        assert catalogue.checks[look.check].kind != "movement"
+        assert set(look.kinds) <= set(catalogue.part_kinds)
+        assert 0.0 < look.false_call < look.chance < 1.0
+        assert look.source == "common practice, no source"
+
+
+@pytest.mark.parametrize("condition", sorted({name for look in load_looks() for name in look.sees}))
+def test_every_condition_that_a_look_sees_is_on_file_and_applies_to_one_of_its_parts(condition: str) -> None:
+    catalogue = load_catalogue()
+    applies = catalogue.conditions[condition].applies_to
+    for look in (look for look in load_looks() if condition in look.sees):
+        groups = {catalogue.part_kinds[kind].group for kind in look.kinds}
+        assert not applies or set(applies) & ({*look.kinds} | groups)
+
+
+def test_exact_a_look_tells_as_much_as_a_test_with_two_outcomes() -> None:
+    """Counted by hand: chances of being called and worn, called and sound, passed and worn, passed and sound."""
+    found = diagnosed("harbour-runabout", (BEARING,), of("harbour-runabout"), odds=0.0)
+    (look,) = looks_at("strut-mount-bearing")
+    p, expected = 0.5, 0.0
+    for called, sound in ((look.chance, look.false_call), (1.0 - look.chance, 1.0 - look.false_call)):
+        of_all = p * called + (1.0 - p) * sound
+        expected += p * called * math.log2(called / of_all) + (1.0 - p) * sound * math.log2(sound / of_all)
+    told = next(t for setup, t in looks_left(found).items() if (setup.check, setup.side) == ("mount", "left"))
+    assert told.bits == pytest.approx(expected)
+    assert told.settles == {BEARING: pytest.approx(expected)}  # the doubt is one bit here
+
+
+def test_steering_that_keeps_its_last_turn_asks_for_a_hand_on_the_strut_top() -> None:
+    found = diagnosed("harbour-runabout", (BEARING, MOUNT), of("harbour-runabout", REMEMBERS))
+    first = next_checks(found, load_policy())[0]
+    assert (first.setup.check, first.setup.side) == ("mount", "left")
+    step = next_step(found)
+    assert isinstance(step, Step) and step.check.setup.check == "mount"
+    assert "strut top bearing" in step.check.reason
+    assert not isinstance(next_step(found, looks=False), Step)
+
+
+def test_a_loose_clamp_is_looked_for_with_the_wrench_where_the_complaint_points_to_it() -> None:
+    plain, told = (diagnosed("yard-pickup", (), of("yard-pickup", *symptoms)) for symptoms in ((), (REAR,)))
+    part = "leaf-spring-left" if "leaf-spring-left" in fault_chances(told) else "leaf-shackle-left"
+    assert fault_chances(plain)[part] == pytest.approx(fault_chance())
+    assert max(fault_chances(told).values()) > 2.0 * fault_chance()
+    assert looks_left(plain) == {}
+    assert {setup.check for setup in looks_left(told)}
+    assert set(stakes_of(told, load_policy())) <= set(fault_chances(told))
+
+
+def test_a_look_that_was_done_is_not_advised_again_and_one_that_could_not_be_is_not_either() -> None:
+    done = [absent(part, "mount-bearing-binds") for part in (BEARING, "strut-mount-bearing-right")]
+    parts = (BEARING, "strut-mount-bearing-right")
+    left = looks_left(diagnosed("harbour-runabout", parts, of("harbour-runabout", REMEMBERS, conditions=done)))
+    assert "mount" not in {setup.check for setup in left}
+    again = looks_left(diagnosed("harbour-runabout", parts, of("harbour-runabout", REMEMBERS)))
+    assert "mount" in {setup.check for setup in again}
+
+
+def test_exact_a_look_that_found_nothing_lowers_the_odds_and_one_that_found_it_raises_them() -> None:
+    (look,) = looks_at("strut-mount-bearing")
+    before, nothing, found = (
+        diagnosed("harbour-runabout", (BEARING,), of("harbour-runabout", conditions=conditions)).posterior
+        for conditions in ((), (absent(BEARING, "mount-bearing-binds"),), (seen(BEARING, "mount-bearing-binds"),))
+    )
+    odds = [p.marginal(BEARING) / (1.0 - p.marginal(BEARING)) for p in (before, nothing, found)]
+    assert odds[1] / odds[0] == pytest.approx((1.0 - look.chance) / (1.0 - look.false_call))
+    assert odds[2] / odds[0] == pytest.approx(look.chance / look.false_call)
+
+
+def verdict(vehicle_id: str, part: str, *conditions: ConditionSeen) -> Finding:
+    """What is found of a part on which these conditions were looked for."""
+    vehicle = load_vehicles()[vehicle_id]
+    parts = (part,) if part in {p.id for p in vehicle.wearable} and vehicle.parts[part].figure else ()
+    found = diagnosed(vehicle_id, parts, of(vehicle_id, conditions=conditions))
+    return finding_on(vehicle.parts[part], found, rules_of(found, load_policy()))
+
+
+def test_a_part_without_play_is_proven_sound_by_a_look_and_unproven_without_one() -> None:
+    assert verdict("yard-pickup", "leaf-shackle-left").verdict == "unproven"
+    sound = verdict("yard-pickup", "leaf-shackle-left", absent("leaf-shackle-left", "shackle-insecure"))
+    assert sound.verdict == "sound"
+    assert any("nothing found" in ground.words for ground in sound.grounds)
+    loose = verdict("yard-pickup", "leaf-shackle-left", seen("leaf-shackle-left", "shackle-insecure"))
+    assert loose.verdict == "replace"
+
+
+def test_a_part_with_play_may_be_proven_sound_by_a_look_too() -> None:
+    assert verdict("harbour-runabout", BEARING, absent(BEARING, "mount-bearing-binds")).verdict == "sound"
+    assert verdict("harbour-runabout", BEARING).verdict == "unproven"
+
+
+def test_a_look_that_proves_less_than_is_asked_leaves_a_part_unproven() -> None:
+    part = "rear-shock-absorber-left"
+    assert verdict("yard-pickup", part, absent(part, "shock-loose-or-dead")).verdict == "unproven"
+    assert looked_over(part, "rear-shock-absorber", [absent(part, "shock-loose-or-dead")]) is not None
+
+
+def test_what_no_gripping_shows_is_unproven_with_the_look_that_would_prove_it() -> None:
+    part: Part = load_vehicles()["harbour-runabout"].parts[BEARING]
+    found = proving_look(part, ("frame", "wheels"))
+    assert found is not None and (found[0].check, found[1]) == ("mount", "wheels")
+    assert proving_look(part, ("arm",)) is None
+
+
+def test_the_reason_names_the_parts_that_are_suspected() -> None:
+    found = diagnosed("harbour-runabout", (BEARING, MOUNT), of("harbour-runabout", REMEMBERS))
+    setup = next(setup for setup in looks_left(found) if (setup.check, setup.side) == ("mount", "left"))
+    advice = described_look(found, setup, 5.0, 0.5)
+    assert advice.separates[0] == "left strut top bearing" and advice.watches == ()
+
+
+def shimmy(odds: float, *symptoms: SymptomSeen) -> list[str]:
+    """Remarks on a steering damper that leaks."""
+    leaks = seen("steering-damper", "damper-leaking")
+    found = diagnosed("quay-tractor", ("track-bar-axle-end",), of("quay-tractor", *symptoms, conditions=[leaks]), odds)
+    finding = finding_on(found.vehicle.parts["steering-damper"], found, rules_of(found, load_policy()))
+    return [remark.words for remark in hiding_remarks(found, [finding])]
+
+
+def test_a_damper_hides_shimmy_and_the_play_that_makes_it_comes_first() -> None:
+    (found,) = shimmy(3.0, SHAKES)
+    assert "make good track bar axle end first, and this last" in found
+    (not_found,) = shimmy(-4.0, SHAKES)
+    assert "play that is not found yet" in not_found
+    assert shimmy(3.0) == []
+
+
+def test_what_hides_and_what_excites_are_parts_on_file() -> None:
+    catalogue = load_catalogue()
+    for rule in load_hides():
+        assert {rule.kind, *rule.excited_by} <= set(catalogue.part_kinds)
+        assert set(rule.complaints) <= set(catalogue.complaints)
