@@ -35,6 +35,15 @@ def _processor() -> str:
     return platform.processor() or platform.machine()
 
 
+def processor_s(process: int) -> float:
+    """Processor time [s] that a process has had; not a number where the system does not tell."""
+    try:
+        fields = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
+    except OSError:
+        return float("nan")
+    return (int(fields[11]) + int(fields[12])) / float(os.sysconf("SC_CLK_TCK"))
+
+
 def starts() -> tuple[tuple[float, float], tuple[float, float]]:
     """Seconds to import and to warm up the kernel: the first time, when it is compiled, and the second, when loaded."""
     with tempfile.TemporaryDirectory() as folder:

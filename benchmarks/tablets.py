@@ -18,6 +18,7 @@ from typing import Any
 
 import httpx
 
+from benchmarks.machine import processor_s
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.diagnosis import default_store
@@ -138,10 +139,10 @@ def print_load() -> None:
     with tempfile.TemporaryDirectory() as folder:
         keys, visits = _opened(Path(folder))
         with _served(Path(folder)) as (address, process):
-            busy_before, load_before = _processor_s(process), os.getloadavg()
+            busy_before, load_before = processor_s(process), os.getloadavg()
             own_before = time.process_time()
             times = asyncio.run(_work(address, keys, visits))
-            spent, own = _processor_s(process) - busy_before, time.process_time() - own_before
+            spent, own = processor_s(process) - busy_before, time.process_time() - own_before
             _print_times(times, spent, own, load_before)
 
 
@@ -262,12 +263,3 @@ def _wait_for(address: str) -> None:
         except httpx.TransportError:
             time.sleep(0.1)
     raise SystemExit(f"The server at {address} does not answer.")
-
-
-def _processor_s(process: int) -> float:
-    """Processor time that a process has had, by /proc; not a number where there is none."""
-    try:
-        fields = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
-    except OSError:
-        return float("nan")
-    return (int(fields[11]) + int(fields[12])) / float(os.sysconf("SC_CLK_TCK"))

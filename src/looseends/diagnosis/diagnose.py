@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import log
+from typing import Any
 
 import numpy as np
 
@@ -57,6 +58,11 @@ class Diagnosed:
     clues: tuple[Clue, ...]
     posterior: Posterior
     overcalling: tuple[str, ...] = ()
+
+    @cached_property
+    def known(self) -> dict[str, Any]:
+        """What was worked out of it and is asked for again: next step and judgement ask the same."""
+        return {}
 
 
 def diagnose(

@@ -229,7 +229,7 @@ class Grade:
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Grades as numbers from 0."""
-        chances = np.cumsum(self._chances(movement, spread), axis=-1)
+        chances = np.cumsum(self.chances(movement, spread), axis=-1)
         return np.asarray((rng.random(chances.shape[:-1])[..., None] > chances[..., :-1]).sum(axis=-1))
 
     def expanded(self, movement: Array, spread: Array) -> Expansion:
@@ -261,7 +261,8 @@ class Grade:
         """The free part with what is taken for play of the rest."""
         return np.array([self.observer.elastic_share, 1.0 - self.observer.elastic_share])
 
-    def _chances(self, movement: Array, spread: Array) -> Array:
+    def chances(self, movement: Array, spread: Array) -> Array:
+        """Chance (..., grades) of each grade."""
         chances = grade_chances(self.observer, movement, spread, self.share_spread)
         up = self.called_up * chances[..., 0]
         chances[..., 0] -= up

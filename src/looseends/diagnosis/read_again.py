@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -21,7 +20,9 @@ _STEPS = np.array([-1.0, 1.0, 2.0, 4.0, 8.0, 16.0])
 _AS_BEFORE = 2.5
 """It reads the same again within so many of its own errors."""
 
-_NODES = 9
+_AT, _WEIGHT = np.polynomial.hermite_e.hermegauss(9)
+_SHARE = _WEIGHT / _WEIGHT.sum()
+"""Where the model's error is looked at, in its own deviations, and the share of each."""
 
 
 def calls_again(clue: Clue, movement: Array, spread: Array, beliefs: Beliefs) -> tuple[Array, Array]:
@@ -71,18 +72,12 @@ def _edges(before: Repeated, clue: Clue) -> Array:
 
 def _graded(before: Repeated, grade: Grade, movement: Array, spread: Array) -> tuple[Array, Array]:
     """As by Gauss-Hermite over the model's error."""
-    nodes, chances = np.polynomial.hermite_e.hermegauss(_NODES)
-    logs, calls = [], []
-    for node, chance in zip(nodes, chances / chances.sum(), strict=True):
-        t = np.full(movement.shape[:-1], node)
-        at = grade.shifted(movement, spread, t)
-        logs.append(
-            np.log(chance) + sum(one.log_likelihood(*one.shifted(movement, spread, t)) for one in before.grades)
-        )
-        each = [replace(grade, grade=number).log_likelihood(*at) for number in range(len(grade.observer.grades))]
-        calls.append(np.exp(np.stack(each, axis=-1)))
-    log_read, weights = _weights(np.array(logs))
-    return log_read, np.maximum(np.einsum("r...,r...c->...c", weights, np.array(calls)), 1e-12)
+    t = _AT.reshape(-1, *(1 for _ in movement.shape[:-1])) * np.ones(movement.shape[:-1])
+    movement, spread = movement[None], spread[None]
+    logs = sum(one.log_likelihood(*one.shifted(movement, spread, t)) for one in before.grades)
+    log_read, weights = _weights(logs + np.log(_SHARE).reshape(-1, *(1 for _ in movement.shape[1:-1])))
+    calls = grade.chances(*grade.shifted(movement, spread, t))
+    return log_read, np.maximum(np.einsum("r...,r...c->...c", weights, calls), 1e-12)
 
 
 def _weights(logs: Array) -> tuple[Array, Array]:

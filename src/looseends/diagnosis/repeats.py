@@ -38,6 +38,12 @@ class Repeat:
 
 def repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
     """Every watch that may be read again, with what that tells; none that was read often enough."""
+    if "repeats" not in found.known:
+        found.known["repeats"] = _repeats_of(found)
+    return dict(found.known["repeats"])
+
+
+def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
     readings, posterior = ReadingSet.of(found.clues, found.beliefs), found.posterior
     sets = posterior.leading(_SETS)
     weight = np.array([p for _, p in sets])
