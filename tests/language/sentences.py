@@ -18,6 +18,7 @@ from looseends.diagnosis.consequences.road_cases import load_road_cases
 from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.policy_file import load_policy
 from looseends.report.template_words import template_sentences
+from looseends.vehicle.believable import unit_names
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.template_words import template_sentences as web_sentences
 from tests.house.project_files import PACKAGE
@@ -61,6 +62,7 @@ def sentences() -> dict[str, Found]:
         *_roads(),
         *_policy(),
         *_opening(),
+        *_units(),
     ]
     by_text: dict[str, Found] = {}
     for entry in found:
@@ -128,6 +130,12 @@ def _opening() -> Iterator[Found]:
     opening = load_opening()
     for words in (opening.name, opening.do, opening.stop, opening.caution):
         yield Found(words, "", "opening.toml")
+
+
+def _units() -> Iterator[Found]:
+    """Units in which somebody may have measured."""
+    for name in unit_names():
+        yield Found(name, "", "believable.toml")
 
 
 def _roads() -> Iterator[Found]:

@@ -10,16 +10,20 @@ from typing import Any
 import pytest
 from litestar import Litestar
 
+from looseends.diagnosis.unmeasured import JOINTS_AND_HAND, Doubt
 from looseends.language import ENGLISH, say
 from looseends.store.ids import time_ordered_id
 from looseends.store.keep import vehicle_text
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FOLDER_VARIABLE
+from looseends.vehicle.reading import parse_vehicle
+from looseends.vehicle.setup import Setup
 from looseends.vehicle.tape import load_questions, read_answers, taped_vehicle
 from looseends.vehicle.tape import vehicle_text as text_by_tape
+from looseends.vehicle.vehicle import Vehicle
 from looseends.web.own import keeping, told
 from looseends.web.own.keeping import bring_back
-from looseends.web.own.told import center_spreads
+from looseends.web.own.told import center_spreads, sharpest_words
 from looseends.web.preparing import Progress
 from tests.web.cast import Client, form_token, send, signed_in, words_of
 
@@ -173,6 +177,25 @@ def test_a_folder_that_cannot_be_written_keeps_nothing_in_the_records(
     assert status == 400 and "cannot be written" in page
     with app.state.store.reading() as session:
         assert vehicle_text(session, "ramp-truck") is None
+
+
+def test_the_measurement_that_most_of_the_doubt_hangs_on_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    taped = text_by_tape(taped_vehicle(read_answers({**ANSWERS, "front_height_mm": 310}, "answers.toml")))
+    vehicle, looked_at = parse_vehicle(taped, "ramp-truck.toml"), []
+    shares = {"idler-shaft": 0.5, "center-link": 0.2, JOINTS_AND_HAND: 0.3}
+
+    def doubt(vehicle: Vehicle, setup: Setup, *more: object) -> tuple[Doubt, ...]:
+        looked_at.append(setup)
+        return (Doubt("tread-left", 1.0, 0.4, shares),)
+
+    monkeypatch.setattr(told, "doubts", doubt)
+    monkeypatch.setattr(told, "nominal_preload", lambda vehicle_id: {})
+    words = sharpest_words(vehicle)
+    assert "lay an inclinometer along the idler bracket's shaft" in words and "50 %" in words
+    assert sorted(setup.check for setup in looked_at) == ["bj-axial", "idler", "wheel126", "wheel39"]
+    assert "right" not in {setup.side for setup in looked_at}
+    shares = {JOINTS_AND_HAND: 1.0}
+    assert sharpest_words(vehicle).startswith("No single measurement would sharpen the readings much")
 
 
 def put(client: Client, address: str, body: object) -> tuple[int, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,8 @@ from looseends.inspection import read_visit
 from looseends.language import Speech
 from looseends.store.failures import StoreError, disk_sentence
 from looseends.store.ids import time_ordered_id
+from looseends.vehicle.believable import refuse_unbelievable
+from looseends.vehicle.loading import load_vehicles
 from looseends.web.speaking import sentence_of
 from tests.web.cast import Client, form_token, send, taken_in
 
@@ -88,3 +91,14 @@ def test_a_visit_file_is_refused_in_either_language_with_its_keys_as_they_are_wr
     spanish = 'debe ser un número sin más en km; se encontró "120 miles"; escriba odometer_km = 193.12.'
     assert sentence_of(caught.value, Speech("es")) == f"{file}: odometer_km {spanish}"
     assert str(caught.value).endswith('must be a plain number in km, found "120 miles"; write odometer_km = 193.12.')
+
+
+def test_a_vehicle_with_a_weight_in_pounds_is_refused_in_the_readers_language_with_what_to_write() -> None:
+    pickup = load_vehicles()["yard-pickup"]
+    heavy = replace(pickup, numbers={**pickup.numbers, "front_corner_kg": 9999.0})
+    with pytest.raises(InputError) as caught:
+        refuse_unbelievable(heavy, "own.toml")
+    assert sentence_of(caught.value, Speech("es")) == (
+        "own.toml, numbers: front_corner_kg debe ser de 60 a 8000; se encontró 9999; "
+        "si eso está en libras, escriba 4535.5"
+    )

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import datetime
 
+import pytest
 from litestar import Litestar
 
+from looseends.diagnosis.next_step import Enough
+from looseends.inspection.types import Visit
 from looseends.store.ids import time_ordered_id
 from tests.web.cast import Client, JudgingOfStored, JudgingStub, form_token, taken_in, words_of
 
@@ -49,3 +52,19 @@ def test_stop_gap_hidden_part_and_condition_are_judged_and_stand_in_the_annex(
     assert [entry.condition for entry in judged.conditions] == ["torn-boot"]
     assert "Gap at the rebound stop: 12.5 mm" in document
     assert "a dry joint" in document
+
+
+@pytest.mark.parametrize(("minutes", "said"), [("20", 1), ("1", 0)])
+def test_a_next_check_that_does_not_fit_into_the_minutes_left_gives_way_to_why_to_stop(
+    app: Litestar, technician: Client, monkeypatch: pytest.MonkeyPatch, minutes: str, said: int
+) -> None:
+    asked: list[float] = []
+
+    def step_within(_: JudgingStub, visit_id: str, visit: Visit, minutes_left: float) -> Enough:
+        asked.append(minutes_left)
+        return Enough("no time", "The time is used up.", (), ())
+
+    monkeypatch.setattr(JudgingStub, "step_within", step_within, raising=False)
+    answer = technician.get(f"/visits/{taken_in(technician)}/answer?minutes={minutes}").json()["answer"]
+    assert (len(answer["advice"]), answer["enough"]) == (said, "" if said else "The time is used up.")
+    assert asked == ([] if said else [1.0])

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from looseends.errors import InputError
+from looseends.language import Text, either, refusal, say
 from looseends.mechanics.constants import GRAVITY
 from looseends.vehicle.layout_types import Layout, LayoutSpring
 from looseends.vehicle.vehicle import Vehicle
@@ -35,6 +36,11 @@ def _data() -> Mapping[str, Any]:
     return tomllib.loads(path.read_text(encoding="utf-8"))
 
 
+def unit_names() -> tuple[str, ...]:
+    """The units in which somebody may have written a number, in words."""
+    return (*(unit for unit, _ in _POINT_UNITS), *(unit["name"] for unit in _data()["unit"]))
+
+
 def refuse_points_in_other_units(
     points: Mapping[str, tuple[float, float, float]], layouts: list[Layout], file: str
 ) -> None:
@@ -48,12 +54,23 @@ def refuse_points_in_other_units(
     least, most = _WHEEL_HEIGHT_MM
     for wheel in (wheel for layout in layouts for wheel in layout.wheels):
         height = points.get(f"{wheel.center}-left", (0.0, 0.0, least))[2]
-        fitting = [f"{unit} (times {times:g})" for unit, times in _POINT_UNITS if least <= height * times <= most]
+        fitting = [
+            refusal("{unit} (times {times})", unit=say("{unit}", unit=unit), times=f"{times:g}")
+            for unit, times in _POINT_UNITS
+            if least <= height * times <= most
+        ]
         if not least <= height <= most:
-            offer = f"; if the points are in {' or '.join(fitting)}, write mm" if fitting else ""
+            offer = refusal("; if the points are in {units}, write mm", units=either(fitting)) if fitting else ""
             raise InputError(
-                f"{file}, points: {wheel.center} must lie {least:g} to {most:g} mm above the ground, "
-                f"found {height:g}{offer}"
+                refusal(
+                    "{file}, points: {center} must lie {least} to {most} mm above the ground, found {found}{offer}",
+                    file=file,
+                    center=wheel.center,
+                    least=f"{least:g}",
+                    most=f"{most:g}",
+                    found=f"{height:g}",
+                    offer=offer,
+                )
             )
 
 
@@ -76,18 +93,30 @@ def refuse_unbelievable(vehicle: Vehicle, file: str) -> None:
 def _check_ranges(numbers: Mapping[str, float], file: str) -> None:
     for name, value in numbers.items():
         for ending, (least, most) in _data()["numbers"].items():
-            whole, either = name == ending or name.endswith(f"_{ending}"), ending in _data()["either_way"]
-            if whole and not least <= (abs(value) if either else value) <= most:
+            whole, either_way = name == ending or name.endswith(f"_{ending}"), ending in _data()["either_way"]
+            if whole and not least <= (abs(value) if either_way else value) <= most:
                 raise InputError(
-                    f"{file}, numbers: {name} must be from {least:g} to {most:g}{', or negative' if either else ''}, "
-                    f"found {value:g}{_other_unit(name, value, least, most)}"
+                    refusal(
+                        "{file}, numbers: {name} must be from {least} to {most}{sign}, found {found}{offer}",
+                        file=file,
+                        name=name,
+                        least=f"{least:g}",
+                        most=f"{most:g}",
+                        sign=say(", or negative") if either_way else "",
+                        found=f"{value:g}",
+                        offer=_other_unit(name, value, least, most),
+                    )
                 )
 
 
-def _other_unit(name: str, value: float, least: float, most: float) -> str:
+def _other_unit(name: str, value: float, least: float, most: float) -> Text | str:
     for unit in _data()["unit"]:
         if name.endswith(unit["of"]) and least <= value * unit["times"] <= most:
-            return f"; if that is in {unit['name']}, write {value * unit['times']:.5g}"
+            return refusal(
+                "; if that is in {unit}, write {value}",
+                unit=say("{unit}", unit=unit["name"]),
+                value=f"{value * unit['times']:.5g}",
+            )
     return ""
 
 
@@ -96,20 +125,37 @@ def _check_wheels(vehicle: Vehicle, file: str) -> None:
     apart = float(front[0] - rear[0])
     if apart <= 0.0:
         raise InputError(
-            f"{file}, points: the rear wheels must lie behind the front ones, x smaller, found x = {rear[0]:g} behind "
-            f"{front[0]:g}"
+            refusal(
+                "{file}, points: the rear wheels must lie behind the front ones, x smaller, found x = {rear} "
+                "behind {front}",
+                file=file,
+                rear=f"{rear[0]:g}",
+                front=f"{front[0]:g}",
+            )
         )
     given = vehicle.numbers.get("wheelbase_mm", apart)
     if abs(given - apart) > _WHEELBASE_SLIP_MM:
         raise InputError(
-            f"{file}, numbers: wheelbase_mm must be what the wheels' centers are apart, {apart:g} mm, found {given:g}"
+            refusal(
+                "{file}, numbers: wheelbase_mm must be what the wheels' centers are apart, {apart} mm, found {found}",
+                file=file,
+                apart=f"{apart:g}",
+                found=f"{given:g}",
+            )
         )
     for wheel in vehicle.layout.wheels:
         radius, height = vehicle.of_end("wheel_radius_mm", wheel.end), vehicle.point(f"{wheel.center}-left")[2]
         if not _LEAST_LOADED_SHARE * radius <= height <= radius:
             raise InputError(
-                f"{file}, points: {wheel.center} must lie {_LEAST_LOADED_SHARE * radius:.0f} to {radius:g} mm above "
-                f"the ground, for its tire has the radius {radius:g} mm, found {height:g}"
+                refusal(
+                    "{file}, points: {center} must lie {least} to {radius} mm above the ground, for its tire has "
+                    "the radius {radius} mm, found {found}",
+                    file=file,
+                    center=wheel.center,
+                    least=f"{_LEAST_LOADED_SHARE * radius:.0f}",
+                    radius=f"{radius:g}",
+                    found=f"{height:g}",
+                )
             )
 
 
@@ -121,7 +167,14 @@ def _check_sides(vehicle: Vehicle, file: str) -> None:
     for name in dict.fromkeys(names):
         y = vehicle.points.get(f"{name}-left", (0.0, 1.0, 0.0))[1]
         if y <= 0.0:
-            raise InputError(f"{file}, points: {name} must be given for the left side, y above 0, found y = {y:g}")
+            raise InputError(
+                refusal(
+                    "{file}, points: {name} must be given for the left side, y above 0, found y = {y}",
+                    file=file,
+                    name=name,
+                    y=f"{y:g}",
+                )
+            )
 
 
 def _joint_points(layout: Layout) -> Iterator[tuple[str, list[str]]]:
@@ -138,8 +191,15 @@ def _check_joints_apart(vehicle: Vehicle, file: str) -> None:
             if float(np.linalg.norm(places[1] - places[0])) < _APART_MM:
                 at = ", ".join(f"{value:g}" for value in places[0])
                 raise InputError(
-                    f'{file}, points: "{first}" and "{second}", two joints of the body {body}, must lie at least 1 mm '
-                    f"apart, found both at [{at}]"
+                    refusal(
+                        '{file}, points: "{first}" and "{second}", two joints of the body {body}, must lie at least '
+                        "1 mm apart, found both at [{at}]",
+                        file=file,
+                        first=first,
+                        second=second,
+                        body=body,
+                        at=at,
+                    )
                 )
 
 
@@ -150,16 +210,30 @@ def _check_weights(vehicle: Vehicle, file: str) -> None:
     corners = " and ".join(f"{end}_corner_kg" for end in ends)
     if total <= bodies:
         raise InputError(
-            f"{file}, numbers: {corners} must leave a weight for the frame, found {total:g} kg on all tires and "
-            f"{bodies:g} kg in the layout's bodies alone"
+            refusal(
+                "{file}, numbers: {corners} must leave a weight for the frame, found {found} kg on all tires "
+                "and {bodies} kg in the layout's bodies alone",
+                file=file,
+                corners=corners,
+                found=f"{total:g}",
+                bodies=f"{bodies:g}",
+            )
         )
     most = vehicle.numbers.get("gvwr_kg", total)
     if total > most:
         pounds = _data_times("pounds")
-        offer = f"; if they are in pounds, multiply by {pounds:.4f}" if pounds * total <= most else ""
+        multiply = refusal("; if they are in pounds, multiply by {times}", times=f"{pounds:.4f}")
+        offer = multiply if pounds * total <= most else ""
         raise InputError(
-            f"{file}, numbers: {corners} must be together, on both sides, at most gvwr_kg = {most:g}, "
-            f"found {total:g}{offer}"
+            refusal(
+                "{file}, numbers: {corners} must be together, on both sides, at most gvwr_kg = {most}, found "
+                "{found}{offer}",
+                file=file,
+                corners=corners,
+                most=f"{most:g}",
+                found=f"{total:g}",
+                offer=offer,
+            )
         )
 
 
@@ -173,7 +247,14 @@ def _check_springs(vehicle: Vehicle, file: str) -> None:
     carrying |= {air.carries for air in layout.air_springs}
     for wheel in layout.wheels:
         if wheel.end not in carrying:
-            raise InputError(f"{file}: the layout {layout.id} has no spring that carries the {wheel.end}")
+            raise InputError(
+                refusal(
+                    "{file}: the layout {id} has no spring that carries the {end}",
+                    file=file,
+                    id=layout.id,
+                    end=wheel.end,
+                )
+            )
     for torsion in layout.torsions:
         outer, pivot = (vehicle.point(f"{name}-left") for name in (torsion.pushes_down, str(torsion.axis[0])))
         torque = vehicle.numbers[f"{torsion.carries}_corner_kg"] * GRAVITY * abs(float(outer[1] - pivot[1]))
@@ -181,8 +262,15 @@ def _check_springs(vehicle: Vehicle, file: str) -> None:
         stress = 16.0 * torque / (np.pi * diameter**3)
         if stress > _MOST_SHEAR_MPA:
             raise InputError(
-                f"{file}, numbers: torsion_bar_diameter_mm must carry {torsion.carries}_corner_kg at no more than "
-                f"{_MOST_SHEAR_MPA:,.0f} MPa of shear, found {diameter:g} mm at {stress:,.0f} MPa"
+                refusal(
+                    "{file}, numbers: torsion_bar_diameter_mm must carry {carries}_corner_kg at no more than "
+                    "{most} MPa of shear, found {found} mm at {stress} MPa",
+                    file=file,
+                    carries=torsion.carries,
+                    most=f"{_MOST_SHEAR_MPA:,.0f}",
+                    found=f"{diameter:g}",
+                    stress=f"{stress:,.0f}",
+                )
             )
     for spring in layout.springs:
         _check_coil(vehicle, spring, file)
@@ -195,6 +283,14 @@ def _check_coil(vehicle: Vehicle, spring: LayoutSpring, file: str) -> None:
     sag = spring.share * load / rate if rate else 0.0
     if sag > _MOST_SAG_MM:
         raise InputError(
-            f"{file}, numbers: {spring.rates[2]} must carry {spring.carries}_corner_kg pressed in by no more than "
-            f"{_MOST_SAG_MM:g} mm, found {rate:g} N/mm, which goes in by {sag:,.0f} mm"
+            refusal(
+                "{file}, numbers: {rate} must carry {carries}_corner_kg pressed in by no more than "
+                "{most} mm, found {found} N/mm, which goes in by {sag} mm",
+                file=file,
+                rate=spring.rates[2],
+                carries=spring.carries,
+                most=f"{_MOST_SAG_MM:g}",
+                found=f"{rate:g}",
+                sag=f"{sag:,.0f}",
+            )
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.model import Mechanism, Poses
 from looseends.mechanics.settle import contact_gaps, settle
@@ -59,7 +60,13 @@ def carrying_preload(vehicle: Vehicle, specimen: Specimen, raised_mm: float = 0.
         after = missed(values)
         slopes = slopes + np.outer(after - miss - slopes @ step, step) / float(step @ step)
         miss = after
-    raise MechanicsError(f"{vehicle.id}: its springs cannot hold the frame {raised_mm:g} mm above its design height")
+    raise MechanicsError(
+        refusal(
+            "{id}: its springs cannot hold the frame {raised_mm} mm above its design height",
+            id=vehicle.id,
+            raised_mm=f"{raised_mm:g}",
+        )
+    )
 
 
 def _heights(vehicle: Vehicle, poses: Poses) -> Array:
@@ -77,6 +84,11 @@ def _refuse_pressed(vehicle: Vehicle, mechanism: Mechanism, poses: Poses, raised
     pressed = [name for name, gap in gaps.items() if gap < 0.0]
     if pressed:
         raise MechanicsError(
-            f"{vehicle.id}: {raised_mm:g} mm above its design height it stands on {pressed[0]}; accepted is a height "
-            "that leaves every stop open"
+            refusal(
+                "{id}: {raised_mm} mm above its design height it stands on {pressed}; accepted is a height "
+                "that leaves every stop open",
+                id=vehicle.id,
+                raised_mm=f"{raised_mm:g}",
+                pressed=pressed[0],
+            )
         )

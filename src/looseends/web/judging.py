@@ -88,6 +88,12 @@ class Judging:
                 self._kept.popitem(last=False)
         return found
 
+    def step_within(self, visit_id: str, visit: Visit, minutes_left: float) -> Step | Enough:
+        """The next step of a visit that was judged before, in so many minutes; raises as `judged` does."""
+        with self._turn:
+            diagnosed = self._diagnosing(visit_id, vehicle_of(visit)).diagnosed(visit)
+            return next_step(diagnosed, minutes_left, self.shop.policy, looks=False)
+
     def account(self, visit_id: str, visit: Visit) -> Account | None:
         """What the worn parts of a visit do, which takes seconds; None where nothing is worn or too much to be told.
 

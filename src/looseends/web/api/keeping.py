@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from litestar import delete, get
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
 from litestar.params import FromPath
-from litestar.response import File
+from litestar.response import Response
 
 from looseends.store.kept import Store
 from looseends.store.personal import erase_customer, erase_photo
@@ -44,7 +46,7 @@ def erase_one_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[st
 
 
 @get("/export", guards=[may("export everything")], sync_to_thread=True, tags=["keeping"], media_type=_ZIP)
-def export(state: State) -> File:
+def export(state: State) -> Response[Any]:
     """All records and photos as one archive, which docs/store.md describes."""
     return archive_file(state.store)
 

@@ -65,6 +65,7 @@ _WORDS: Mapping[str, Text] = {
     "not a number": say("Write a number, such as {example}.", example=AsWritten("{example}")),
     "too much": say("A gauge here shows from 0 to {most}.", most=AsWritten("{most}")),
     "free too much": say("The dead zone is a part of the reading: at most {most}.", most=AsWritten("{most}")),
+    "minutes left": say("({n} left)", n=_N),
     "no weight": say("Without the weight"),
     "left": say("left side"),
     "right": say("right side"),

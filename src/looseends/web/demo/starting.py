@@ -15,6 +15,7 @@ from looseends.store.models import VisitRecord
 from looseends.store.rebuild import visit_of
 from looseends.store.sign_off import judgement_of
 from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.vehicle import Vehicle
 from looseends.web.demo.filling import demo_vehicles, to_sign
 from looseends.web.handing_over import freeze
 from looseends.web.judging import Judging
@@ -31,11 +32,17 @@ def start_demo(app: Litestar) -> None:
 def _get_ready(app: Litestar) -> None:
     preparing: Preparing = app.state.preparing
     for vehicle_id in demo_vehicles():
-        vehicle = load_vehicles()[vehicle_id]
-        while not preparing.ready(vehicle):
-            preparing.progress(vehicle_id)
-            time.sleep(_LOOK_AGAIN_S)
-        sign_what_waits(app, vehicle_id)
+        if _prepared(preparing, load_vehicles()[vehicle_id]):
+            sign_what_waits(app, vehicle_id)
+
+
+def _prepared(preparing: Preparing, vehicle: Vehicle) -> bool:
+    """Waits for a vehicle's tables; False where they cannot be computed, which is tried once."""
+    while not preparing.ready(vehicle):
+        if preparing.progress(vehicle.id).failed:
+            return False
+        time.sleep(_LOOK_AGAIN_S)
+    return True
 
 
 def sign_what_waits(app: Litestar, vehicle_id: str) -> None:

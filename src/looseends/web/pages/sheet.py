@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import replace
+from typing import Annotated, Any
 
 from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.params import FromPath
+from litestar.params import FromPath, QueryParameter
 from litestar.response import Template
 
+from looseends.diagnosis.next_step import Step
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import Speech, say
 from looseends.store.kept import Store
@@ -27,6 +29,7 @@ from looseends.web.rendering import page
 from looseends.web.speaking import manner_of
 from looseends.web.visits import known_visit
 
+MOST_MINUTES = 600.0
 PAGE = VisitPage("sheet", say("Check sheet"), say("One check at a time, recorded with gloves on."), "record")
 
 
@@ -49,8 +52,16 @@ def sheet(request: Request[Person, Any, Any], state: State, visit_id: FromPath[s
 
 
 @get("/visits/{visit_id:str}/answer", guards=[may("see visits")], sync_to_thread=True)
-def answer(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Answered:
-    """What follows from everything recorded so far, by whichever tablet, in the order of receipt."""
+def answer(
+    request: Request[Person, Any, Any],
+    state: State,
+    visit_id: FromPath[str],
+    minutes: Annotated[float | None, QueryParameter(ge=0.0, le=MOST_MINUTES)] = None,
+) -> Answered:
+    """What follows from everything recorded so far, by whichever tablet, in the order of receipt.
+
+    `minutes` are left for checks; a next check that does not fit is replaced by one that does, or by why to stop.
+    """
     store: Store = state.store
     judging: Judging = state.judging
     with store.reading() as session:
@@ -60,6 +71,8 @@ def answer(request: Request[Person, Any, Any], state: State, visit_id: FromPath[
     found = judging.judged(visit_id, visit)
     if isinstance(found, Progress):
         return Answered(waiting_answer(found, vehicle, speech), records)
+    if minutes is not None and isinstance(found.step, Step) and found.step.check.minutes > minutes:
+        found = replace(found, step=judging.step_within(visit_id, visit, minutes))
     return Answered(answer_of(found, vehicle, usual_setups(vehicle), speech), records)
 
 

@@ -10,11 +10,18 @@ const database = openDB("looseends", 1, {
   },
 });
 const SURE = { durability: "strict" };
+const tabs = new BroadcastChannel("looseends-kept");
 
 /** Keep records until they are sent; when this has ended they are on the device. */
 export async function keep(records) {
   const transaction = (await database).transaction("outbox", "readwrite", SURE);
   await Promise.all([...records.map((record) => transaction.store.add(record)), transaction.done]);
+  tabs.postMessage("kept");
+}
+
+/** Call back whenever another tab of this device kept something. */
+export function onKept(call) {
+  tabs.addEventListener("message", call);
 }
 
 /** All that waits, in the order in which it was recorded; of one visit, where one is named. */

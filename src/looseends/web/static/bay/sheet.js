@@ -10,6 +10,7 @@ import { outboxLine } from "./outbox-line.js";
 import { madeSmall } from "./pictures.js";
 import { setupKey } from "./records.js";
 import { StrokePicture } from "./stroke-picture.js";
+import { minutesLeft, setMinutes } from "./time-left.js";
 import { undoable } from "./undo.js";
 import { describedRecord, gapWords, WatchList } from "./watch-list.js";
 
@@ -183,6 +184,8 @@ function renderNext() {
   find("next-how").textContent = howFar(next);
   find("next-name").textContent = name;
   find("next-reason").textContent = next.reason;
+  const left = minutesLeft(page.visit);
+  find("time-left").textContent = left === null ? "" : fill(words["minutes left"], { n: left });
   find("next-why").hidden = !next.reason;
   const { suspects = [] } = visit.answer ?? {};
   find("next-suspects").textContent = suspects.length ? `${words.suspected}: ${suspects.join("; ")}.` : words.nobody;
@@ -247,6 +250,12 @@ find("nothing-moved").addEventListener("click", () => once("nothing", () => reco
 find("undo").addEventListener("click", () => once("undo", undo));
 for (const button of document.querySelectorAll("[data-stop]")) button.addEventListener("click", () => once(button.dataset.stop, () => takeStop(button.dataset.stop)));
 find("go").addEventListener("click", () => once("go", goOn));
+find("time").querySelector("form").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const taken = setMinutes(page.visit, find("minutes").value);
+  find("minutes-mistake").textContent = taken ? "" : fill(words["not a number"], { example: "15" });
+  if (taken) { find("time").open = false; render(); visit.ask(); }
+});
 find("take-photo").addEventListener("click", () => find("photo").click());
 find("photo").addEventListener("change", async (event) => {
   const files = [...event.target.files];

@@ -11,7 +11,8 @@ export function undoable(visit) {
   const byId = new Map(visit.records.map((record) => [record.id, record]));
   const ends = new Map(visit.facts.map((fact) => [fact.id, fact.end]));
   const done = [];
-  for (const record of visit.records.filter((one) => one.account === visit.account).sort((a, b) => (a.id < b.id ? -1 : 1))) {
+  // in the order of receipt: clocks of two devices may be hours apart
+  for (const record of visit.records.filter((one) => one.account === visit.account)) {
     const root = rootOf(record, byId);
     const own = done.filter((one) => one.root === root);
     if (record.kind === "withdrawn") own.forEach((one) => done.splice(done.indexOf(one), 1));

@@ -1,8 +1,9 @@
 // A visit as this device knows it: the page's records, those of other devices, and those that wait here.
 import { ask, timeOrderedId } from "../asking.js";
-import { forget, keep, keepAnswer, lastAnswer, sentOf, waiting } from "./kept.js";
+import { forget, keep, keepAnswer, lastAnswer, onKept, sentOf, waiting } from "./kept.js";
 import { onChange, send } from "./outbox.js";
 import { checksDone, merged, standing } from "./records.js";
+import { minutesLeft } from "./time-left.js";
 
 const AGAIN = 3000; // while tables are computed [ms]
 const LOOK_ROUND = 20000; // for what another tablet recorded [ms]
@@ -38,6 +39,7 @@ export class Visit {
     if (last) [this.answer, this.asOf] = [last.answer, last.at];
     await this.reload();
     onChange(() => this.reload().then(() => this.askIfNew()));
+    onKept(() => this.reload());
     setInterval(() => { if (document.visibilityState === "visible") this.ask(); }, LOOK_ROUND);
     await this.ask();
   }
@@ -98,7 +100,8 @@ export class Visit {
     this.asking = true;
     this.asked = this.basis();
     try {
-      const { answer, records } = await ask(`/visits/${this.id}/answer`);
+      const left = minutesLeft(this.id);
+      const { answer, records } = await ask(`/visits/${this.id}/answer${left === null ? "" : `?minutes=${left}`}`);
       this.server = records;
       this.how = answer.state;
       this.why = answer.words;
