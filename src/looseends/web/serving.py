@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 import ipaddress
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 
 import segno
 import uvicorn
 from litestar import Litestar
+from litestar.concurrency import set_asyncio_executor
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
@@ -21,6 +23,9 @@ from looseends.web.own.keeping import use_folder
 from looseends.web.pages.sign_in import FIRST_START
 from looseends.web.people import account_named, nobody_yet
 from looseends.web.settings import LOOPBACK, Settings
+
+_THREADS = 80
+"""More than the tablets of a full bay; nearly all of them wait."""
 
 
 def serve(
@@ -54,6 +59,7 @@ def serve(
     if not is_loopback(address):
         tell(f"On a tablet: {settings.public_address}/tablet\n{code_of(settings.public_address + '/tablet')}")
     tell("Stop with Ctrl+C.")
+    with_enough_threads()
     uvicorn.run(
         app,
         host=address,
@@ -64,6 +70,11 @@ def serve(
         ssl_certfile=None if certificates is None else str(certificates.server),
         ssl_keyfile=None if certificates is None else str(certificates.server_key),
     )
+
+
+def with_enough_threads() -> None:
+    """So many requests at once that judgements, which wait for each other, hold up neither records nor pages."""
+    set_asyncio_executor(ThreadPoolExecutor(_THREADS, thread_name_prefix="answers"))
 
 
 def first_link(app: Litestar) -> str:
