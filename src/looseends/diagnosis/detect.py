@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from weakref import finalize
 
 import numpy as np
 
@@ -153,7 +154,30 @@ def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: 
 def best_of_each(
     tables: Sequence[ResponseTable], states: PartStates, axis: Axis, beliefs: Beliefs
 ) -> list[tuple[float, str]]:
-    """As `best_by_hand`, of many setups at once."""
+    """As `best_by_hand`, of many setups at once; what a table in memory was asked before it is not asked again."""
+    knots = states.knots[states.axes.index(axis)].tobytes()
+    figures = beliefs.masked_chance, beliefs.floor_mm, beliefs.share_of_change
+    asked = states.part.id, axis, knots, states.reject, figures
+    missing = [table for table in tables if asked not in _answered_by(table)]
+    for table, best in zip(missing, _best_of_each(missing, states, axis, beliefs), strict=True):
+        _answered_by(table)[asked] = best
+    return [_answered_by(table)[asked] for table in tables]
+
+
+_by_table: dict[int, dict[object, tuple[float, str]]] = {}
+
+
+def _answered_by(table: ResponseTable) -> dict[object, tuple[float, str]]:
+    """What a table answered by what it was asked; forgotten with the table."""
+    if id(table) not in _by_table:
+        _by_table[id(table)] = {}
+        finalize(table, _by_table.pop, id(table), None).atexit = False
+    return _by_table[id(table)]
+
+
+def _best_of_each(
+    tables: Sequence[ResponseTable], states: PartStates, axis: Axis, beliefs: Beliefs
+) -> list[tuple[float, str]]:
     part = states.part.id
     showing = [table for table in tables if part in table.singles]
     if not showing:
