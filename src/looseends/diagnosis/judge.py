@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import exp
 
-from looseends.diagnosis.again import again_remarks, doubtful_readings
+from looseends.diagnosis.again import Doubtful, again_remarks, doubtful_readings
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
@@ -87,7 +87,7 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
     remarks = [
         *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
-        *again_remarks(vehicle, doubtful_readings(clues, final, beliefs), final),
+        *again_remarks(vehicle, doubtful_of(found), final),
         *_stand_remarks(visit.checks, checks, tables),
         *(_overcalling_remark(observer) for observer in found.overcalling),
         *hiding_remarks(found, findings),
@@ -173,10 +173,20 @@ def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[st
 
 
 def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
-    """The same with the thresholds that a shop sets."""
-    under = replace(found, beliefs=policy.applied_to(found.beliefs))
-    foresee(under.clues, under.states.values(), under.beliefs)
-    return under
+    """The same with the thresholds that a shop sets; one object for all who ask, and itself where they are its own."""
+    beliefs = policy.applied_to(found.beliefs)
+    known = found if beliefs == found.beliefs else found.known.get("under")
+    if known is None or known.beliefs != beliefs:
+        known = found.known["under"] = replace(found, beliefs=beliefs)
+    foresee(known.clues, known.states.values(), beliefs)
+    return known
+
+
+def doubtful_of(found: Diagnosed) -> list[Doubtful]:
+    """Readings whose repetition decides, gravest first."""
+    if "doubtful" not in found.known:
+        found.known["doubtful"] = doubtful_readings(found.clues, found.posterior, found.beliefs)
+    return list(found.known["doubtful"])
 
 
 def _ordered(found: Diagnosed, findings: Sequence[Finding], rules: Rules) -> tuple[Finding, ...]:

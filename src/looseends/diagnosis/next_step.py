@@ -9,12 +9,11 @@ from typing import Literal
 import numpy as np
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.again import doubtful_readings
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.complaints import meant_in_catalogue, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import entropy
-from looseends.diagnosis.judge import finding_on, findings_of, rules_of, under_policy
+from looseends.diagnosis.judge import doubtful_of, finding_on, findings_of, rules_of, under_policy
 from looseends.diagnosis.looks import fault_chances
 from looseends.diagnosis.next_check import described, described_again, looks_of
 from looseends.diagnosis.next_plan import best_plan, whole_plan, worth_of
@@ -151,7 +150,7 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
 def resting_on_one_reading(found: Diagnosed) -> frozenset[str]:
     """Parts of the leading set that one reading alone puts there: no part is condemned on one look."""
     leads = set(found.posterior.leading(1)[0][0].parts)
-    doubtful = doubtful_readings(found.clues, found.posterior, found.beliefs)
+    doubtful = doubtful_of(found)
     return frozenset(part for one in doubtful if one.instead is not None for part in leads - set(one.instead))
 
 
