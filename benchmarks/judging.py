@@ -84,7 +84,7 @@ def _times(visit: Visit, diagnosing: Diagnosing) -> list[float]:
 def _with_tables_of(other: Diagnosing, vehicle: Vehicle) -> Diagnosing:
     """One that knows nothing of the visit but has the tables in memory: what is compared is arithmetic alone."""
     begun = Diagnosing(vehicle, default_store(), lasting=True)
-    begun.take_tables(other)
+    begun.common.take_tables(other.common)
     return begun
 
 

@@ -12,23 +12,23 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import believed_before
-from looseends.diagnosis.beliefs import Beliefs, load_beliefs
+from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import Bench, with_leading_solved
 from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.hidden import with_hidden_joints
+from looseends.diagnosis.in_common import InCommon
 from looseends.diagnosis.known import Known
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.overcalling import CHANCE, suspected, taken_as_overcalled
 from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
+from looseends.diagnosis.prepare import Progress
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.shared import with_shared_errors
-from looseends.diagnosis.states import PartStates, vehicle_states
+from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.tabulate import usual_setups
 from looseends.inspection.types import CheckDone, Visit
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
@@ -97,13 +97,19 @@ class Diagnosing:
     """
 
     def __init__(
-        self, vehicle: Vehicle, store: TableStore, beliefs: Beliefs | None = None, *, lasting: bool = False
+        self,
+        vehicle: Vehicle,
+        store: TableStore,
+        beliefs: Beliefs | None = None,
+        *,
+        lasting: bool = False,
+        common: InCommon | None = None,
     ) -> None:
-        self.vehicle, self.store, self.beliefs = vehicle, store, beliefs or load_beliefs()
-        self._states = vehicle_states(vehicle, self.beliefs)
-        self._tables: dict[Setup, ResponseTable] = {}
+        """`common`: of the same vehicle, tables and beliefs, where other visits of the vehicle go on too."""
+        self.common = common or InCommon(vehicle, store, beliefs, lasting=lasting)
+        self.vehicle, self.beliefs = vehicle, self.common.beliefs
         self._clues: dict[object, tuple[Clue, ...]] = {}
-        self._known, self._bench = Known(), Bench(vehicle, lasting=lasting)
+        self._known = Known()
 
     def diagnosed(self, visit: Visit, *, progress: Progress | None = None, usual: bool = True) -> Diagnosed:
         """As `diagnose`.
@@ -113,12 +119,12 @@ class Diagnosing:
         MechanicsError
             If a setup of the visit cannot be settled.
         """
-        beliefs, vehicle = self.beliefs, self.vehicle
-        states, prior = believed_before(visit, self._states, beliefs)
+        beliefs, vehicle, common = self.beliefs, self.vehicle, self.common
+        states, prior = believed_before(visit, common.states, beliefs)
         moved = [done for done in visit.checks if load_catalogue().checks[done.setup.check].kind == "movement"]
         checks = tuple(with_true_stand(done, vehicle) for done in moved)
-        others = self._usual if usual else ()
-        tables = self._tables_of([*others, *(done.setup for done in checks)], progress)
+        others = common.usual if usual else ()
+        tables = common.tables_of([*others, *(done.setup for done in checks)], progress)
         clues = clues_of(
             checks, {done.number: tables[done.setup] for done in checks}, states, beliefs, visit.replaced, self._clues
         )
@@ -127,30 +133,12 @@ class Diagnosing:
 
         def weighed_so(known: Sequence[Clue]) -> Posterior:
             before = first if known is taken else posterior(states, prior, known, beliefs)
-            return weighed_again(before, vehicle, known, beliefs, self._bench)
+            return weighed_again(before, vehicle, known, beliefs, common.bench)
 
         final = with_hidden_joints(first, clues, weighed_so)
         by_id = {s.part.id: s for s in states}
         usual_tables = {setup: tables[setup] for setup in others}
         return Diagnosed(visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling)
-
-    def take_tables(self, other: Diagnosing) -> None:
-        """Share the tables that another one of the same vehicle holds."""
-        self._tables = dict(other._tables)
-
-    @cached_property
-    def _usual(self) -> Sequence[Setup]:
-        return usual_setups(self.vehicle)
-
-    def _tables_of(self, setups: Sequence[Setup], progress: Progress | None) -> Mapping[Setup, ResponseTable]:
-        """The tables of some setups, and of no others in memory."""
-        missing = [setup for setup in setups if setup not in self._tables]
-        if missing:
-            prepare_tables(self.vehicle, store=self.store, progress=progress, setups=missing)
-        self._tables = {
-            setup: self._tables.get(setup) or table_for(self.vehicle, setup, self.store) for setup in setups
-        }
-        return self._tables
 
 
 def weighed(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -22,6 +23,9 @@ from looseends.vehicle.vehicle import Vehicle
 
 _FEW = 60
 """Up to about so many checks to be solved the general solver is done before the compiled kernel is loaded."""
+
+_MOST_ANSWERS, _MOST_SOLVERS = 8192, 80
+"""So many stay in memory, about a kilobyte for each answer."""
 
 _COMBINATIONS = 3
 """Joint states that are solved per explanation; they carry most of its weight."""
@@ -62,27 +66,29 @@ _Worn = frozenset[tuple[tuple[str, Axis], float]]
 
 @dataclass
 class Bench:
-    """Solvers of a visit's setups, made when first needed, and what they answered.
+    """Solvers of a vehicle's setups, made when first needed, and what they answered.
 
-    Answers depend on the setup and what is worn alone, not on what was read. Those that one posterior asked for are
-    kept for the next. `lasting`: the compiled kernel is loaded however few are asked for.
+    Answers depend on the setup and what is worn alone, not on what was read nor on what was asked before: visits of one
+    vehicle share them. Those asked for last are kept. `lasting`: the compiled kernel is loaded however few are asked
+    for.
     """
 
     vehicle: Vehicle
     lasting: bool = False
     few: bool = True
-    solvers: dict[Setup, Solver] = field(default_factory=dict)
-    answers: dict[tuple[Setup, int, _Worn], Array] = field(default_factory=dict)
-    _asked: dict[tuple[Setup, int, _Worn], Array] = field(default_factory=dict)
+    solvers: OrderedDict[Setup, Solver] = field(default_factory=OrderedDict)
+    answers: OrderedDict[tuple[Setup, int, _Worn], Array] = field(default_factory=OrderedDict)
 
     def begin(self, *, few: bool) -> None:
         """Before the first question of a posterior: whether only few will be asked."""
         self.few = few and not self.lasting
-        self._asked = {}
 
     def end(self) -> None:
-        """After the last: what was not asked for is forgotten."""
-        self.answers = self._asked
+        """After the last: what was asked for longest ago is forgotten."""
+        while len(self.answers) > _MOST_ANSWERS:
+            self.answers.popitem(last=False)
+        while len(self.solvers) > _MOST_SOLVERS:
+            self.solvers.popitem(last=False)
 
     def movements(self, clues: Sequence[Clue], worn: Mapping[tuple[str, Axis], float]) -> Array:
         """Exact movement (c, 2) [mm] of each clue's watch, every stroke solved once."""
@@ -91,16 +97,17 @@ class Bench:
     def _answer(self, clue: Clue, worn: Mapping[tuple[str, Axis], float]) -> Array:
         setup = clue.check.setup
         key = setup, _stroke_of(clue), frozenset(worn.items())
-        if key not in self._asked:
-            known = self.answers.get(key)
-            self._asked[key] = self._solver(clue).movements(worn, {key[1]}) if known is None else known
-        return self._asked[key]
+        if key not in self.answers:
+            self.answers[key] = self._solver(clue).movements(worn, {key[1]})
+        self.answers.move_to_end(key)
+        return self.answers[key]
 
     def _solver(self, clue: Clue) -> Solver:
         setup = clue.check.setup
         if setup not in self.solvers:
             specimen = nominal_specimen(self.vehicle)
             self.solvers[setup] = Solver(self.vehicle, specimen, clue.table.prepared, few=self.few)
+        self.solvers.move_to_end(setup)
         return self.solvers[setup]
 
 
