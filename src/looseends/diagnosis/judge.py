@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import exp
 
 from looseends.diagnosis.again import Doubtful, again_remarks, doubtful_readings
@@ -22,7 +22,7 @@ from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.prepare import Progress
 from looseends.diagnosis.proving import unproven_parts
 from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.remarks import cannot_show_cases, cannot_show_remark, contradiction_remarks
+from looseends.diagnosis.remarks import CannotShow, cannot_show_cases, cannot_show_remark, contradiction_remarks
 from looseends.diagnosis.repairs import repairs_of
 from looseends.diagnosis.rules import Rules
 from looseends.diagnosis.store import TableStore
@@ -37,6 +37,7 @@ from looseends.inspection.types import (
     Mover,
     Suspect,
     SuspectSet,
+    Unproven,
     Visit,
 )
 from looseends.language import AsWritten, say
@@ -72,18 +73,33 @@ def judge_visit(
     return judgement_of(found, policy or load_policy(), by)
 
 
+@dataclass(frozen=True)
+class Standing:
+    """How every part stands after a reading, as a `Judgement` has it, but for what moved the suspects."""
+
+    findings: tuple[Finding, ...]
+    suspects: tuple[Suspect, ...]
+    unproven: tuple[Unproven, ...]
+
+
+def standing_of(diagnosed: Diagnosed, policy: Policy) -> Standing:
+    """The part of a judgement that is asked for after each reading; the whole takes about as long again."""
+    found = under_policy(diagnosed, policy)
+    rules = rules_of(found, policy)
+    findings = findings_of(found, rules)
+    unproven = _unproven(found, findings, [cannot_show_remark(found.vehicle, case) for case in _cases(found)])
+    return Standing(_ordered(found, findings, rules), _suspects(found, told=0), unproven)
+
+
 def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judgement:
     """Everything that follows from a visit laid against its vehicle."""
     found = under_policy(diagnosed, policy)
     visit, vehicle = found.visit, found.vehicle
-    beliefs, by_id, tables, clues, final = found.beliefs, found.states, found.tables, found.clues, found.posterior
+    beliefs, tables, clues, final = found.beliefs, found.tables, found.clues, found.posterior
     checks = found.checks
     rules = rules_of(found, policy)
     findings = findings_of(found, rules)
-    replaced = {(event.part, done.number) for event in visit.replaced for done in checks[event.after_check :]}
-    shown = cannot_show_cases(checks, clues, by_id, tables, beliefs)
-    # What a check showed of a part that is new by then is told as its repair.
-    cases = [case for case in shown if (case.states.part.id, case.done.number) not in replaced]
+    cases = _cases(found)
     remarks = [
         *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
@@ -92,7 +108,6 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         *(_overcalling_remark(observer) for observer in found.overcalling),
         *hiding_remarks(found, findings),
     ]
-    unproven = unproven_parts(vehicle, findings, by_id, tables, visit.not_checked, remarks, beliefs)
     return Judgement(
         visit=visit,
         vehicle_name=vehicle.name,
@@ -100,11 +115,24 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         system_findings=system_findings(vehicle, visit.jurisdiction, clues, beliefs),
         suspects=_suspects(found),
         sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
-        unproven=unproven,
+        unproven=_unproven(found, findings, remarks),
         next_checks=next_checks(found, policy, [case.states for case in cases if case.passed], by),
         remarks=tuple(remarks),
         repairs=repairs_of(found),
     )
+
+
+def _cases(found: Diagnosed) -> list[CannotShow]:
+    """Parts that a check could not have shown; what it showed of a part that is new by then is told as its repair."""
+    checks = found.checks
+    replaced = {(event.part, done.number) for event in found.visit.replaced for done in checks[event.after_check :]}
+    shown = cannot_show_cases(checks, found.clues, found.states, found.tables, found.beliefs)
+    return [case for case in shown if (case.states.part.id, case.done.number) not in replaced]
+
+
+def _unproven(found: Diagnosed, findings: Sequence[Finding], remarks: Sequence[Grounds]) -> tuple[Unproven, ...]:
+    skipped = found.visit.not_checked
+    return unproven_parts(found.vehicle, findings, found.states, found.tables, skipped, remarks, found.beliefs)
 
 
 def _overcalling_remark(observer: str) -> Grounds:
@@ -196,13 +224,13 @@ def _ordered(found: Diagnosed, findings: Sequence[Finding], rules: Rules) -> tup
     return in_order(said, {part.id: part.kind.group for part in found.vehicle.parts.values()}, rules)
 
 
-def _suspects(found: Diagnosed) -> tuple[Suspect, ...]:
-    """Every part that may be worn, the likeliest first; of those that readings speak for or against, the strongest."""
+def _suspects(found: Diagnosed, told: int = _MOST_TOLD) -> tuple[Suspect, ...]:
+    """Every part that may be worn, the likeliest first; of `told` of them the readings that speak for or against."""
     final = found.posterior
     chances = {part: (final.marginal(part), final.prior.chance(part)) for part in final.states}
     order = sorted(chances, key=lambda part: -chances[part][0])
-    told = [part for part in order if chances[part][0] >= _TOLD][:_MOST_TOLD]
-    movers = moved_by(final, ReadingSet.of(found.clues, found.beliefs), told) if found.clues else {}
+    moved = [part for part in order if chances[part][0] >= _TOLD][:told]
+    movers = moved_by(final, ReadingSet.of(found.clues, found.beliefs), moved) if found.clues and moved else {}
     return tuple(
         Suspect(part, final.states[part].part.name, *chances[part], tuple(map(_mover, movers.get(part, ())[:_MOVERS])))
         for part in order

@@ -5,13 +5,15 @@ from __future__ import annotations
 import gc
 import threading
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.of_visit import account_of_visit
-from looseends.diagnosis.diagnose import Diagnosing, diagnose
-from looseends.diagnosis.judge import judgement_of, replaced_as_seen
+from looseends.diagnosis.diagnose import Diagnosed, diagnose
+from looseends.diagnosis.judge import Standing, judgement_of, replaced_as_seen, standing_of
 from looseends.diagnosis.next_step import Enough, Step, next_step
 from looseends.diagnosis.shop import Shop
 from looseends.errors import InputError, MechanicsError
@@ -19,20 +21,23 @@ from looseends.inspection.types import Judgement, Visit
 from looseends.language import refusal
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
+from looseends.web.going_on import GoingOn
 from looseends.web.preparing import Preparing, Progress
 
 _MOST_KEPT = 256
 _MOST_ACCOUNTS = 64
 
-_MOST_GOING_ON = 4
-"""Of so many visits what their readings gave is kept for the next reading: a bay's benches, some 60 MB each."""
+
+_Made = TypeVar("_Made")
+_Kept = OrderedDict[str, tuple[Visit, _Made]]
+"""By visit, with the visit as it was then."""
 
 
 @dataclass(frozen=True)
 class Judged:
-    """A visit's judgement, and what to do now or why to stop."""
+    """What a sheet shows after a record: how every part stands, and what to do now or why to stop."""
 
-    judgement: Judgement
+    standing: Standing | Judgement
     step: Step | Enough
 
 
@@ -42,24 +47,23 @@ class Judging:
     def __init__(self, preparing: Preparing, shop: Shop) -> None:
         self._preparing, self.shop = preparing, shop
         self._turn = threading.Lock()  # two cores in a bay's computer: one judgement at a time leaves one for pages
-        self._kept: OrderedDict[str, tuple[Visit, Judged]] = OrderedDict()
-        self._kept_lock = threading.Lock()
+        self._judged: OrderedDict[str, tuple[Visit, Judged]] = OrderedDict()
+        self._judgements: OrderedDict[str, tuple[Visit, Judgement]] = OrderedDict()
         self._accounts: OrderedDict[str, tuple[Visit, Account | None]] = OrderedDict()
+        self._kept_lock = threading.Lock()
         self._settled = False
-        self._going_on: OrderedDict[str, Diagnosing] = OrderedDict()
+        self._going_on = GoingOn(preparing.tables, shop)
 
     def judgement(self, visit_id: str, visit: Visit) -> Judgement | Progress:
-        """The judgement of a visit, or how far the tables are that it waits for; raises as `judged` does."""
-        found = self.judged(visit_id, visit)
-        return found if isinstance(found, Progress) else found.judgement
+        """The whole judgement of a visit, or how far the tables are that it waits for; raises as `judged` does."""
+        return self._made(self._judgements, visit_id, visit, lambda found: judgement_of(found, self.shop.policy))
 
     def known(self, visit_id: str, visit: Visit) -> Judgement | None:
         """The judgement of a visit if it has been made already."""
-        found = self._known(visit_id, visit)
-        return None if found is None else found.judgement
+        return self._known(self._judgements, visit_id, visit)
 
     def judged(self, visit_id: str, visit: Visit) -> Judged | Progress:
-        """The judgement of a visit with its next step, or how far the tables are that it waits for.
+        """How a visit's parts stand, with its next step, or how far the tables are that it waits for.
 
         Raises
         ------
@@ -68,7 +72,17 @@ class Judging:
         MechanicsError
             If a setup of the visit cannot be settled.
         """
-        if (known := self._known(visit_id, visit)) is not None:
+        return self._made(self._judged, visit_id, visit, self._judged_of)
+
+    def _judged_of(self, found: Diagnosed) -> Judged:
+        policy = self.shop.policy
+        return Judged(standing_of(found, policy), next_step(found, policy=policy, looks=False))
+
+    def _made(
+        self, kept: _Kept[_Made], visit_id: str, visit: Visit, make: Callable[[Diagnosed], _Made]
+    ) -> _Made | Progress:
+        """What is made of a visit, kept from when it was asked before, else made now."""
+        if (known := self._known(kept, visit_id, visit)) is not None:
             return known
         vehicle = vehicle_of(visit)
         checks = load_catalogue().checks
@@ -76,22 +90,17 @@ class Judging:
         if not self._preparing.ready(vehicle, setups):
             return self._preparing.progress(vehicle.id, setups)
         with self._turn:
-            if (known := self._known(visit_id, visit)) is not None:
+            if (known := self._known(kept, visit_id, visit)) is not None:
                 return known
-            diagnosed, policy = self._diagnosing(visit_id, vehicle).diagnosed(visit), self.shop.policy
-            found = Judged(judgement_of(diagnosed, policy), next_step(diagnosed, policy=policy, looks=False))
+            found = make(self._going_on.diagnosed(visit_id, visit, vehicle))
             self._settle_memory()
-        with self._kept_lock:
-            self._kept[visit_id] = (visit, found)
-            self._kept.move_to_end(visit_id)
-            while len(self._kept) > _MOST_KEPT:
-                self._kept.popitem(last=False)
+        self._keep(kept, _MOST_KEPT, visit_id, (visit, found))
         return found
 
     def step_within(self, visit_id: str, visit: Visit, minutes_left: float) -> Step | Enough:
         """The next step of a visit that was judged before, in so many minutes; raises as `judged` does."""
         with self._turn:
-            diagnosed = self._diagnosing(visit_id, vehicle_of(visit)).diagnosed(visit)
+            diagnosed = self._going_on.diagnosed(visit_id, visit, vehicle_of(visit))
             return next_step(diagnosed, minutes_left, self.shop.policy, looks=False)
 
     def account(self, visit_id: str, visit: Visit) -> Account | None:
@@ -108,11 +117,7 @@ class Judging:
             if self.knows_account(visit_id, visit):
                 return self._accounts[visit_id][1]
             found = self._account(visit)
-        with self._kept_lock:
-            self._accounts[visit_id] = (visit, found)
-            self._accounts.move_to_end(visit_id)
-            while len(self._accounts) > _MOST_ACCOUNTS:
-                self._accounts.popitem(last=False)
+        self._keep(self._accounts, _MOST_ACCOUNTS, visit_id, (visit, found))
         return found
 
     def knows_account(self, visit_id: str, visit: Visit) -> bool:
@@ -140,20 +145,17 @@ class Judging:
             gc.freeze()
             self._settled = True
 
-    def _diagnosing(self, visit_id: str, vehicle: Vehicle) -> Diagnosing:
-        """What goes on with this visit; begun anew where its vehicle became another, or its file was changed."""
-        found = self._going_on.pop(visit_id, None)
-        if found is None or found.vehicle is not vehicle:
-            found = Diagnosing(vehicle, self._preparing.tables, self.shop.beliefs, lasting=True)
-        self._going_on[visit_id] = found
-        while len(self._going_on) > _MOST_GOING_ON:
-            self._going_on.popitem(last=False)
-        return found
-
-    def _known(self, visit_id: str, visit: Visit) -> Judged | None:
+    def _known(self, kept: _Kept[_Made], visit_id: str, visit: Visit) -> _Made | None:
         with self._kept_lock:
-            kept = self._kept.get(visit_id)
-            return kept[1] if kept is not None and kept[0] == visit else None
+            found = kept.get(visit_id)
+            return found[1] if found is not None and found[0] == visit else None
+
+    def _keep(self, kept: _Kept[_Made], most: int, visit_id: str, made: tuple[Visit, _Made]) -> None:
+        with self._kept_lock:
+            kept[visit_id] = made
+            kept.move_to_end(visit_id)
+            while len(kept) > most:
+                kept.popitem(last=False)
 
 
 def vehicle_of(visit: Visit) -> Vehicle:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.judge import Standing
 from looseends.diagnosis.next_step import Enough, Step
 from looseends.inspection.types import Judgement, Suspect, Unproven
 from looseends.language import Capital, Minutes, Percent, Speech, Text, Value, say
@@ -21,12 +22,12 @@ _LEAST_SUSPECTED = 0.05
 
 def answer_of(judged: Judged, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech) -> Answer:
     """The answer of a judged visit; `setups` are those that the sheet has cards of."""
-    judgement, step = judged.judgement, judged.step
+    standing, step = judged.standing, judged.step
     return Answer(
         state="known",
         words="",
-        parts=parts_known(judgement, vehicle, setups, speech),
-        suspects=[_suspect(suspect, speech) for suspect in _suspected(judgement)],
+        parts=parts_known(standing, vehicle, setups, speech),
+        suspects=[_suspect(suspect, speech) for suspect in _suspected(standing)],
         advice=[] if isinstance(step, Enough) else _advice(step, speech),
         enough=speech.words(step.words) if isinstance(step, Enough) else "",
     )
@@ -50,8 +51,8 @@ def _waits(progress: Progress, vehicle: Vehicle) -> Text:
     )
 
 
-def _suspected(judgement: Judgement) -> list[Suspect]:
-    return [suspect for suspect in judgement.suspects if suspect.probability >= _LEAST_SUSPECTED][:_SUSPECTS]
+def _suspected(standing: Standing | Judgement) -> list[Suspect]:
+    return [suspect for suspect in standing.suspects if suspect.probability >= _LEAST_SUSPECTED][:_SUSPECTS]
 
 
 def _suspect(suspect: Suspect, speech: Speech) -> str:
@@ -74,12 +75,12 @@ def _advice(step: Step, speech: Speech) -> list[Advice]:
 
 
 def parts_known(
-    judgement: Judgement, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech
+    standing: Standing | Judgement, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech
 ) -> dict[str, PartKnown]:
     """Every part of the vehicle with its verdict, its chance of being worn, and what was said of it."""
-    findings = {finding.part: finding for finding in judgement.findings}
-    chances = {suspect.part: suspect.probability for suspect in judgement.suspects}
-    unproven = {entry.part: entry for entry in judgement.unproven}
+    findings = {finding.part: finding for finding in standing.findings}
+    chances = {suspect.part: suspect.probability for suspect in standing.suspects}
+    unproven = {entry.part: entry for entry in standing.unproven}
     known = {}
     for part in vehicle.parts.values():
         found, left = findings.get(part.id), unproven.get(part.id)
