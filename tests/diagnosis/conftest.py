@@ -42,7 +42,7 @@ def preparation(tmp_path_factory: pytest.TempPathFactory) -> Preparation:
 @pytest.fixture
 def judged(preparation: Preparation, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Judgement]:
     """Judges a visit of these checks and conditions, as if the setups of these tables were all that are usual."""
-    monkeypatch.setattr("looseends.diagnosis.diagnose.usual_setups", lambda vehicle: (ON_FRAME, ON_ARM))
+    monkeypatch.setattr("looseends.diagnosis.in_common.usual_setups", lambda vehicle: (ON_FRAME, ON_ARM))
 
     def of(*checks: CheckDone, conditions: tuple[ConditionSeen, ...] = ()) -> Judgement:
         return judge.judge_visit(visit(*checks, conditions=conditions), yard_pickup(), store=preparation.store)

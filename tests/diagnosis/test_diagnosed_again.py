@@ -10,16 +10,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from looseends.diagnosis.diagnose import Diagnosing
+from looseends.diagnosis.diagnose import Diagnosing, diagnose
 from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.in_common import InCommon
+from looseends.diagnosis.judge import judgement_of, standing_of
 from looseends.diagnosis.known import Known
+from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.rows import StateRows
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.together import JointStates, KnownSums, all_gains
 from looseends.diagnosis.views import AllViews, gain_together, grid
-from looseends.inspection.types import Reading, Replaced
+from looseends.inspection.types import NotChecked, Reading, Replaced
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -54,6 +57,8 @@ READINGS = (
     by_hand(BEARING, "none"),
     by_hand(FOLLOWER, "none"),
 )
+
+LEFT_OUT = NotChecked(1, JAM_NUT, "no time")
 
 visits = st.lists(
     st.tuples(st.lists(st.sampled_from(READINGS), max_size=6), st.sampled_from([-4.0, -1.0, 1.0]), st.booleans()),
@@ -136,3 +141,28 @@ def test_exact_a_visit_goes_on_as_if_it_were_diagnosed_anew(preparation: Prepara
         found = diagnosing.diagnosed(asked, usual=False)
         fresh = Diagnosing(yard_pickup(), preparation.store).diagnosed(asked, usual=False)
         assert_same(found.posterior, fresh.posterior)
+
+
+def test_exact_visits_with_all_in_common_are_diagnosed_as_if_each_were_alone(preparation: Preparation) -> None:
+    common = InCommon(yard_pickup(), preparation.store)
+    first = check_done(gauge(CARRIER, 1.4), by_hand(BEARING, "none"), setup=ON_ARM)
+    second = check_done(gauge(CARRIER, 0.1), gauge(TREAD, 0.3), setup=ON_FRAME)
+    one, other = (Diagnosing(yard_pickup(), preparation.store, common=common) for _ in range(2))
+    for diagnosing, asked in ((one, first), (other, second), (one, first), (other, first), (one, second)):
+        found = diagnosing.diagnosed(visit(asked), usual=False)
+        assert_same(
+            found.posterior, diagnose(visit(asked), yard_pickup(), store=preparation.store, usual=False).posterior
+        )
+    assert one.diagnosed(visit(first), usual=False).clues[0].table is common.tables_of([ON_ARM])[ON_ARM]
+
+
+def test_exact_the_standing_is_the_judgement_but_for_what_moved_the_suspects(preparation: Preparation) -> None:
+    asked = visit(check_done(gauge(CARRIER, 1.4), by_hand(BEARING, "none"), setup=ON_FRAME))
+    asked = replace(asked, not_checked=(LEFT_OUT,))
+    found = Diagnosing(yard_pickup(), preparation.store).diagnosed(asked, usual=False)
+    found = replace(found, tables=InCommon(yard_pickup(), preparation.store).tables_of([ON_ARM, ON_FRAME]))
+    standing, whole = standing_of(found, load_policy()), judgement_of(found, load_policy())
+    assert standing.findings == whole.findings
+    assert standing.unproven == whole.unproven
+    assert standing.suspects == tuple(replace(suspect, moved_by=()) for suspect in whole.suspects)
+    assert any(suspect.moved_by for suspect in whole.suspects)

@@ -78,7 +78,7 @@ def judged_twice(store: TableStore) -> dict[str, tuple[Judgement, Judgement]]:
             def usual(vehicle: Vehicle, setups: tuple[Setup, ...] = setups) -> tuple[Setup, ...]:
                 return setups
 
-            patch.setattr("looseends.diagnosis.diagnose.usual_setups", usual)
+            patch.setattr("looseends.diagnosis.in_common.usual_setups", usual)
             vehicle = load_vehicles()[visit.vehicle]
             before = judge_visit(visit, vehicle, store=store)
             again = done_again(visit, case["again"]) if "again" in case else None

@@ -18,8 +18,17 @@ _MOST_VISITS, _MOST_VEHICLES, _MOST_WHOLE = 64, 6, 8
 class GoingOn:
     """The visits that go on; one thread at a time."""
 
-    def __init__(self, tables: TableStore, shop: Shop) -> None:
+    def __init__(
+        self,
+        tables: TableStore,
+        shop: Shop,
+        *,
+        most_visits: int = _MOST_VISITS,
+        most_vehicles: int = _MOST_VEHICLES,
+        most_whole: int = _MOST_WHOLE,
+    ) -> None:
         self._tables, self._shop = tables, shop
+        self._most_visits, self._most_vehicles, self._most_whole = most_visits, most_vehicles, most_whole
         self._vehicles: OrderedDict[str, InCommon] = OrderedDict()
         self._visits: OrderedDict[str, Diagnosing] = OrderedDict()
         self._whole: OrderedDict[str, Diagnosed] = OrderedDict()
@@ -36,7 +45,7 @@ class GoingOn:
         if known is None or known.visit != visit or known.vehicle is not vehicle:
             known = self._diagnosing(visit_id, vehicle).diagnosed(visit)
         self._whole[visit_id] = known
-        while len(self._whole) > _MOST_WHOLE:
+        while len(self._whole) > self._most_whole:
             self._whole.popitem(last=False)
         return known
 
@@ -46,7 +55,7 @@ class GoingOn:
         if found is None or found.vehicle is not vehicle:
             found = InCommon(vehicle, self._tables, self._shop.beliefs, lasting=True)
         self._vehicles[vehicle.id] = found
-        while len(self._vehicles) > _MOST_VEHICLES:
+        while len(self._vehicles) > self._most_vehicles:
             self._vehicles.popitem(last=False)
         return found
 
@@ -58,6 +67,6 @@ class GoingOn:
         self._visits[visit_id] = found
         held = list(self._vehicles.values())
         for other, diagnosing in list(self._visits.items()):
-            if len(self._visits) > _MOST_VISITS or diagnosing.common not in held:
+            if len(self._visits) > self._most_visits or diagnosing.common not in held:
                 del self._visits[other]
         return found

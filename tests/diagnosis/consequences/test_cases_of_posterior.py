@@ -94,7 +94,7 @@ def test_exact_cases_that_become_alike_are_one() -> None:
 def test_invariant_the_posterior_is_the_one_that_the_judgement_has(
     preparation: Preparation, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("looseends.diagnosis.diagnose.usual_setups", lambda vehicle: (ON_ARM,))
+    monkeypatch.setattr("looseends.diagnosis.in_common.usual_setups", lambda vehicle: (ON_ARM,))
     recorded = visit(check_done(gauge(CARRIER, 2.4), gauge(TREAD, 3.0), setup=ON_ARM))
     judged = judge_visit(recorded, yard_pickup(), store=preparation.store)
     found = diagnose(recorded, yard_pickup(), store=preparation.store, usual=False).posterior
