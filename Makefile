@@ -14,6 +14,8 @@ BIN := .venv/bin
 # (the study that has this row; with STUDY=visits a layout is a row too: make study STUDY=visits ROW=yard-pickup; a whole
 # run of it with fewer vehicles, written with their number: VISITS_VEHICLES=10 make study STUDY=visits)
 PYTEST_ARGS ?=
+# Files of tests are shared out among so many processes; 0 runs all in one.
+TEST_PROCESSES ?= auto
 STUDY ?=
 ROW ?=
 
@@ -29,7 +31,7 @@ demo-visit: .venv/.ok
 	$(BIN)/looseends demo --replace
 
 test: lint
-	$(BIN)/pytest $(PYTEST_ARGS)
+	$(BIN)/pytest -n $(TEST_PROCESSES) --maxprocesses 4 --dist loadfile $(PYTEST_ARGS)
 
 lint: .venv/.ok
 	$(BIN)/ruff format --check .

@@ -92,9 +92,12 @@ def run(rows: list[str] | None) -> dict[str, Any]:
     count = _count()
     for layout in layouts:
         prepare_tables(load_vehicles()[layout], store=default_store(), progress=_told)
-    scores: dict[str, list[dict[str, Score]]] = {}
-    for layout in layouts:
-        scores[layout] = _visits(layout, names, count)
+    return result({layout: _visits(layout, names, count) for layout in layouts}, names)
+
+
+def result(scores: Mapping[str, Sequence[Mapping[str, Score]]], names: Sequence[str]) -> dict[str, Any]:
+    """What the study tells of the vehicles of each layout, as many of each, in some rows."""
+    layouts, count = list(scores), min(map(len, scores.values()))
     together = {name: [one[name] for layout in layouts for one in scores[layout]] for name in names}
     return {
         "title": "Whole visits on vehicles that are not the model",

@@ -66,7 +66,7 @@ def given_judgement(monkeypatch: pytest.MonkeyPatch) -> None:
         return judgement_of(visit)
 
     monkeypatch.setattr(looseends.diagnosis, "judge_visit", judge_visit)
-    monkeypatch.setattr(looseends.cli.judged_visit, "consequences", lambda visit: None)
+    monkeypatch.setattr(looseends.cli.judged_visit, "consequences", lambda *_: None)
 
 
 @pytest.fixture

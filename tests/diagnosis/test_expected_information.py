@@ -192,21 +192,21 @@ def both_tables(arm_share: float, frame_share: float) -> dict[Setup, ResponseTab
 
 def test_invariant_what_was_done_in_this_setup_is_not_advised_again() -> None:
     found = made_diagnosed(both_tables(1.0, 1.0), [JAM_NUT], check_done(setup=ON_ARM), odds={JAM_NUT: 0.0})
-    assert [advice.setup for advice in next_checks(found, load_policy())] == [ON_FRAME]
+    advised = [advice.setup for advice in next_checks(found, load_policy(), count=20)]
+    assert [setup for setup in advised if setup in found.tables] == [ON_FRAME]
 
 
 def test_exact_a_change_of_support_costs_the_minutes_of_where_it_goes() -> None:
     found = made_diagnosed(both_tables(1.0, 1.0), [JAM_NUT], check_done(setup=IDLER), odds={JAM_NUT: 0.0})
-    advised = next_checks(found, load_policy())
-    minutes = {advice.setup: advice.minutes for advice in advised}
-    assert advised[0].setup == ON_FRAME
+    minutes = {a.setup: a.minutes for a in next_checks(found, load_policy(), count=20) if a.setup in found.tables}
+    assert next(iter(minutes)) == ON_FRAME
     assert minutes[ON_ARM] - minutes[ON_FRAME] == load_catalogue().supports["arm"].minutes
 
 
 def test_exact_a_policy_may_say_what_a_change_between_two_supports_takes() -> None:
     policy = replace(load_policy(), support_changes={("frame", "arm"): 1.5})
     found = made_diagnosed(both_tables(1.0, 1.0), [JAM_NUT], check_done(setup=IDLER), odds={JAM_NUT: 0.0})
-    minutes = {advice.setup: advice.minutes for advice in next_checks(found, policy)}
+    minutes = {advice.setup: advice.minutes for advice in next_checks(found, policy, count=20)}
     assert minutes[ON_ARM] - minutes[ON_FRAME] == 1.5
 
 

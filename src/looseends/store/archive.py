@@ -144,6 +144,8 @@ def _require_sizes(entries: list[zipfile.ZipInfo], path: Path) -> None:
     if sum(entry.file_size for entry in entries) > MOST_TOTAL_BYTES:
         raise InputError(f"{path} is refused: it unpacks to more than {MOST_TOTAL_BYTES} bytes.")
     for entry in entries:
+        if entry.header_offset < 0:  # what was cut off at its beginning puts entries before the first byte
+            raise InputError(f"{path} is damaged or no archive of Loose Ends: take another copy of it.")
         if entry.flag_bits & _ENCRYPTED:
             raise InputError(f"{path} is refused: {entry.filename!r} is encrypted.")
         if entry.file_size > max(_SMALL_BYTES, MOST_FOLD * entry.compress_size):
