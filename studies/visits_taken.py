@@ -64,7 +64,7 @@ class Shaken:
     @cached_property
     def going_on(self) -> Diagnosing:
         """The vehicle's diagnosis, gone on with after each step."""
-        return Diagnosing(self.bay.vehicle, self.bay.store)
+        return Diagnosing(self.bay.vehicle, self.bay.store, lasting=True)
 
     def in_setup(self, setup: Setup) -> TrueVehicle:
         """What it shows in one setup."""
