@@ -151,9 +151,8 @@ def print_load() -> None:
 def _print_times(times: Times, spent: float, own: float, load_before: tuple[float, float, float]) -> None:
     records = len(times.judged)
     print(f"{TABLETS} tablets at as many visits for {SECONDS:.0f} s, each with a record every ", end="")
-    print(
-        f"{BETWEEN_S[0]:.0f} to {BETWEEN_S[1]:.0f} s: {records} records, {len(times.pages)} pages, {times.late} posteriors not within a minute\n"
-    )
+    print(f"{BETWEEN_S[0]:.0f} to {BETWEEN_S[1]:.0f} s: {records} records, {len(times.pages)} pages, ", end="")
+    print(f"{times.late} posteriors not within a minute\n")
     print("| what | median [ms] | p95 [ms] | longest [ms] | goal for p95 |\n|" + " --- |" * 5)
     _print_row("record on the disk", times.stored, None)
     _print_row("record with its new posterior", times.judged, RECORD_MS)
