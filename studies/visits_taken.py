@@ -131,10 +131,13 @@ def by_of(observer: Observer) -> By:
 
 
 def _asked(shaken: Shaken, done: Taken, way: Way, by: By, rng: np.random.Generator) -> Taken:
-    """What the tool names next, step by step, until it says enough; at most so many minutes and steps more."""
+    """What the tool names next, step by step, until it says enough; at most so many minutes and steps more.
+
+    Checks of movement only: what looks and a wrench would find is not drawn.
+    """
     most = done.minutes + MOST_MINUTES_MORE
     for _ in range(MOST_STEPS_MORE):
-        step = next_step(shaken.diagnosed(done.checks), by=by)
+        step = next_step(shaken.diagnosed(done.checks), by=by, looks=False)
         if not isinstance(step, Step) or done.minutes + step.check.minutes > most:
             break
         done = _stepped(shaken, done, step.check, way, rng)
@@ -144,7 +147,9 @@ def _asked(shaken: Shaken, done: Taken, way: Way, by: By, rng: np.random.Generat
 def _complaint_first(shaken: Shaken, way: Way, by: By, minutes: float, rng: np.random.Generator) -> Taken:
     """One step at a time, planned anew after each, until the time is up or nothing more is asked."""
     done = Taken((), load_opening().minutes)
-    while isinstance(step := next_step(shaken.diagnosed(done.checks), minutes - done.minutes, by=by), Step):
+    while isinstance(
+        step := next_step(shaken.diagnosed(done.checks), minutes - done.minutes, by=by, looks=False), Step
+    ):
         done = _stepped(shaken, done, step.check, way, rng)
     return done
 
