@@ -45,7 +45,7 @@ class Evidence(Protocol):
     def personal(self, movement: Array) -> tuple[Array, Array]:
         """Shift [mm] by one standard deviation of what is a person's own: sense of springiness, and thresholds."""
 
-    def impersonal(self) -> Evidence:
+    def impersonal(self, softer_beside: float = 0.0) -> Evidence:
         """The same without what is a person's own, for where that is shared among readings."""
 
     @property
@@ -73,6 +73,8 @@ class GaugeReading:
     beliefs: Beliefs
     quantity: int = TOTAL
     in_all: float | Array | None = None
+    softer_beside: float | Array = 0.0
+    """Variance [mm2] of what springs that no spread given holds, for it is taken account of elsewhere."""
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log density of the reading: [1/mm], or [1/mm2] with what was shown in all."""
@@ -112,9 +114,14 @@ class GaugeReading:
         spread = self.beliefs.springy_taken_spread if self.quantity == FREE else 0.0
         return spread * springy, np.zeros_like(springy)
 
-    def impersonal(self) -> GaugeReading:
-        """With everybody reading the same share into a dead zone."""
-        return replace(self, beliefs=replace(self.beliefs, springy_taken_spread=0.0))
+    def impersonal(self, softer_beside: float = 0.0) -> GaugeReading:
+        """With everybody reading the same share into a dead zone.
+
+        How they differ stays in what may spring there, as does `softer_beside` [mm2].
+        """
+        differ = 0.0 if self.in_all is None else np.square(self.beliefs.springy_taken_spread * np.asarray(self.in_all))
+        beliefs = replace(self.beliefs, springy_taken_spread=0.0)
+        return replace(self, beliefs=beliefs, softer_beside=softer_beside + differ)
 
     @property
     def parts_of_spread(self) -> Array:
@@ -137,7 +144,9 @@ class GaugeReading:
         if self._springs is None:
             return np.asarray(chance)
         springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
-        return np.asarray(chance + self._springs.log_right(springy, movement[..., FREE], _softer(spread)))
+        return np.asarray(
+            chance + self._springs.log_right(springy, movement[..., FREE], softer(spread) + self.softer_beside)
+        )
 
     @property
     def log_wrong(self) -> Array:
@@ -252,7 +261,7 @@ class Grade:
         share = self.observer.elastic_share
         return _SHARE_SPREAD * share * springy, _THRESHOLD_SPREAD * (movement[..., FREE] + share * springy)
 
-    def impersonal(self) -> Grade:
+    def impersonal(self, softer_beside: float = 0.0) -> Grade:
         """With everybody taking the same share of the springy movement for play."""
         return replace(self, share_spread=0.0)
 
@@ -270,7 +279,7 @@ class Grade:
         return chances
 
 
-def _softer(spread: Array) -> Array:
+def softer(spread: Array) -> Array:
     """Variance (...) [mm2] of what springs: what the movement in all varies by beyond the free part."""
     return np.asarray(np.maximum(np.square(spread[..., TOTAL]) - np.square(spread[..., FREE]), 0.0))
 

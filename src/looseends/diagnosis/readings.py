@@ -63,13 +63,17 @@ def _stacked(evidence: Sequence[Evidence]) -> Evidence:
         reading=np.array([gauge.reading for gauge in gauges]),
         resolution=np.array([gauge.resolution for gauge in gauges]),
         in_all=None if first.in_all is None else np.array([gauge.in_all for gauge in gauges]),
+        softer_beside=np.array([gauge.softer_beside for gauge in gauges]),
     )
 
 
 def _taken(gauge: GaugeReading, kept: Columns) -> GaugeReading:
-    in_all = None if gauge.in_all is None else np.asarray(gauge.in_all)[kept]
     return replace(
-        gauge, reading=np.asarray(gauge.reading)[kept], resolution=np.asarray(gauge.resolution)[kept], in_all=in_all
+        gauge,
+        reading=np.asarray(gauge.reading)[kept],
+        resolution=np.asarray(gauge.resolution)[kept],
+        in_all=None if gauge.in_all is None else np.asarray(gauge.in_all)[kept],
+        softer_beside=np.asarray(gauge.softer_beside)[kept],
     )
 
 

@@ -90,9 +90,10 @@ class Repeated:
         """As the first recording's."""
         return self._first.personal(movement)
 
-    def impersonal(self) -> Repeated:
+    def impersonal(self, softer_beside: float = 0.0) -> Repeated:
         """Each recording without what is a person's own."""
-        return Repeated(tuple(g.impersonal() for g in self.gauges), tuple(g.impersonal() for g in self.grades))
+        gauges = tuple(gauge.impersonal(softer_beside) for gauge in self.gauges)
+        return Repeated(gauges, tuple(grade.impersonal() for grade in self.grades))
 
     @property
     def parts_read(self) -> Array:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior
-from looseends.diagnosis.likelihood import Evidence
+from looseends.diagnosis.likelihood import Evidence, GaugeReading, softer
 from looseends.diagnosis.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
 from looseends.diagnosis.views import corrections
 from looseends.mechanics.bodies import Array
@@ -96,8 +96,11 @@ def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[Sta
     apart = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model)).sum(axis=1)
     common, left = leading_factors(clues, beliefs)
     scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2 * _softness(beliefs) ** 2
-    own = (1.0 - beliefs.shared_part) * scattered + left[:, None] + beliefs.floor_mm**2 + model
-    rows = Rows([clue.evidence.impersonal() for clue in clues], movement, np.sqrt(own))
+    alone = (1.0 - beliefs.shared_part) * scattered + left[:, None] + beliefs.floor_mm**2
+    # What springs says only whether a reading is right: it is judged by all that vehicles differ by, shared or not.
+    beside = np.maximum(softer(np.sqrt(scattered + beliefs.floor_mm**2)) - softer(np.sqrt(alone)), 0.0)
+    evidence = [clue.evidence.impersonal(float(more)) for clue, more in zip(clues, beside, strict=True)]
+    rows = Rows(evidence, movement, np.sqrt(alone + model))
     return np.asarray(log_integral(rows, _loadings(clues, movement, common)) - apart)
 
 
@@ -167,9 +170,14 @@ class Rows:
     def _stacks(self) -> tuple[Stack, ...]:
         return stacks_of(self.evidence)
 
+    @cached_property
+    def _least(self) -> Array:
+        """Least movement (k, 1) [mm]: none; but a gauge's shift may take back what is read into a dead zone."""
+        return np.array([[-np.inf if isinstance(one, GaugeReading) else 0.0] for one in self.evidence])
+
     def expanded(self, shift: Array, more: Array) -> tuple[Array, Array, Array]:
         """Log likelihood, slope and information (n, k) with movements shifted [mm] and variances widened [mm^2]."""
-        movement = np.maximum(self.movement + shift[..., None], 0.0)
+        movement = np.maximum(self.movement + shift[..., None], self._least)
         return expansions(self._stacks, movement, np.sqrt(self.own**2 + more[..., None]))
 
 
