@@ -22,6 +22,9 @@ from looseends.inspection.types import Reading
 DOUBT_OF_SHARE = 0.6
 """How far people differ in the share of springy movement that they take for play, as a part of that share."""
 
+MOVES = 1e-3
+"""What changes a watch by less [mm] does not move it."""
+
 ALIKE = 0.15
 """Shares of a part's change are taken as one where they differ by less."""
 
@@ -244,16 +247,25 @@ class Case:
         return (1.0 - hidden) * seen + hidden * self.shown_so(group, (), ())
 
     def together(self, group: Sequence[Reading], worn: Worn) -> float:
-        """Likelihood of one watch, several worn parts: all at their mean share, times what each one's doubt adds."""
+        """Likelihood of one watch, several worn parts: all at their mean share, times what each one's doubt adds.
+
+        That makes it no greater than it is at the mean shares, or with the best of the parts alone that move the watch.
+        """
         name = group[0].watch
         watch = self.table.watches.index(name)
         means = [sum(s) / len(s) for s in (self.shares(part, watch) for part, _ in worn)]
-        likelihood = self.shown_so(group, worn, means)
+        likelihood = most = self.shown_so(group, worn, means)
         for one, mean in zip(worn, means, strict=True):
             if (name, one) not in self.doubts:
                 self.doubts[name, one] = self.alone(group, one) / self.shown_so(group, (one,), (mean,))
             likelihood *= self.doubts[name, one]
-        return likelihood
+            if self.moves(one[0], watch):
+                most = max(most, self.alone(group, one))
+        return min(likelihood, most)
+
+    def moves(self, part: str, watch: int) -> bool:
+        """Whether a part moves a watch in some state."""
+        return part in self.table.singles and float(np.abs(self.table.singles[part][:, watch]).max()) >= MOVES
 
     def likelihood(self, worn: Worn) -> float:
         """Product of the likelihoods of all readings."""

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from looseends.diagnosis.readings import Interaction, ReadingSet
 from looseends.diagnosis.rows import Numbers, StateRows, ranges
-from looseends.diagnosis.views import AllViews
+from looseends.diagnosis.views import AllViews, doubted
 from looseends.mechanics.bodies import Array
 
 
@@ -119,8 +119,17 @@ def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Arr
         start = dict(zip(sets.tolist(), (np.cumsum(counts[sets]) - counts[sets]).tolist(), strict=True))
         for number, more in beyond[k]:
             change[start[number] : start[number] + len(more)] += more
-        sums[at] += readings.gain_at(k, change, np.sqrt(square))
+        sums[at] += _without_doubt(readings.gain_at(k, change, np.sqrt(square)), views, k, joint.rows[at])
     return sums
+
+
+def _without_doubt(together: Array, views: AllViews, number: int, rows: Numbers) -> Array:
+    """What joint states (n, m) say together, such that it is right once each part's own doubt is added."""
+    column, owner = views.columns[number], views.rows.owner
+    gain = column.gain[rows]
+    doubt = (gain - column.shown[rows]).sum(axis=1)
+    best = np.where(column.moves[owner[rows]], gain, -np.inf).max(axis=1)
+    return np.asarray(doubted(together, doubt, best) - doubt)
 
 
 def _beyond(joint: JointStates, views: AllViews, readings: ReadingSet) -> list[list[tuple[int, Array]]]:

@@ -191,7 +191,7 @@ def gain_together(parts: Sequence[str], places: Places, views: Mapping[str, Part
     """Gain (n, k) of the log likelihood of every reading with several parts worn, over the sound vehicle's.
 
     Where only one of them moves a reading it is that part's own. Where several do, it is that of all changes together
-    at their mean shares, and what each part's doubt about its share adds alone.
+    at their mean shares, and what each part's doubt about its share adds alone (`doubted`).
     """
     own = [views[part].gain[places[:, i]] for i, part in enumerate(parts)]
     total = np.sum(own, axis=0) if own else np.zeros((len(places), len(readings.clues)))
@@ -199,9 +199,22 @@ def gain_together(parts: Sequence[str], places: Places, views: Mapping[str, Part
     shared = np.flatnonzero(moving >= 2)
     if shared.size:
         change, cell = change_together(parts, places, views, readings, shared)
+        each = [views[part].gain[places[:, i]][:, shared] for i, part in enumerate(parts)]
         shown = sum(views[part].shown[places[:, i]][:, shared] for i, part in enumerate(parts))
-        total[:, shared] += readings.gain(change, cell, shared) - shown
+        best = np.max(
+            [np.where(views[part].moves[shared], own, -np.inf) for part, own in zip(parts, each, strict=True)], axis=0
+        )
+        total[:, shared] = doubted(readings.gain(change, cell, shared), total[:, shared] - shown, best)
     return np.asarray(total)
+
+
+def doubted(together: Array, doubt: Array, best: Array) -> Array:
+    """Gain of several parts `together` at their mean shares, with what each one's `doubt` about its share adds.
+
+    The doubt says that a part may show less than its mean share. It explains a reading no better than the parts do
+    together, or than the best of them does alone: what fits already is not made more likely by it.
+    """
+    return np.asarray(np.minimum(together + doubt, np.maximum(together, best)))
 
 
 def grid(*states: NDArray[np.intp]) -> Places:
