@@ -1,4 +1,4 @@
-"""What doubt about shares adds where several worn parts move a reading: it explains nothing that fits already better."""
+"""What doubt about shares adds where several worn parts move a reading: nothing that fits already gets likelier."""
 
 from __future__ import annotations
 
