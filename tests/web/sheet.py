@@ -27,8 +27,8 @@ def new_visit(page: Page, language: str = "en", plate: str = "TAB 1") -> str:
     page.locator("#complaint").fill("It wanders and knocks on small bumps")
     page.locator("#plate").fill(plate)
     page.locator("button.main").click()
-    page.locator('button[name="found"][value="sound"]').click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.locator('button[name="found"][value="sound"]').click()
     return page.url.removesuffix("/")
 
 
