@@ -105,10 +105,12 @@ def taken(
     minutes: float | None,
     asked: bool,
     rng: np.random.Generator,
+    slipped: Callable[[Checks], Checks] | None = None,
 ) -> Taken:
     """One visit along a path; `minutes` bound the path that follows the complaint.
 
-    Where it is `asked`, the same person then does what the tool names next until it says enough, in bounds.
+    `slipped` is what goes wrong on the paper of a route. Where it is `asked`, the same person then does what the tool
+    names next until it says enough, in bounds, and nothing goes wrong any more.
     """
     way = person(observer, rng)
     if path == "complaint first":
@@ -116,7 +118,7 @@ def taken(
         return _complaint_first(shaken, way, by_of(observer), minutes, rng)
     setups = route_of(shaken.bay, observer) if path == "full route" else shaken.bay.shakes
     checks = tuple(_done(shaken, setup, number, way, rng) for number, setup in enumerate(setups, 1))
-    done = Taken(checks, shaken.bay.minutes(setups))
+    done = Taken(slipped(checks) if slipped else checks, shaken.bay.minutes(setups))
     return _asked(shaken, done, way, by_of(observer), rng) if asked else done
 
 
