@@ -12,12 +12,12 @@ from litestar.params import FromPath, QueryParameter
 from litestar.response import Template
 
 from looseends.diagnosis.next_step import Step
-from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import Speech, say
 from looseends.store.kept import Store
 from looseends.web.access import Person, may
 from looseends.web.api.observations import recorded
 from looseends.web.bay.answer import answer_of, waiting_answer
+from looseends.web.bay.cards import setups_with_cards
 from looseends.web.bay.handed import opened_visit
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Answered
@@ -73,7 +73,7 @@ def answer(
         return Answered(waiting_answer(found, vehicle, speech), records)
     if minutes is not None and isinstance(found.step, Step) and found.step.check.minutes > minutes:
         found = replace(found, step=judging.step_within(visit_id, visit, minutes))
-    return Answered(answer_of(found, vehicle, usual_setups(vehicle), speech), records)
+    return Answered(answer_of(found, vehicle, setups_with_cards(vehicle), speech), records)
 
 
 @get("/visits/{visit_id:str}/supports", guards=[may("see visits")], sync_to_thread=True)
