@@ -27,7 +27,7 @@ def answer_of(judged: Judged, vehicle: Vehicle, setups: Sequence[Setup], speech:
         state="known",
         words="",
         parts=parts_known(standing, judged.faults, vehicle, setups, speech),
-        suspects=[_suspect(name, chance, speech) for name, chance in _suspected(judged, vehicle)],
+        suspects=[_suspect(name, chance, speech) for name, chance in suspected(judged, vehicle)],
         advice=[] if isinstance(step, Enough) else _advice(step, speech),
         enough=speech.words(step.words) if isinstance(step, Enough) else "",
     )
@@ -51,7 +51,7 @@ def _waits(progress: Progress, vehicle: Vehicle) -> Text:
     )
 
 
-def _suspected(judged: Judged, vehicle: Vehicle) -> list[tuple[str, float]]:
+def suspected(judged: Judged, vehicle: Vehicle) -> list[tuple[str, float]]:
     """Names and chances, the likeliest first: of parts that may be worn, and of those that only a look shows."""
     chances = [(suspect.name, suspect.probability) for suspect in judged.standing.suspects]
     chances += [(vehicle.parts[part].name, chance) for part, chance in judged.faults.items()]

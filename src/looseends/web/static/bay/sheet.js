@@ -11,7 +11,7 @@ import { outboxLine } from "./outbox-line.js";
 import { madeSmall } from "./pictures.js";
 import { setupKey } from "./records.js";
 import { StrokePicture } from "./stroke-picture.js";
-import { minutesLeft, setMinutes } from "./time-left.js";
+import { begin, minutesLeft, minutesSet } from "./time-left.js";
 import { undoable } from "./undo.js";
 import { describedRecord, gapWords, WatchList } from "./watch-list.js";
 
@@ -158,6 +158,7 @@ function showSupport({ setup }) {
 
 function render() {
   if (!visit.checks) return;
+  begin(visit);
   const own = open && ownCheck(visit, open);
   list.show(own);
   picture.show(list.readWatches(own));
@@ -197,7 +198,7 @@ function renderNext() {
   find("next-how").textContent = howFar(next);
   find("next-name").textContent = name;
   find("next-reason").textContent = next.reason;
-  const left = minutesLeft(page.visit);
+  const left = minutesLeft(visit);
   find("time-left").textContent = left === null ? "" : fill(words["minutes left"], { n: left });
   find("next-why").hidden = !next.reason;
   const { suspects = [] } = visit.answer ?? {};
@@ -266,9 +267,9 @@ for (const button of document.querySelectorAll("[data-stop]")) button.addEventLi
 find("go").addEventListener("click", () => once("go", goOn));
 find("time").querySelector("form").addEventListener("submit", (event) => {
   event.preventDefault();
-  const taken = setMinutes(page.visit, find("minutes").value);
+  const taken = minutesSet(find("minutes").value);
   find("minutes-mistake").textContent = taken ? "" : fill(words["not a number"], { example: "15" });
-  if (taken) { find("time").open = false; render(); visit.ask(); }
+  if (taken) { find("time").open = false; record(() => [taken]); }
 });
 find("take-photo").addEventListener("click", () => find("photo").click());
 find("photo").addEventListener("change", async (event) => {

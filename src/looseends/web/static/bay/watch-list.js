@@ -165,6 +165,7 @@ export function describedRecord(record, visit, { cards, words, entry }) {
   if (kind === "reading") return `${watchName(payload.reading.watch, cards)}, ${readingWords(payload.reading, words, entry.unit)}`;
   if (kind === "hidden") return `${cards.parts[payload.hidden.part]}, ${fill(words["hidden by"], { what: words[payload.hidden.by] })}`;
   if (kind === "not-checked") return `${cards.checks[payload.part]?.name ?? cards.parts[payload.part] ?? payload.part}, ${cards.parts[payload.part] ? payload.because : fill(words.skipped, { why: payload.because })}`;
+  if (kind === "minutes") return payload.minutes === null ? words["whole route"] : fill(words["minutes set"], { n: payload.minutes });
   return fill(words.withdrawn, { what: "" }).trim();
 }
 
