@@ -106,7 +106,7 @@ def test_grounds_suspects_and_the_next_check_are_told(visit_file: str, capsys: p
     assert "limit exceeded Linkage play at the tread." in words
     assert "outer tie rod end left: possible (0.62), before the visit 0.08" in words
     assert "note: Hanging wheels hide the carrier." in words
-    assert "Next: Lift the wheel with a bar (bj-axial), support arm, left side" in words
+    assert "Next: Lift the wheel with a bar (bj-axial), held under the lower arms (arm), left side" in words
 
 
 @pytest.mark.usefixtures("given_judgement")

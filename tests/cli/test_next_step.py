@@ -58,9 +58,9 @@ def test_a_step_is_told_with_its_caution_what_follows_and_what_is_left(
 ) -> None:
     out = " ".join(run(capsys, "next", visit_file, "--minutes", "20").out.split())
     assert (asked["minutes"], asked["by"], asked["policy"].name) == (20.0, "hand", "")
-    assert "Next: Lift the wheel with a bar (bj-axial), support arm, left side" in out
+    assert "Next: Lift the wheel with a bar (bj-axial), held under the lower arms (arm), left side" in out
     assert "caution:" in out and "left after it: 9 min" in out
-    assert "then, as planned now: wheel126, held under the lower arms, left" in out
+    assert "then, as planned now: shake the wheel at 12 and 6 o'clock, held under the lower arms, left" in out
     assert "still open: 2 parts, what matters most first: left lower ball joint, idler arm" in out
 
 

@@ -87,6 +87,12 @@ class JudgingStub:
         first, *others = found.next_checks
         return Judged(found, Step(first, 1.0, tuple(check.setup for check in others), None, ()))
 
+    def step_within(self, visit_id: str, visit: Visit, minutes_left: float) -> Step | Enough:
+        """The same step, as if it fitted."""
+        found = self.judged(visit_id, visit)
+        assert isinstance(found, Judged)
+        return found.step
+
 
 class JudgingOfStored(JudgingStub):
     """Concludes the same of every visit, as that visit is stored."""

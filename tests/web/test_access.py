@@ -51,6 +51,7 @@ ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/me/tokens"): "keep own tokens",
     ("GET", "/visits/{visit}"): "see visits",
     ("POST", "/visits/{visit}/lift-points"): "record",
+    ("POST", "/visits/{visit}/minutes"): "record",
     ("GET", "/visits/{visit}/plan"): "see visits",
     ("GET", "/visits/{visit}/sheet"): "record",
     ("GET", "/visits/{visit}/answer"): "see visits",

@@ -40,8 +40,9 @@ def cards(vehicle: Vehicle, speech: Speech = ENGLISH) -> Cards:
 @pytest.mark.parametrize("vehicle", VEHICLES.values(), ids=VEHICLES.keys())
 def test_every_setup_of_every_vehicle_shows_where_to_grip_and_watch(vehicle: Vehicle) -> None:
     found = cards(vehicle)
-    assert {card.key for card in found.setups} == {setup_key(setup) for setup in usual_setups(vehicle)}
-    for card in found.setups:
+    gripped = [card for card in found.setups if found.views[card.view].strokes]
+    assert {card.key for card in gripped} == {setup_key(setup) for setup in usual_setups(vehicle)}
+    for card in gripped:
         view = found.views[card.view]
         assert view.watches and all(stroke.grips for stroke in view.strokes), card.key
         assert {name for stroke in view.strokes for name in stroke.watches} == {watch.id for watch in view.watches}

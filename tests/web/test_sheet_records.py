@@ -54,9 +54,9 @@ def test_stop_gap_hidden_part_and_condition_are_judged_and_stand_in_the_annex(
     assert "a dry joint" in document
 
 
-@pytest.mark.parametrize(("minutes", "said"), [("20", 1), ("1", 0)])
-def test_a_next_check_that_does_not_fit_into_the_minutes_left_gives_way_to_why_to_stop(
-    app: Litestar, technician: Client, monkeypatch: pytest.MonkeyPatch, minutes: str, said: int
+@pytest.mark.parametrize(("minutes", "asked_for"), [("", []), ("?minutes=1", [1.0]), ("?minutes=20", [20.0])])
+def test_within_minutes_the_next_step_is_planned_for_them(
+    app: Litestar, technician: Client, monkeypatch: pytest.MonkeyPatch, minutes: str, asked_for: list[float]
 ) -> None:
     asked: list[float] = []
 
@@ -64,7 +64,7 @@ def test_a_next_check_that_does_not_fit_into_the_minutes_left_gives_way_to_why_t
         asked.append(minutes_left)
         return Enough("no time", "The time is used up.", (), ())
 
-    monkeypatch.setattr(JudgingStub, "step_within", step_within, raising=False)
-    answer = technician.get(f"/visits/{taken_in(technician)}/answer?minutes={minutes}").json()["answer"]
-    assert (len(answer["advice"]), answer["enough"]) == (said, "" if said else "The time is used up.")
-    assert asked == ([] if said else [1.0])
+    monkeypatch.setattr(JudgingStub, "step_within", step_within)
+    answer = technician.get(f"/visits/{taken_in(technician)}/answer{minutes}").json()["answer"]
+    assert (len(answer["advice"]), answer["enough"]) == ((0, "The time is used up.") if minutes else (1, ""))
+    assert asked == asked_for

@@ -23,7 +23,7 @@ from looseends.inspection.types import (
     Unproven,
     Visit,
 )
-from looseends.language import ENGLISH, AsWritten, Minutes, Number, Speech, Value, joined, say
+from looseends.language import ENGLISH, AsWritten, InSentence, Minutes, Number, Speech, Value, joined, say
 from looseends.language import Text as Sentence
 from looseends.vehicle.setup import Setup
 
@@ -118,7 +118,13 @@ def print_next_checks(
             _indented(say("caution: {words}", words=support.caution), out, speech)
             _indented(say("do: {words}", words=how.do), out, speech)
             _indented(say("caution: {words}", words=how.caution), out, speech)
-            _indented(say("watch: {words}", words=tuple(WatchName(watch) for watch in check.watches)), out, speech)
+            watches = tuple(_with_id(WatchName(watch), watch) for watch in check.watches)
+            _indented(say("watch: {words}", words=watches or how.watch_words), out, speech)
+
+
+def _with_id(name: Value, ident: str) -> Sentence:
+    """A name, and what a visit file writes for it."""
+    return say("{name} ({id})", name=name, id=AsWritten(ident))
 
 
 def probability_words(probability: float) -> Sentence:
@@ -223,8 +229,9 @@ def _grounds_words(grounds: Grounds) -> Sentence:
 
 
 def _setup_words(setup: Setup) -> Sentence:
-    check = say("{check} ({id})", check=load_catalogue().checks[setup.check].name, id=AsWritten(setup.check))
-    said: list[Value] = [check, say("support {support}", support=AsWritten(setup.support))]
+    catalogue = load_catalogue()
+    check, support = catalogue.checks[setup.check].name, InSentence(catalogue.supports[setup.support].name)
+    said: list[Value] = [_with_id(check, setup.check), _with_id(support, setup.support)]
     said += [SIDE_OF_VEHICLE[setup.side]] if setup.side else []
     return joined([*said, STEERING[setup.steer], BRAKE[setup.brake]], ", ")
 

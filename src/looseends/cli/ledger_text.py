@@ -123,7 +123,7 @@ def _print_shares(vehicle: Vehicle, ledgers: Sequence[Ledger], out: Console, spe
     table.add_row(said(say("in all")), *(amount(ledger.total_mm, speech) for ledger in ledgers))
     out.print(table)
     for ledger in ledgers:
-        out.print(f"  {said(place_words(ledger))}")
+        out.print(f"  {said(place_words(ledger, ledger.place.id))}")
     out.print()
 
 

@@ -9,7 +9,7 @@ from rich.text import Text
 from looseends.cli.judgement_text import print_next_checks
 from looseends.diagnosis.next_step import Enough, Step
 from looseends.diagnosis.words import setup_words
-from looseends.language import ENGLISH, Minutes, Speech, Value, say, say_count
+from looseends.language import ENGLISH, Minutes, Speech, Value, joined, say, say_count
 from looseends.vehicle.vehicle import Vehicle
 
 _NAMED = 6
@@ -23,7 +23,7 @@ def print_step(planned: Step | Enough, vehicle: Vehicle, out: Console, speech: S
         return
     print_next_checks([planned.check], out, speech, with_instructions=True)
     if planned.then:
-        then = tuple(setup_words(setup) for setup in planned.then)
+        then = joined([setup_words(setup) for setup in planned.then], "; ")
         _indented(say("then, as planned now: {setups}", setups=then), out, speech)
     if planned.minutes_left is not None:
         _indented(say("left after it: {minutes}", minutes=Minutes(planned.minutes_left)), out, speech)

@@ -11,7 +11,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Limit, LimitStatus
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.words import RESPONSE_TABLE, SIDES, check_words, clue_words, setup_words
+from looseends.diagnosis.words import RESPONSE_TABLE, SIDES, check_name, check_words, clue_words, held_words
 from looseends.inspection.types import Grounds, SystemFinding
 from looseends.language import Length, Text, say
 from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
@@ -53,7 +53,7 @@ def system_findings(
 
 
 def _judged(limit: Limit, vehicle: Vehicle, clue: Clue, beliefs: Beliefs) -> SystemFinding:
-    observation = Grounds("observation", clue_words(clue), None, limit.check, check_words(clue.check))
+    observation = Grounds("observation", clue_words(clue), None, check_name(clue.check), check_words(clue.check))
     rule_words = say(
         "{citation}: {quantity}, {printed}; {precondition}.",
         citation=limit.citation,
@@ -76,7 +76,7 @@ def _judged(limit: Limit, vehicle: Vehicle, clue: Clue, beliefs: Beliefs) -> Sys
         words = say(
             "Not judged: {limit} speaks of another way to hold the vehicle than {setup}.",
             limit=name,
-            setup=setup_words(setup),
+            setup=held_words(setup),
         )
         return SystemFinding(limit.id, words, None, (observation, rule))
     if clue.reading.gauge_mm is None:

@@ -10,6 +10,7 @@ from importlib import resources
 from math import log
 
 from looseends.catalogue import load_catalogue
+from looseends.catalogue.types import PartKind
 from looseends.inspection.types import ConditionSeen
 from looseends.vehicle.vehicle import Part
 
@@ -34,6 +35,11 @@ class Look:
         if present:
             return log(self.chance / self.false_call)
         return log((1.0 - self.chance) / (1.0 - self.false_call))
+
+    def shows_on(self, kind: PartKind) -> tuple[str, ...]:
+        """The conditions that it sees on parts of a kind, as far as there may be such a condition there."""
+        conditions, own = load_catalogue().conditions, {kind.id, kind.group}
+        return tuple(name for name in self.sees if not (on := conditions[name].applies_to) or own & set(on))
 
 
 @cache

@@ -18,7 +18,7 @@ from looseends.diagnosis.looked import Look, load_looks, look_at, looks_at
 from looseends.inspection.types import NextCheck
 from looseends.language import say
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import SIDES, Part
+from looseends.vehicle.vehicle import SIDES, Part, Vehicle
 
 _SUSPECTED = 0.02
 """A part that is no likelier faulty than this is not looked at for its own sake."""
@@ -41,12 +41,12 @@ def looks_left(found: Diagnosed) -> dict[Setup, Told]:
     skipped = {entry.part for entry in found.visit.not_checked}
     done = {(c.setup.check, c.setup.side) for c in found.visit.checks}
     for look in load_looks():
-        for setup in _setups(look, found):
+        for setup in setups_of_look(look, found.vehicle):
             if look.check in skipped or (setup.check, setup.side) in done:
                 continue
             told = {
                 part.id: _bits(chances[part.id], look)
-                for part in _parts(look, setup, found)
+                for part in looked_at(look, setup, found.vehicle)
                 if chances.get(part.id, 0.0) > _SUSPECTED
             }
             shares = {name: bits / float(entropy(np.array(chances[name]))) for name, bits in told.items()}
@@ -72,25 +72,27 @@ def described_look(found: Diagnosed, setup: Setup, minutes: float, bits: float) 
     """A look as advice, with the parts that it is for."""
     (look,) = [look for look in load_looks() if look.check == setup.check]
     chances = open_chances(found)
-    parts = [part for part in _parts(look, setup, found) if chances.get(part.id, 0.0) > _SUSPECTED]
+    parts = [part for part in looked_at(look, setup, found.vehicle) if chances.get(part.id, 0.0) > _SUSPECTED]
     names = tuple(part.name for part in sorted(parts, key=lambda part: -chances[part.id])[:3])
     reason = say("tells by look, feel and wrench about {parts}", parts=names)
     return NextCheck(setup, (), minutes, bits, names, reason)
 
 
-def _setups(look: Look, found: Diagnosed) -> list[Setup]:
+def setups_of_look(look: Look, vehicle: Vehicle) -> list[Setup]:
+    """How a look is set up, in every support that the vehicle knows."""
     check = load_catalogue().checks[look.check]
     return [
         Setup(check.id, support, side, check.steer_states[0], check.brake_states[0], 0.0)
         for support in check.supports
-        if support in found.vehicle.layout.supports
+        if support in vehicle.layout.supports
         for side in (SIDES if check.sided else (None,))
     ]
 
 
-def _parts(look: Look, setup: Setup, found: Diagnosed) -> list[Part]:
+def looked_at(look: Look, setup: Setup, vehicle: Vehicle) -> list[Part]:
+    """The vehicle's parts that a look shows on the setup's side."""
     fitting = (None, setup.side) if setup.side else (None, *SIDES)
-    return [p for p in found.vehicle.parts.values() if p.kind.id in look.kinds and p.side in fitting]
+    return [p for p in vehicle.parts.values() if p.kind.id in look.kinds and p.side in fitting]
 
 
 def _chance(part: Part, found: Diagnosed) -> float:

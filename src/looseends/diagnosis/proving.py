@@ -10,7 +10,7 @@ from looseends.diagnosis.detect import best_by_hand, best_of_each
 from looseends.diagnosis.looked import Look, proving_look
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.words import WatchName, setup_words
+from looseends.diagnosis.words import WatchName, held_words
 from looseends.inspection.types import Finding, Grounds, NotChecked, Unproven
 from looseends.language import AsWritten, InSentence, Percent, Text, Value, joined, say
 from looseends.vehicle.setup import Setup
@@ -116,7 +116,7 @@ def _way(
         "{check}: {setup}; watch {watch}. By hand it would show play at the reject clearance with a chance of "
         "{chance}.",
         check=load_catalogue().checks[setup.check].name,
-        setup=setup_words(setup),
+        setup=held_words(setup),
         watch=WatchName(watch),
         chance=Percent(chance),
     )

@@ -19,7 +19,7 @@ from looseends.diagnosis.policy import URGENCIES
 from looseends.diagnosis.remarks import says_none, unresolved, watched_part
 from looseends.diagnosis.rules import Rules
 from looseends.diagnosis.states import PartStates
-from looseends.diagnosis.words import AXES, RESPONSE_TABLE, check_words, clue_words
+from looseends.diagnosis.words import AXES, RESPONSE_TABLE, check_name, check_words, clue_words
 from looseends.inspection.types import ConditionSeen, Finding, Grounds
 from looseends.language import AsWritten, Capital, Length, Number, Percent, Text, Value, joined, say
 from looseends.mechanics.bodies import Array
@@ -166,7 +166,7 @@ def _look_grounds(look: Look) -> Grounds:
         check=load_catalogue().checks[look.check].name,
         chance=Percent(look.chance),
     )
-    return Grounds("observation", words, None, look.source, look.check)
+    return Grounds("observation", words, None, look.source, load_catalogue().checks[look.check].name)
 
 
 def _play_verdict(evidence: PartEvidence, states: PartStates) -> VerdictWord:
@@ -211,7 +211,7 @@ def _range(values: Array, weights: Array) -> tuple[float, float]:
 def _play_grounds(evidence: PartEvidence, states: PartStates) -> list[Grounds]:
     telling = sorted(evidence.own_clues, key=lambda clue: -abs(_pull(evidence, states, clue)))[:3]
     grounds = [
-        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check))
+        Grounds("observation", clue_words(clue), None, check_name(clue.check), check_words(clue.check))
         for clue in telling
     ]
     grounds.append(_limit_grounds(evidence.part, states))
@@ -273,7 +273,7 @@ def _sound_grounds(evidence: PartEvidence, states: PartStates, seen: float) -> l
     shown = [clue for clue in evidence.silent_clues if chance_seen(clue, states, axis, beliefs) > 0.3]
     shown.sort(key=lambda clue: -chance_seen(clue, states, axis, beliefs))
     grounds = [
-        Grounds("observation", clue_words(clue), None, clue.check.setup.check, check_words(clue.check))
+        Grounds("observation", clue_words(clue), None, check_name(clue.check), check_words(clue.check))
         for clue in shown[:2]
     ]
     words = say(

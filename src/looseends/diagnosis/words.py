@@ -56,14 +56,12 @@ THE_VISIT = say("the visit")
 
 @dataclass(frozen=True)
 class WatchName(Sayable):
-    """A watch by its id, as visit files write it; to who does not read English by the name of the part or place."""
+    """A watch by the name of the part or place that it is at."""
 
     watch: str
 
     def said(self, speech: Speech) -> str:
-        """The id or the name."""
-        if speech.language == "en":
-            return self.watch
+        """The name."""
         return speech.words(watch_place(self.watch))
 
 
@@ -77,8 +75,13 @@ def watch_place(watch: str) -> Value:
 
 
 def setup_words(setup: Setup) -> Text:
-    """A setup in words: "wheel39, held at the frame, left, steering held, brake off"."""
-    words: list[Value] = [AsWritten(setup.check), InSentence(load_catalogue().supports[setup.support].name)]
+    """A setup in words: "lift the wheel with a bar, held under the lower arms, left"."""
+    return joined([InSentence(load_catalogue().checks[setup.check].name), held_words(setup)], ", ")
+
+
+def held_words(setup: Setup) -> Text:
+    """How the vehicle is held and what is on in a setup: "held at the frame, wheels hanging, left, steering held"."""
+    words: list[Value] = [InSentence(load_catalogue().supports[setup.support].name)]
     if setup.side is not None:
         words.append(SIDES[setup.side])
     if len(load_catalogue().checks[setup.check].steer_states) > 1:
@@ -103,6 +106,11 @@ def reading_words(reading: Reading) -> Text:
 def check_words(done: CheckDone) -> Text:
     """ "check 3" as the grounds refer to it."""
     return say("check {number}", number=done.number)
+
+
+def check_name(done: CheckDone) -> str:
+    """The name of a check that was done."""
+    return load_catalogue().checks[done.setup.check].name
 
 
 def clue_words(clue: Clue) -> Text:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from string import ascii_uppercase
 
 from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.ledger import Ledger
@@ -24,6 +25,8 @@ _MOST_ROWS = 8
 """So many repairs at most are tabled: with more the annex would grow past use, and the smallest stand first."""
 
 _LIKELY = 0.5
+_COLUMNS = ascii_uppercase
+"""Heads of the tables' columns, a place each, whose names are too long for them."""
 
 
 def consequences_text(account: Account, names: Names, speech: Speech) -> ConsequencesText:
@@ -40,7 +43,7 @@ def consequences_text(account: Account, names: Names, speech: Speech) -> Consequ
         in_short=words(_in_short(ledgers, account, names)),
         worn=words(worn),
         tables=(_shares(ledgers, names, speech), _remains(ledgers, names, speech)) if ledgers else (),
-        places=tuple(words(place_words(ledger)) for ledger in ledgers),
+        places=tuple(words(place_words(*column)) for column in zip(ledgers, _COLUMNS, strict=False)),
         repair=tuple(words(line) for line in repair_lines(names, account)),
         road=tuple(words(line) for line in road_lines(account)),
         tires=tuple(words(line) for line in tire_lines(names, account)),
@@ -78,7 +81,7 @@ def _shares(ledgers: Sequence[Ledger], names: Names, speech: Speech) -> TableTex
     rows.append((words(say("in all")), *(amount(ledger.total_mm, speech) for ledger in ledgers)))
     unit = AsWritten(Length.unit_for(speech))
     caption = words(say("Whose the free travel is [{unit}]:", unit=unit)).removesuffix(":")
-    return TableText(caption, (words(say("Part")), *(ledger.place.id for ledger in ledgers)), tuple(rows))
+    return TableText(caption, (words(say("Part")), *_COLUMNS[: len(ledgers)]), tuple(rows))
 
 
 def _remains(ledgers: Sequence[Ledger], names: Names, speech: Speech) -> TableText:
@@ -89,7 +92,7 @@ def _remains(ledgers: Sequence[Ledger], names: Names, speech: Speech) -> TableTe
     caption = words(say("What is left after replacing [{unit}]:", unit=unit)).removesuffix(":")
     return TableText(
         caption,
-        (words(say("Replaced")), *(ledger.place.id for ledger in ledgers)),
+        (words(say("Replaced")), *_COLUMNS[: len(ledgers)]),
         tuple(
             (words(names_in_line(names, parts)), *(amount(ledger.remains_mm(parts), speech) for ledger in ledgers))
             for parts in repairs

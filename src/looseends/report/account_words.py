@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from looseends.catalogue import load_catalogue
 from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.ledger import Ledger
 from looseends.diagnosis.consequences.moving import PlayMoves
 from looseends.diagnosis.consequences.repair import KeptLimit, Repair
 from looseends.diagnosis.consequences.wear import Cases
 from looseends.diagnosis.words import SIDES
-from looseends.language import AsWritten, Length, Number, Percent, Speech, Text, Value, joined, say
+from looseends.language import AsWritten, InSentence, Length, Number, Percent, Speech, Text, Value, joined, say
 from looseends.vehicle.vehicle import Vehicle
 
 SHOWN_MM = 0.05
@@ -47,15 +48,15 @@ def counting_parts(ledgers: Sequence[Ledger]) -> list[str]:
     return [p for p in ledgers[0].parts if max(abs(ledger.shares_mm[p]) for ledger in ledgers) >= SHOWN_MM]
 
 
-def place_words(ledger: Ledger) -> Text:
-    """A place that a table's column speaks of, and how its play is looked at."""
-    look = ledger.place.look.setup
+def place_words(ledger: Ledger, column: str) -> Text:
+    """A place that a table's column, headed so, speaks of, and how its play is looked at."""
+    look, catalogue = ledger.place.look.setup, load_catalogue()
     return say(
-        "{place}: {name}, by {check} in {support}",
-        place=AsWritten(ledger.place.id),
+        "{place}: {name} ({check}, {support})",
+        place=AsWritten(column),
         name=ledger.place.name,
-        check=AsWritten(look.check),
-        support=AsWritten(look.support),
+        check=InSentence(catalogue.checks[look.check].name),
+        support=InSentence(catalogue.supports[look.support].name),
     )
 
 

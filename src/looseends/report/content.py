@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.consequences.account import Account
-from looseends.inspection.types import ConditionSeen, Finding, Judgement, SuspectSet
-from looseends.language import ENGLISH, AsWritten, Capital, Percent, Speech, Text, Value, say, say_count
+from looseends.inspection.types import Finding, Judgement, SuspectSet
+from looseends.language import ENGLISH, AsWritten, Capital, Percent, Speech, Value, say, say_count
 from looseends.report.account_content import consequences_text
 from looseends.report.account_words import PartNames
 from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
@@ -20,7 +20,7 @@ from looseends.report.plan import plan_svg, plan_words
 from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.repairs_content import before_and_after, repair_texts, still_stands
 from looseends.report.side_by_side import HOW_JUDGED
-from looseends.report.steps_content import check_done, next_step
+from looseends.report.steps_content import check_done, conditions_seen, next_step
 from looseends.report.unproven_content import passed_unproven, unproven_entries, unproven_texts
 from looseends.report.vocabulary import Vocabulary
 from looseends.report.wording import (
@@ -32,7 +32,6 @@ from looseends.report.wording import (
     listed,
     sentence,
     shortened,
-    with_note,
 )
 
 _LONGEST_FACT = LONGEST_NOTE
@@ -108,9 +107,7 @@ def handover_content(
             for s in judgement.system_findings
         ),
         checks=tuple(check_done(check, vocabulary, names, speech) for check in visit.checks),
-        conditions=tuple(
-            (seen.number, sentence(words(_condition(seen, names, vocabulary)))) for seen in visit.conditions
-        ),
+        conditions=conditions_seen(visit.conditions, names, vocabulary, speech),
         not_checked=tuple(
             sentence(f"{words(names.get(n.part, vocabulary.name(n.part)))}: {n.because}") for n in visit.not_checked
         ),
@@ -166,15 +163,6 @@ def _facts(judgement: Judgement, speech: Speech) -> tuple[tuple[str, str], ...]:
         (words(say("Checked by")), visit.technician),
         (words(say("Complaint")), visit.complaint),
         (words(say("Limits of")), words(JURISDICTION_WORDS.get(visit.jurisdiction, AsWritten(visit.jurisdiction)))),
-    )
-
-
-def _condition(seen: ConditionSeen, names: Mapping[str, str], vocabulary: Vocabulary) -> Text:
-    return say(
-        "{part}: {condition}, seen by {observer}",
-        part=names.get(seen.part, seen.part),
-        condition=with_note(vocabulary.name(seen.condition), seen.note),
-        observer=AsWritten(seen.observer),
     )
 
 

@@ -6,8 +6,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from looseends.diagnosis.words import WatchName
 from looseends.inspection.types import Finding, Grounds, Reading, Visit
-from looseends.language import AsWritten, Percent, Speech, Text, say
+from looseends.language import ENGLISH, AsWritten, Percent, Speech, Text, say
 from looseends.report.enclosures import DECISION_WORDS, OwnerDecision
 from looseends.report.handover_records import DecisionText, FindingText, GroundText
 from looseends.report.vocabulary import Vocabulary
@@ -125,7 +126,8 @@ def _reading_of(ground: Grounds, visit: Visit) -> Reading | None:
     kind, _, number = ground.refers_to.partition(" ")
     for done in visit.checks if kind == "check" else ():
         for reading in done.readings:
-            if str(done.number) == number and ground.words.startswith(f"{reading.watch} "):
+            named = (f"{WatchName(reading.watch).said(ENGLISH)} ", f"{reading.watch} ")  # by its id: signed off earlier
+            if str(done.number) == number and ground.words.startswith(named):
                 return reading
     return None
 

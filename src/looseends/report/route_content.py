@@ -15,8 +15,8 @@ from looseends.diagnosis.walk import Leg, Proof, Step
 from looseends.diagnosis.words import BRAKE, BY, SIDE_OF_VEHICLE, STEERING
 from looseends.language import (
     ENGLISH,
-    AsWritten,
     Capital,
+    InSentence,
     Minutes,
     Number,
     Percent,
@@ -302,7 +302,8 @@ def _reason(entry: Left) -> Text:
     """The axis and why it stays unproven, with the setup that would show it best."""
     if entry.best is None:
         return say("{axis}: {why}", axis=AXIS_WORDS[entry.axis], why=entry.why)
-    setup = entry.best.setup
-    held: list[Value] = [setup.check, say("support {support}", support=AsWritten(setup.support))]
+    setup, catalogue = entry.best.setup, load_catalogue()
+    named = (catalogue.checks[setup.check].name, catalogue.supports[setup.support].name)
+    held: list[Value] = [InSentence(name) for name in named]
     held += [setup_held(setup)] if setup_held(setup) else []
     return say("{axis}: {why} ({setup})", axis=AXIS_WORDS[entry.axis], why=entry.why, setup=joined(held, ", "))

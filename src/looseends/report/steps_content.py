@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from looseends.inspection.types import CheckDone, Hidden, Hider, NextCheck, Reading
-from looseends.language import AsWritten, Length, Minutes, Speech, Text, Value, say
+from looseends.inspection.types import CheckDone, ConditionSeen, Hidden, Hider, NextCheck, Reading
+from looseends.language import AsWritten, Length, Minutes, Speech, Text, Value, joined, say
 from looseends.report.handover_records import StepText
 from looseends.report.vocabulary import Vocabulary
-from looseends.report.wording import reading_words, sentence, setup_words
+from looseends.report.wording import reading_words, sentence, setup_words, with_note
 from looseends.vehicle.setup import Setup
 
 HIDER_WORDS: Mapping[Hider, Text] = {
@@ -35,12 +35,33 @@ def check_done(check: CheckDone, vocabulary: Vocabulary, names: Mapping[str, str
 
 def next_step(number: int, check: NextCheck, vocabulary: Vocabulary, speech: Speech) -> StepText:
     """A check to do next, with its reason."""
-    lines: list[Value] = [
-        check.reason,
-        say("Watch: {watches}.", watches=tuple(vocabulary.name(watch) for watch in check.watches)),
-        say("Takes about {minutes}.", minutes=Minutes(check.minutes)),
-    ]
+    lines: list[Value] = [check.reason, say("Takes about {minutes}.", minutes=Minutes(check.minutes))]
+    if check.watches:
+        lines.insert(1, say("Watch: {watches}.", watches=tuple(vocabulary.name(watch) for watch in check.watches)))
     return _step(number, check.setup, lines, "", vocabulary, speech)
+
+
+def conditions_seen(
+    conditions: Sequence[ConditionSeen], names: Mapping[str, str], vocabulary: Vocabulary, speech: Speech
+) -> tuple[tuple[int, str], ...]:
+    """Conditions as they were seen, by number; what one person looked for on a part and did not find is one line."""
+    lines: dict[tuple[object, ...], list[ConditionSeen]] = {}
+    for seen in conditions:
+        apart = seen.number if seen.present or seen.note else None
+        lines.setdefault((seen.part, seen.observer, seen.present, apart), []).append(seen)
+    return tuple((of[0].number, sentence(speech.words(_seen(of, names, vocabulary)))) for of in lines.values())
+
+
+def _seen(alike: Sequence[ConditionSeen], names: Mapping[str, str], vocabulary: Vocabulary) -> Text:
+    first = alike[0]
+    said = {
+        "part": names.get(first.part, first.part),
+        "condition": joined([with_note(vocabulary.name(seen.condition), seen.note) for seen in alike], "; "),
+        "observer": AsWritten(first.observer),
+    }
+    if first.present:
+        return say("{part}: {condition}, seen by {observer}", **said)
+    return say("{part}: looked for by {observer} and not there: {condition}", **said)
 
 
 def _reading(check: CheckDone, reading: Reading, vocabulary: Vocabulary) -> list[Value]:

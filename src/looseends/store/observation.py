@@ -52,6 +52,13 @@ class Withdrawn:
     because: str
 
 
+@dataclass(frozen=True)
+class TimeAtHand:
+    """How many minutes somebody has for the checks of a visit; None: the whole route is done."""
+
+    minutes: float | None
+
+
 WITHDRAWN = "withdrawn"
 KINDS: dict[str, type[Any]] = {
     "check": CheckDone,
@@ -62,6 +69,7 @@ KINDS: dict[str, type[Any]] = {
     "symptom": SymptomSeen,
     "replaced": Replaced,
     "use": Use,
+    "minutes": TimeAtHand,
     WITHDRAWN: Withdrawn,
 }
 

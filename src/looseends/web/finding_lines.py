@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.words import URGENCY_WORDS
-from looseends.inspection.types import ConditionSeen, Finding, Judgement, Mover, Suspect, Unproven, Visit
-from looseends.language import AsWritten, Capital, InSentence, Number, Percent, Speech, Text, say
+from looseends.inspection.types import Finding, Judgement, Mover, Suspect, Unproven, Visit
+from looseends.language import Capital, InSentence, Number, Percent, Speech, Text, say
 from looseends.report.findings_content import finding_text, grounds_text
 from looseends.report.handover_records import FindingText, GroundText, StepText
 from looseends.report.marks import VERDICT_ORDER
 from looseends.report.repairs_content import still_stands
-from looseends.report.steps_content import check_done
+from looseends.report.steps_content import check_done, conditions_seen
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.report.vocabulary import Vocabulary
-from looseends.report.wording import URGENCY_ORDER, listed, sentence, with_note
+from looseends.report.wording import URGENCY_ORDER, listed, sentence
 from looseends.vehicle.vehicle import Vehicle
 
 _HARDLY = 1.05
@@ -93,9 +93,7 @@ def finding_lines(judgement: Judgement, vehicle: Vehicle, speech: Speech) -> Fin
             for found in judgement.system_findings
         ),
         checks=tuple(check_done(check, vocabulary, names, speech) for check in visit.checks),
-        conditions=tuple(
-            (seen.number, sentence(speech.words(_condition(seen, names, vocabulary)))) for seen in visit.conditions
-        ),
+        conditions=conditions_seen(visit.conditions, names, vocabulary, speech),
         remarks=grounds_text(judgement.remarks, speech),
     )
 
@@ -105,15 +103,6 @@ def verdict_counts(judgement: Judgement) -> dict[VerdictWord, int]:
     verdicts = [finding.verdict for finding in judgement.findings if still_stands(finding, judgement)]
     verdicts += ["unproven"] * len(judgement.unproven)
     return {verdict: verdicts.count(verdict) for verdict in VERDICT_ORDER if verdict in verdicts}
-
-
-def _condition(seen: ConditionSeen, names: Mapping[str, str], vocabulary: Vocabulary) -> Text:
-    return say(
-        "{part}: {condition}, seen by {observer}",
-        part=names.get(seen.part, seen.part),
-        condition=with_note(vocabulary.name(seen.condition), seen.note),
-        observer=AsWritten(seen.observer),
-    )
 
 
 def _gravest_first(finding: Finding) -> tuple[int, int]:

@@ -18,6 +18,7 @@ from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vin import check_digit, read_vin
 from looseends.web.forms import line, several, text
 from looseends.web.numbers import number
+from looseends.web.time_at_hand import read_minutes
 
 WHEELS: tuple[Wheel, ...] = get_args(Wheel)
 WHEEL_WORDS: Mapping[Wheel, Text] = {
@@ -32,7 +33,10 @@ MOST_ODOMETER_KM = 5_000_000.0
 
 @dataclass(frozen=True)
 class Intake:
-    """A vehicle as it came in. `mistakes` has one sentence for each field that cannot be kept; then nothing is."""
+    """A vehicle as it came in; `minutes` are at hand for its checks, None for the whole route.
+
+    `mistakes` has one sentence for each field that cannot be kept; then nothing is.
+    """
 
     visit_id: str
     vehicle: str
@@ -45,6 +49,7 @@ class Intake:
     symptoms: tuple[SymptomSeen, ...]
     alterations: tuple[str, ...]
     alteration_note: str
+    minutes: float | None = None
     mistakes: Mapping[str, Text | str] = field(default_factory=dict)
 
 
@@ -70,6 +75,7 @@ def read_intake(sent: Mapping[str, Any], speech: Speech, observer: str) -> Intak
         symptoms=(*_told(complaint, sent, observer), *_road_test(sent, observer), *_tires(sent, observer)),
         alterations=tuple(name for name in several(sent, "alteration") if name in load_catalogue().alterations),
         alteration_note=text(sent, "alteration_note", 600),
+        minutes=read_minutes(sent, mistakes),
         mistakes=mistakes,
     )
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import gc
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from looseends.catalogue import load_catalogue
@@ -14,6 +14,7 @@ from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.of_visit import account_of_visit
 from looseends.diagnosis.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.judge import Standing, judgement_of, replaced_as_seen, standing_of
+from looseends.diagnosis.looks import fault_chances
 from looseends.diagnosis.next_step import Enough, Step, next_step
 from looseends.diagnosis.shop import Shop
 from looseends.errors import InputError, MechanicsError
@@ -35,10 +36,14 @@ _Kept = OrderedDict[str, tuple[Visit, _Made]]
 
 @dataclass(frozen=True)
 class Judged:
-    """What a sheet shows after a record: how every part stands, and what to do now or why to stop."""
+    """What a sheet shows after a record: how every part stands, and what to do now or why to stop.
+
+    `faults`: the chance that each part which only a look shows has a fault, as long as it was not looked at.
+    """
 
     standing: Standing | Judgement
     step: Step | Enough
+    faults: Mapping[str, float] = field(default_factory=dict)
 
 
 class Judging:
@@ -76,7 +81,7 @@ class Judging:
 
     def _judged_of(self, found: Diagnosed) -> Judged:
         policy = self.shop.policy
-        return Judged(standing_of(found, policy), next_step(found, policy=policy, looks=False))
+        return Judged(standing_of(found, policy), next_step(found, policy=policy), fault_chances(found))
 
     def _made(
         self, kept: _Kept[_Made], visit_id: str, visit: Visit, make: Callable[[Diagnosed], _Made]
@@ -101,7 +106,7 @@ class Judging:
         """The next step of a visit that was judged before, in so many minutes; raises as `judged` does."""
         with self._turn:
             diagnosed = self._going_on.diagnosed(visit_id, visit, vehicle_of(visit))
-            return next_step(diagnosed, minutes_left, self.shop.policy, looks=False)
+            return next_step(diagnosed, minutes_left, self.shop.policy)
 
     def account(self, visit_id: str, visit: Visit) -> Account | None:
         """What the worn parts of a visit do, which takes seconds; None where nothing is worn or too much to be told.

@@ -10,10 +10,11 @@ from looseends.catalogue import load_catalogue
 from looseends.inspection.known_names import Known
 from looseends.inspection.types import CheckDone
 from looseends.store.models import ObservationRecord
-from looseends.store.observation import HiddenFound, Observation, ReadingTaken, checked
+from looseends.store.observation import HiddenFound, Observation, ReadingTaken, TimeAtHand, checked
 from looseends.store.typed_json import typed
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
+from looseends.web.time_at_hand import require_minutes
 
 
 def require_known(session: Session, sent: Observation, vehicle_id: str) -> None:
@@ -33,7 +34,9 @@ def require_known(session: Session, sent: Observation, vehicle_id: str) -> None:
     vehicle, where = vehicles[vehicle_id], f"observation {sent.id}"
     known = Known(load_catalogue(), vehicle.parts, vehicle.layout.supports)
     content = checked(sent).content
-    if isinstance(content, HiddenFound):
+    if isinstance(content, TimeAtHand):
+        require_minutes(content, where)
+    elif isinstance(content, HiddenFound):
         known.require(content.hidden, where)
     elif isinstance(content, ReadingTaken):
         if (setup := _setup_of(session, content.check, sent.visit)) is not None:

@@ -13,13 +13,14 @@ from looseends.inspection.types import CheckDone
 from looseends.store.ids import time_ordered_id
 from looseends.store.keep import keep_customer, keep_vehicle, open_visit
 from looseends.store.models import Customer, VisitRecord
-from looseends.store.observation import Observation
+from looseends.store.observation import Observation, TimeAtHand
 from looseends.store.record import record
 from looseends.store.typed_json import ASSIGNED, plain
 from looseends.vehicle.setup import Setup
 from looseends.web.access import Person
 from looseends.web.intake_form import Intake
 from looseends.web.lift_points import ALTERATIONS, LIFT_POINTS
+from looseends.web.time_at_hand import KIND
 
 JURISDICTION = "us-federal"
 """The law that holds where nobody says otherwise."""
@@ -58,6 +59,8 @@ def take_in(session: Session, intake: Intake, person: Person, *, date: datetime.
     facts: list[tuple[str, object]] = [("symptom", symptom) for symptom in intake.symptoms]
     if intake.alterations or intake.alteration_note:
         facts.append(("check", alterations_seen(intake.alterations, intake.alteration_note, person.name)))
+    if intake.minutes is not None:
+        facts.append((KIND, TimeAtHand(intake.minutes)))
     observe(session, intake.visit_id, facts, person)
 
 

@@ -25,7 +25,10 @@ class VisitOut(msgspec.Struct, kw_only=True):
 
 
 class VisitIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    """A vehicle that is taken in; its id, a UUID of version 7, is the last part of the address."""
+    """A vehicle that is taken in; its id, a UUID of version 7, is the last part of the address.
+
+    `minutes` are at hand for its checks, null for the whole route.
+    """
 
     vehicle: str
     date: datetime.date
@@ -36,6 +39,7 @@ class VisitIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
     customer: str = ""
     phone: str = ""
     complaint: str = ""
+    minutes: float | None = None
 
 
 class ObservationIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):

@@ -16,6 +16,7 @@ from looseends.language import refusal
 from looseends.store.ids import is_time_ordered
 from looseends.store.kept import Store
 from looseends.store.models import VisitRecord
+from looseends.store.observation import TimeAtHand
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
@@ -24,6 +25,7 @@ from looseends.web.finding_visits import found_visits
 from looseends.web.forms import MOST_TEXT
 from looseends.web.intake_form import MOST_ODOMETER_KM, Intake, understood
 from looseends.web.recording import take_in
+from looseends.web.time_at_hand import require_minutes
 from looseends.web.visits import known_visit
 
 _PICKUP = {
@@ -89,6 +91,7 @@ def _intake(visit_id: str, data: VisitIn, observer: str) -> Intake:
                 found=f"{data.odometer_km:g}",
             )
         )
+    require_minutes(TimeAtHand(data.minutes), f"visit {visit_id}")
     for name in ("place", "plate", "vin", "customer", "phone", "complaint"):
         _require_text(visit_id, name, getattr(data, name))
     told = [SymptomSeen(0, "complaint", name, None, observer, "") for name in understood(data.complaint)]
@@ -104,6 +107,7 @@ def _intake(visit_id: str, data: VisitIn, observer: str) -> Intake:
         symptoms=tuple(told),
         alterations=(),
         alteration_note="",
+        minutes=data.minutes,
     )
 
 

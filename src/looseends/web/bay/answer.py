@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.judge import Standing
 from looseends.diagnosis.next_step import Enough, Step
-from looseends.inspection.types import Judgement, Suspect, Unproven
+from looseends.inspection.types import Judgement, Unproven
 from looseends.language import Capital, Minutes, Percent, Speech, Text, Value, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
@@ -26,8 +26,8 @@ def answer_of(judged: Judged, vehicle: Vehicle, setups: Sequence[Setup], speech:
     return Answer(
         state="known",
         words="",
-        parts=parts_known(standing, vehicle, setups, speech),
-        suspects=[_suspect(suspect, speech) for suspect in _suspected(standing)],
+        parts=parts_known(standing, judged.faults, vehicle, setups, speech),
+        suspects=[_suspect(name, chance, speech) for name, chance in suspected(judged, vehicle)],
         advice=[] if isinstance(step, Enough) else _advice(step, speech),
         enough=speech.words(step.words) if isinstance(step, Enough) else "",
     )
@@ -51,13 +51,16 @@ def _waits(progress: Progress, vehicle: Vehicle) -> Text:
     )
 
 
-def _suspected(standing: Standing | Judgement) -> list[Suspect]:
-    return [suspect for suspect in standing.suspects if suspect.probability >= _LEAST_SUSPECTED][:_SUSPECTS]
+def suspected(judged: Judged, vehicle: Vehicle) -> list[tuple[str, float]]:
+    """Names and chances, the likeliest first: of parts that may be worn, and of those that only a look shows."""
+    chances = [(suspect.name, suspect.probability) for suspect in judged.standing.suspects]
+    chances += [(vehicle.parts[part].name, chance) for part, chance in judged.faults.items()]
+    likeliest = sorted(chances, key=lambda entry: -entry[1])[:_SUSPECTS]
+    return [(name, chance) for name, chance in likeliest if chance >= _LEAST_SUSPECTED]
 
 
-def _suspect(suspect: Suspect, speech: Speech) -> str:
-    chance = Percent(suspect.probability)
-    return speech.words(say("{part}: {chance}", part=Capital(suspect.name), chance=chance))
+def _suspect(name: str, chance: float, speech: Speech) -> str:
+    return speech.words(say("{part}: {chance}", part=Capital(name), chance=Percent(chance)))
 
 
 def _advice(step: Step, speech: Speech) -> list[Advice]:
@@ -75,9 +78,13 @@ def _advice(step: Step, speech: Speech) -> list[Advice]:
 
 
 def parts_known(
-    standing: Standing | Judgement, vehicle: Vehicle, setups: Sequence[Setup], speech: Speech
+    standing: Standing | Judgement,
+    faults: Mapping[str, float],
+    vehicle: Vehicle,
+    setups: Sequence[Setup],
+    speech: Speech,
 ) -> dict[str, PartKnown]:
-    """Every part of the vehicle with its verdict, its chance of being worn, and what was said of it."""
+    """Every part of the vehicle with its verdict, its chance of being worn or faulty, and what was said of it."""
     findings = {finding.part: finding for finding in standing.findings}
     chances = {suspect.part: suspect.probability for suspect in standing.suspects}
     unproven = {entry.part: entry for entry in standing.unproven}
@@ -90,7 +97,7 @@ def parts_known(
         chance = chances.get(part.id)
         known[part.id] = PartKnown(
             verdict=verdict,
-            chance=chance or 0.0,
+            chance=chance or faults.get(part.id, 0.0),
             chance_words=_chance_words(chance, speech),
             said=list(dict.fromkeys(words for entry in said if (words := speech.words(entry)))),
             prove=speech.words(left.proving_words) if left is not None else "",

@@ -6,14 +6,16 @@ from functools import lru_cache
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check, Condition, SupportState
+from looseends.diagnosis.looked import load_looks
+from looseends.diagnosis.looks import looked_at, setups_of_look
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import Minutes, Speech
 from looseends.report.route_content import setup_held
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
-from looseends.web.bay.check_views import view_of
-from looseends.web.bay.plan_picture import plan_picture
+from looseends.web.bay.check_views import look_view, view_of
+from looseends.web.bay.plan_picture import PlanPicture, plan_picture
 from looseends.web.bay.records import Cards, CheckCard, SetupCard, SupportCard, View
 
 
@@ -26,12 +28,12 @@ def setup_key(setup: Setup) -> str:
 def cards_of(vehicle_id: str, speech: Speech, order: tuple[Setup, ...], shortest: bool) -> Cards:
     """The cards of a known vehicle, the setups of `order` first; `shortest`: it is the shortest route's."""
     vehicle, catalogue = load_vehicles()[vehicle_id], load_catalogue()
-    setups = tuple(dict.fromkeys((*order, *usual_setups(vehicle))))
+    setups = tuple(dict.fromkeys((*order, *setups_with_cards(vehicle))))
     picture = plan_picture(vehicle_id, speech)
     views: dict[str, View] = {}
     for setup in setups:
         if _view_key(setup) not in views:
-            views[_view_key(setup)] = view_of(vehicle, setup.check, setup.side, picture, speech)
+            views[_view_key(setup)] = _view(vehicle, setup, picture, speech)
     seen_on = {part.id: _seen_on(part) for part in vehicle.parts.values()}
     return Cards(
         checks={name: _check(catalogue.checks[name], speech) for name in {setup.check: None for setup in setups}},
@@ -51,6 +53,23 @@ def cards_of(vehicle_id: str, speech: Speech, order: tuple[Setup, ...], shortest
     )
 
 
+def setups_with_cards(vehicle: Vehicle) -> tuple[Setup, ...]:
+    """The usual setups, then those of every look that has something to look at on this vehicle."""
+    looks = [
+        setup
+        for look in load_looks()
+        for setup in setups_of_look(look, vehicle)
+        if any(look.shows_on(part.kind) for part in looked_at(look, setup, vehicle))
+    ]
+    return (*usual_setups(vehicle), *looks)
+
+
+def _view(vehicle: Vehicle, setup: Setup, picture: PlanPicture, speech: Speech) -> View:
+    if load_catalogue().checks[setup.check].kind != "movement":
+        return look_view(vehicle, setup, picture, speech)
+    return view_of(vehicle, setup.check, setup.side, picture, speech)
+
+
 def _seen_on(part: Part) -> list[Condition]:
     """The conditions that can be seen on a part: of its kind or group, then those of any part."""
     known = load_catalogue().conditions.values()
@@ -60,6 +79,8 @@ def _seen_on(part: Part) -> list[Condition]:
 
 def asks_gap(setup: Setup, vehicle: Vehicle) -> bool:
     """Whether a gap at the rebound stop is looked for as the vehicle is held so."""
+    if load_catalogue().checks[setup.check].kind != "movement":
+        return False
     support = vehicle.layout.supports[setup.support]
     stops = any(stop.id == "rebound-stop" for stop in vehicle.layout.stops)
     return support.stands and not support.frame_clamped and stops
@@ -77,6 +98,7 @@ def _check(check: Check, speech: Speech) -> CheckCard:
         caution=speech.words(check.caution),
         false_calls=[speech.words(call) for call in check.false_calls],
         minutes=speech.words(Minutes(check.minutes)),
+        look_for=[speech.words(said) for said in check.watch_words],
     )
 
 

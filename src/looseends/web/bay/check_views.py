@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Stroke, WatchPlace
-from looseends.language import Force, Speech, Text, say
+from looseends.diagnosis.looked import load_looks
+from looseends.diagnosis.looks import looked_at
+from looseends.language import Force, Speech, Text, joined, say
 from looseends.mechanics.model import Force as Load
 from looseends.report.plan_geometry import Point
-from looseends.vehicle.setup import Side
+from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.strokes import applies, check_on, offered, place_of, stroke_forces
-from looseends.vehicle.vehicle import Vehicle
+from looseends.vehicle.vehicle import Part, Vehicle
 from looseends.web.bay.plan_picture import PlanPicture
 from looseends.web.bay.records import Grip, StrokeView, View, WatchView
 
@@ -30,6 +33,35 @@ def view_of(vehicle: Vehicle, check_id: str, side: Side | None, picture: PlanPic
     return View(
         strokes=[_stroke(vehicle, stroke, side, picture, speech) for stroke in strokes],
         watches=list(watches.values()),
+    )
+
+
+def look_view(vehicle: Vehicle, setup: Setup, picture: PlanPicture, speech: Speech) -> View:
+    """The parts that a look shows, each with the conditions that would be found on it, in the drawing's units."""
+    (look,) = [look for look in load_looks() if look.check == setup.check]
+    return View(
+        strokes=[],
+        watches=[
+            _looked_at(part, seen, picture, speech)
+            for part in looked_at(look, setup, vehicle)
+            if (seen := look.shows_on(part.kind))
+        ],
+    )
+
+
+def _looked_at(part: Part, sees: Sequence[str], picture: PlanPicture, speech: Speech) -> WatchView:
+    conditions = load_catalogue().conditions
+    x, y = picture.places[part.id]
+    return WatchView(
+        id=part.id,
+        name=speech.words(part.name),
+        where=speech.words(joined([conditions[name].words for name in sees], "; ")),
+        part=part.id,
+        x=round(x, 1),
+        y=round(y, 1),
+        step_mm=0.0,
+        tread=False,
+        sees=list(sees),
     )
 
 

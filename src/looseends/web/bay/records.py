@@ -27,7 +27,10 @@ class StrokeView(msgspec.Struct):
 
 
 class WatchView(msgspec.Struct):
-    """One place that is watched; `step_mm` is the step of the gauge that the check foresees."""
+    """One place that is watched; `step_mm` is the step of the gauge that the check foresees.
+
+    Of a part that is looked at, `sees` are the conditions that would be found on it.
+    """
 
     id: str
     name: str
@@ -37,6 +40,7 @@ class WatchView(msgspec.Struct):
     y: float
     step_mm: float
     tread: bool
+    sees: list[str] = []
 
 
 class View(msgspec.Struct):
@@ -47,7 +51,7 @@ class View(msgspec.Struct):
 
 
 class CheckCard(msgspec.Struct):
-    """A check in words."""
+    """A check in words; a look has no strokes, and `look_for` says what counts."""
 
     name: str
     do: str
@@ -55,6 +59,7 @@ class CheckCard(msgspec.Struct):
     caution: str
     false_calls: list[str]
     minutes: str
+    look_for: list[str]
 
 
 class SupportCard(msgspec.Struct):

@@ -23,6 +23,7 @@ from looseends.web.names import alteration_name, wear_pattern_name
 from looseends.web.recording import take_in
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of, sentence_of
+from looseends.web.time_at_hand import SOME, USUAL_MINUTES
 
 
 @get("/intake", guards=[may("take in")], sync_to_thread=True)
@@ -79,6 +80,8 @@ def _page(request: Request[Person, Any, Any], sent: dict[str, Any], mistakes: di
         road_ticked=several(sent, "road_shows"),
         alterations=[(name, alteration_name(name)) for name in catalogue.alterations],
         alterations_ticked=several(sent, "alteration"),
+        minutes_set=line(sent, "time") == SOME,
+        minutes_value=line(sent, "minutes", 12) or USUAL_MINUTES,
         complaint=values["complaint"],
         meant=_meant(values["complaint"], sent),
         remark=_vin_remark(request, values["vin"]) if "vin" not in mistakes else "",

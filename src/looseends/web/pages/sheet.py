@@ -12,12 +12,12 @@ from litestar.params import FromPath, QueryParameter
 from litestar.response import Template
 
 from looseends.diagnosis.next_step import Step
-from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import Speech, say
 from looseends.store.kept import Store
 from looseends.web.access import Person, may
 from looseends.web.api.observations import recorded
 from looseends.web.bay.answer import answer_of, waiting_answer
+from looseends.web.bay.cards import setups_with_cards
 from looseends.web.bay.handed import opened_visit
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Answered
@@ -27,9 +27,9 @@ from looseends.web.pages.visit_page import VisitPage
 from looseends.web.preparing import Progress
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of
+from looseends.web.time_at_hand import MOST_MINUTES
 from looseends.web.visits import known_visit
 
-MOST_MINUTES = 600.0
 PAGE = VisitPage("sheet", say("Check sheet"), say("One check at a time, recorded with gloves on."), "record")
 
 
@@ -60,7 +60,7 @@ def answer(
 ) -> Answered:
     """What follows from everything recorded so far, by whichever tablet, in the order of receipt.
 
-    `minutes` are left for checks; a next check that does not fit is replaced by one that does, or by why to stop.
+    `minutes` are left for checks: the next one is of those that settle most within them, or it is said why to stop.
     """
     store: Store = state.store
     judging: Judging = state.judging
@@ -71,9 +71,9 @@ def answer(
     found = judging.judged(visit_id, visit)
     if isinstance(found, Progress):
         return Answered(waiting_answer(found, vehicle, speech), records)
-    if minutes is not None and isinstance(found.step, Step) and found.step.check.minutes > minutes:
+    if minutes is not None and isinstance(found.step, Step):
         found = replace(found, step=judging.step_within(visit_id, visit, minutes))
-    return Answered(answer_of(found, vehicle, usual_setups(vehicle), speech), records)
+    return Answered(answer_of(found, vehicle, setups_with_cards(vehicle), speech), records)
 
 
 @get("/visits/{visit_id:str}/supports", guards=[may("see visits")], sync_to_thread=True)

@@ -10,12 +10,15 @@ from litestar.datastructures import State
 from litestar.params import FromPath
 from litestar.response import Redirect, Template
 
+from looseends.diagnosis.next_step import Enough
 from looseends.diagnosis.opening import load_opening
-from looseends.language import Distance, Percent
+from looseends.language import Distance, Minutes, Percent, Text
 from looseends.store.kept import Store
 from looseends.store.models import Customer
+from looseends.store.observation import TimeAtHand
 from looseends.store.rebuild import facts_of
 from looseends.web.access import Person, may
+from looseends.web.bay.answer import suspected
 from looseends.web.forms import Sent, line, text
 from looseends.web.intake_form import WHEEL_WORDS
 from looseends.web.judging import Judging, vehicle_of
@@ -26,12 +29,24 @@ from looseends.web.pages.visit_pages import VISIT_PAGES
 from looseends.web.preparing import Progress
 from looseends.web.recording import lift_points_seen, observe
 from looseends.web.rendering import page
+from looseends.web.speaking import manner_of
+from looseends.web.time_at_hand import KIND, SOME, USUAL_MINUTES, minutes_at_hand, read_minutes
 from looseends.web.visits import known_visit
 
 
 @get("/visits/{visit_id:str}", guards=[may("see visits")], sync_to_thread=True)
 def visit_home(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Template:
     """Everything at a glance; the check to do next comes as soon as it is known."""
+    return _home(request, state, visit_id, {}, {})
+
+
+def _home(
+    request: Request[Person, Any, Any],
+    state: State,
+    visit_id: str,
+    sent: dict[str, Any],
+    mistakes: dict[str, Text | str],
+) -> Template:
     store: Store = state.store
     with store.reading() as session:
         visit, stay = known_visit(session, visit_id)
@@ -39,10 +54,12 @@ def visit_home(request: Request[Person, Any, Any], state: State, visit_id: FromP
         customer = session.get(Customer, stay.customer_id) if stay.customer_id else None
         erased = customer is not None and customer.erased_at is not None
         vin, state_word, phone = stay.vin, stay.state, customer.phone if customer else ""
+    minutes, speech = minutes_at_hand(facts), manner_of(request).speech
     symptoms = [(seen, symptom_name(seen)) for seen in visit.symptoms if seen.present]
     return page(
         request,
         "visit.html.j2",
+        status=400 if mistakes else 200,
         visit_id=visit_id,
         visit=visit,
         vehicle=vehicle_of(visit),
@@ -57,6 +74,10 @@ def visit_home(request: Request[Person, Any, Any], state: State, visit_id: FromP
         opening=load_opening(),
         checks=[check for check in visit.checks if check.setup.check not in LOOKS],
         wheel_words=WHEEL_WORDS,
+        minutes=None if minutes is None else Minutes(minutes),
+        minutes_set=line(sent, "time") == SOME if sent else minutes is not None,
+        minutes_value=line(sent, "minutes", 12) or (USUAL_MINUTES if minutes is None else f"{minutes:g}"),
+        mistakes={name: speech.words(said) for name, said in mistakes.items()},
         pages=[entry for entry in VISIT_PAGES if request.user.may(entry.action)],
     )
 
@@ -68,17 +89,19 @@ def next_check_line(request: Request[Person, Any, Any], state: State, visit_id: 
     judging: Judging = state.judging
     with store.reading() as session:
         visit, _ = known_visit(session, visit_id)
-    found = judging.judgement(visit_id, visit)
+        minutes = minutes_at_hand(facts_of(session, visit_id))
+    found = judging.judged(visit_id, visit)
     if isinstance(found, Progress):
         return page(request, "next_waits.html.j2", visit_id=visit_id, progress=found, vehicle=vehicle_of(visit))
-    following = found.next_checks[0] if found.next_checks else None
+    step = found.step if minutes is None else judging.step_within(visit_id, visit, minutes)
     return page(
         request,
         "next_line.html.j2",
         visit_id=visit_id,
-        following=None if following is None else next_line(following),
+        following=None if isinstance(step, Enough) else next_line(step.check),
+        enough=step.words if isinstance(step, Enough) else "",
+        suspects=suspected(found, vehicle_of(visit))[:3],
         percent=Percent,
-        suspects=[suspect for suspect in found.suspects[:3] if suspect.probability >= 0.05],
     )
 
 
@@ -95,4 +118,21 @@ def lift_points(request: Request[Person, Any, Any], state: State, visit_id: From
     return Redirect(f"/visits/{visit_id}", status_code=303)
 
 
-HANDLERS = [visit_home, next_check_line, lift_points]
+@post("/visits/{visit_id:str}/minutes", guards=[may("record")], status_code=303, sync_to_thread=True)
+def set_minutes(
+    request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Sent
+) -> Template | Redirect:
+    """Set how many minutes there are for the checks, or the whole route."""
+    mistakes: dict[str, Text | str] = {}
+    minutes = read_minutes(data, mistakes)
+    if mistakes:
+        return _home(request, state, visit_id, data, mistakes)
+    store: Store = state.store
+    with store.writing() as session:
+        known_visit(session, visit_id)
+        if minutes != minutes_at_hand(facts_of(session, visit_id)):
+            observe(session, visit_id, [(KIND, TimeAtHand(minutes))], request.user)
+    return Redirect(f"/visits/{visit_id}", status_code=303)
+
+
+HANDLERS = [visit_home, next_check_line, lift_points, set_minutes]

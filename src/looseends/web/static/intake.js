@@ -61,7 +61,7 @@ function bringBack() {
     const fields = [...form.elements].filter((field) => field.name === name);
     if (name === "vehicle" && fields[0]?.value) continue; // the vehicle that was just described
     for (const field of fields) {
-      if (field.type === "checkbox") field.checked ||= field.value === value;
+      if (["checkbox", "radio"].includes(field.type)) field.checked ||= field.value === value;
       else if (name !== "visit_id") field.value = value;
     }
   }

@@ -2,6 +2,8 @@
 
 import { timeOrderedId } from "../asking.js";
 
+const WITHDRAWN = { kind: "withdrawn", payload: { because: "taken back on the sheet" } };
+
 /** This person's own checks in a setup: another person's stand beside them and are not touched. */
 export function ownChecks(visit, key) {
   return visit.checks.filter((check) => check.key === key && check.account === visit.account);
@@ -79,16 +81,59 @@ export function gapOf(visit, card) {
 
 /** A condition seen on a part. */
 export function conditionSeen(visit, part, condition) {
-  const known = visit.facts.some(({ kind, payload }) => kind === "condition" && payload.part === part && payload.condition === condition && payload.present);
-  if (known) return [];
-  return [{ kind: "condition", payload: { part, condition, observer: visit.observer, note: "", present: true } }];
+  return [...seenAfterAll(visit, part), ...stated(visit, part, condition, true)];
 }
 
-/** The record of `undoable` is taken back, and with the last that a check holds the check itself. */
-export function takenBack(visit, { record, before, end }) {
-  const withdrawn = { kind: "withdrawn", payload: { because: "taken back on the sheet" } };
-  const undo = before ? { kind: before.kind, payload: before.payload, supersedes: end } : { ...withdrawn, supersedes: end };
+/** These parts were looked at, and none of the conditions that are looked for there was found. */
+export function nothingFound(visit, watches) {
+  return watches.flatMap(({ part, sees }) => [...seenAfterAll(visit, part), ...sees.flatMap((condition) => stated(visit, part, condition, false))]);
+}
+
+/** A part could not be seen: what this person said of it before holds no more. */
+export function couldNotSee(visit, { part, sees }) {
+  if (notSeen(visit, part)) return [];
+  const said = visit.facts.filter(({ kind, payload, account }) => kind === "condition" && payload.part === part && sees.includes(payload.condition) && account === visit.account);
+  return [...said.map(({ end }) => ({ ...WITHDRAWN, supersedes: end })), { kind: "not-checked", payload: { part, because: visit.words["could not be seen"] } }];
+}
+
+/** What is on record of a part that is looked at, whoever looked. */
+export function lookedAt(visit, { part, sees }) {
+  const of = (visit.facts ?? []).filter(({ kind, payload }) => kind === "condition" && payload.part === part);
+  const conditions = (present) => of.filter(({ payload }) => payload.present === present).map(({ payload }) => payload.condition);
+  const found = conditions(true);
+  const looked = sees.some((condition) => conditions(false).includes(condition)) && !sees.some((condition) => found.includes(condition));
+  const unseen = (visit.facts ?? []).some(({ kind, payload }) => kind === "not-checked" && payload.part === part);
+  return { found, nothing: looked, unseen };
+}
+
+/** Whether all that a look looks at is on record. */
+export function lookDone(visit, watches) {
+  return watches.length > 0 && watches.every((watch) => watch.sees.length && Object.values(lookedAt(visit, watch)).some((said) => (Array.isArray(said) ? said.length : said)));
+}
+
+/** A condition that is there or not: another word of the same person corrects the first, and nobody's is doubled. */
+function stated(visit, part, condition, present) {
+  const of = visit.facts.filter(({ kind, payload }) => kind === "condition" && payload.part === part && payload.condition === condition);
+  const own = of.findLast(({ account }) => account === visit.account);
+  if (own ? own.payload.present === present : of.some(({ payload }) => payload.present === present)) return [];
+  const payload = { ...(own?.payload ?? { part, condition, observer: visit.observer, note: "" }), present };
+  return [{ kind: "condition", payload, supersedes: own?.end ?? null }];
+}
+
+function notSeen(visit, part) {
+  return visit.facts.findLast(({ kind, payload, account }) => kind === "not-checked" && payload.part === part && account === visit.account);
+}
+
+function seenAfterAll(visit, part) {
+  const before = notSeen(visit, part);
+  return before ? [{ ...WITHDRAWN, supersedes: before.end }] : [];
+}
+
+/** The record of `undoable` is taken back, and with the last that a check holds the check itself; so is all of one touch. */
+export function takenBack(visit, { record, before, end, touch }) {
+  if (touch.length > 1) return touch.map((one) => ({ ...(one.before ? { kind: one.before.kind, payload: one.before.payload } : WITHDRAWN), supersedes: one.end }));
+  const undo = before ? { kind: before.kind, payload: before.payload, supersedes: end } : { ...WITHDRAWN, supersedes: end };
   const check = visit.checks.find((one) => one.id === record.payload?.check);
   const alone = check && !before && !check.payload.passed_parts.length && check.readings.length + check.hidden.length === 1;
-  return alone ? [undo, { ...withdrawn, supersedes: check.end }] : [undo];
+  return alone ? [undo, { ...WITHDRAWN, supersedes: check.end }] : [undo];
 }

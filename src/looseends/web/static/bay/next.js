@@ -1,5 +1,5 @@
 // Which check comes next: the advice to everything recorded, else the route in its order.
-import { ownChecks } from "./facts.js";
+import { lookDone, ownChecks } from "./facts.js";
 
 /**
  * @param {import("./visit.js").Visit} visit
@@ -12,7 +12,8 @@ export function nextOf(visit, cards, here) {
   const left = new Set((visit.facts ?? []).filter((fact) => fact.kind === "not-checked").map((fact) => fact.payload.part));
   const known = new Set(cards.setups.map((card) => card.key));
   const may = (key) => known.has(key) && !left.has(key.split(".")[0]);
-  const open = (key) => may(key) && key !== here?.key && !done.has(key);
+  const views = new Map(cards.setups.map((card) => [card.key, cards.views[card.view]]));
+  const open = (key) => may(key) && key !== here?.key && !done.has(key) && !lookDone(visit, views.get(key).watches);
   const count = (key) => ownChecks(visit, key).length;
   const openAgain = (key) => may(key) && (key !== here?.key || (visit.fresh && here.times !== count(key)));
   const answered = visit.how === "known" && visit.answer;

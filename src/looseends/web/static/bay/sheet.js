@@ -2,15 +2,16 @@
 import { Following } from "./following.js";
 import { Visit } from "./visit.js";
 import { holdVisit, supportsOf } from "./holding.js";
-import { gapOf, leftOut, nothingMoved, ownCheck, stopGap, takenBack } from "./facts.js";
+import { gapOf, leftOut, lookDone, ownCheck, stopGap, takenBack } from "./facts.js";
 import { fill, handed, make } from "./making.js";
 import { NumberPad } from "./number-pad.js";
+import { describedTouch, LookList } from "./look-list.js";
 import { nextOf } from "./next.js";
 import { outboxLine } from "./outbox-line.js";
 import { madeSmall } from "./pictures.js";
 import { setupKey } from "./records.js";
 import { StrokePicture } from "./stroke-picture.js";
-import { minutesLeft, setMinutes } from "./time-left.js";
+import { begin, minutesLeft, minutesSet } from "./time-left.js";
 import { undoable } from "./undo.js";
 import { describedRecord, gapWords, WatchList } from "./watch-list.js";
 
@@ -23,8 +24,10 @@ const visit = new Visit(page);
 const find = (id) => document.getElementById(id);
 const picture = new StrokePicture(document.querySelector(".picture svg"), cards, words);
 const pad = new NumberPad(find("pad"), words, page.entry.unit);
-const list = new WatchList({ place: find("watches"), by: find("by"), page, visit, pad, seen: find("seen"), record });
+const given = { place: find("watches"), by: find("by"), page, visit, pad, seen: find("seen"), record };
+const [watches, looks] = [new WatchList(given), new LookList(given)];
 const following = new Following(() => goOn());
+let list = watches;
 let supports = {};
 let open = null;
 let last = { at: 0, key: "" };
@@ -43,7 +46,7 @@ async function record(makeFacts) {
   try {
     const records = await visit.add(makeFacts);
     if (!records.length) return;
-    say(fill(words.recorded, { what: described(records.at(-1)) }));
+    say(fill(words.recorded, { what: describedTouch(records, visit, page) }));
     if (records.at(-1).kind && open && list.complete() && passed(records.at(-1))) following.begin(touches);
   } catch (error) {
     say(fill(words["device full"], { why: error.message }));
@@ -53,6 +56,7 @@ async function record(makeFacts) {
 /** Whether a record says that nothing moved: only then the sheet goes on by itself. */
 function passed({ kind, payload }) {
   if (kind === "check") return payload.passed_parts.length > 0;
+  if (kind === "condition") return !payload.present;
   return kind === "reading" && ["none", "silent", "rising"].includes(payload.reading.grade);
 }
 
@@ -62,9 +66,14 @@ async function undo() {
   if (!last) return;
   const check = visit.checks.find((one) => one.id === (last.record.payload.check ?? visit.rootOf(last.record.id)));
   await visit.add(() => takenBack(visit, last));
-  say(fill(words.withdrawn, { what: described(last.record) }));
+  say(fill(words.withdrawn, { what: describedOf(last) }));
   const key = check && setupKey(check.payload.setup);
   if (byKey.has(key) && key !== open?.key) location.hash = key;
+}
+
+/** What would be taken back, in words. */
+function describedOf({ record: one, touch }) {
+  return describedTouch(touch.length > 1 ? touch.map((each) => each.record) : [one], visit, page);
 }
 
 function described(one) {
@@ -79,7 +88,7 @@ function say(sentence) {
 function renderUndo() {
   const last = undoable(visit);
   find("undo").hidden = !last || !page.may_record;
-  if (last && !find("recorded").textContent) say(fill(words.last, { what: described(last.record) }));
+  if (last && !find("recorded").textContent) say(fill(words.last, { what: describedOf(last) }));
 }
 
 /** The card that the address names; "+1" behind it: done again, the first time stands as it is. */
@@ -129,6 +138,11 @@ function openCheck(card) {
   const stands = before?.setup.support ?? visit.checks?.at(-1)?.payload.setup.support;
   find("support").open = stands !== card.setup.support;
   showSupport(card);
+  const looked = !cards.views[card.view].strokes.length;
+  if (looked !== (list === looks)) find("do").open = looked;
+  list = looked ? looks : watches;
+  find("by").hidden = looked;
+  find("nothing-moved").textContent = words[looked ? "nothing found" : "nothing moved"];
   list.open(card);
   picture.open(card, list.order, find("strokes"));
   render();
@@ -144,12 +158,12 @@ function showSupport({ setup }) {
 
 function render() {
   if (!visit.checks) return;
+  begin(visit);
   const own = open && ownCheck(visit, open);
   list.show(own);
   picture.show(list.readWatches(own));
-  const passing = open && list.groupParts().every((part) => own?.payload.passed_parts.includes(part));
-  find("nothing-moved").setAttribute("aria-pressed", String(Boolean(passing)));
-  find("nothing-moved").disabled = !page.may_record || !list.groupParts().length;
+  find("nothing-moved").setAttribute("aria-pressed", String(Boolean(open && list.passing(own))));
+  find("nothing-moved").disabled = !page.may_record || !list.group().length;
   for (const id of ["take-photo", "leave-out"]) find(id).disabled = !page.may_record;
   renderStop();
   renderUndo();
@@ -184,7 +198,7 @@ function renderNext() {
   find("next-how").textContent = howFar(next);
   find("next-name").textContent = name;
   find("next-reason").textContent = next.reason;
-  const left = minutesLeft(page.visit);
+  const left = minutesLeft(visit);
   find("time-left").textContent = left === null ? "" : fill(words["minutes left"], { n: left });
   find("next-why").hidden = !next.reason;
   const { suspects = [] } = visit.answer ?? {};
@@ -212,6 +226,7 @@ function thumbnail({ id, photo }) {
 function renderOthers() {
   const groups = Map.groupBy?.(cards.setups, (card) => card.setup.support) ?? grouped(cards.setups);
   const done = new Set((visit.checks ?? []).map((check) => check.key));
+  for (const { key, view } of cards.setups) if (lookDone(visit, cards.views[view].watches)) done.add(key);
   find("other-list").replaceChildren(...[...groups].flatMap(([support, setups]) => [
     make("h3", {}, cards.supports[support].name),
     make("ul", { class: "others" }, setups.map((card) => make("li", {}, make("a", { href: `#${card.key}` },
@@ -226,7 +241,7 @@ function grouped(setups) {
 }
 
 async function addPhotos(files) {
-  const observation = (open && ownCheck(visit, open)?.id) ?? null;
+  const observation = (open && (ownCheck(visit, open)?.id ?? looks.lastOf(open))) ?? null;
   let kept = 0;
   for (const file of files) {
     if (file.type.startsWith("video/")) { say(words["no clip"]); continue; }
@@ -246,15 +261,15 @@ function leave(because) {
   if (because.trim()) record(() => leftOut(visit, open, because.trim()));
 }
 
-find("nothing-moved").addEventListener("click", () => once("nothing", () => record(() => nothingMoved(visit, open, list.groupParts()))));
+find("nothing-moved").addEventListener("click", () => once("nothing", () => record(() => list.pass())));
 find("undo").addEventListener("click", () => once("undo", undo));
 for (const button of document.querySelectorAll("[data-stop]")) button.addEventListener("click", () => once(button.dataset.stop, () => takeStop(button.dataset.stop)));
 find("go").addEventListener("click", () => once("go", goOn));
 find("time").querySelector("form").addEventListener("submit", (event) => {
   event.preventDefault();
-  const taken = setMinutes(page.visit, find("minutes").value);
+  const taken = minutesSet(find("minutes").value);
   find("minutes-mistake").textContent = taken ? "" : fill(words["not a number"], { example: "15" });
-  if (taken) { find("time").open = false; render(); visit.ask(); }
+  if (taken) { find("time").open = false; record(() => [taken]); }
 });
 find("take-photo").addEventListener("click", () => find("photo").click());
 find("photo").addEventListener("change", async (event) => {

@@ -18,7 +18,10 @@ export class StrokePicture {
     this.numbers = new Map(order.map((watch, at) => [watch.id, { ...watch, number: at + 1 }]));
     this.chosen = 0;
     this.view.mark({}, new Set(order.map((watch) => watch.part).filter(Boolean)));
-    caption.replaceChildren(make("ol", { class: "strokes" }, view.strokes.map((stroke, at) => make("li", {}, this.strokeLine(stroke, at, caption)))));
+    const { look_for: looked } = this.cards.checks[card.setup.check];
+    caption.replaceChildren(this.strokes.length
+      ? make("ol", { class: "strokes" }, view.strokes.map((stroke, at) => make("li", {}, this.strokeLine(stroke, at, caption))))
+      : make("div", { class: "strokes" }, make("b", {}, this.words["look for"]), make("ul", {}, looked.map((what) => make("li", {}, what)))));
     this.again();
   }
 
@@ -40,8 +43,8 @@ export class StrokePicture {
   }
 
   again() {
-    if (!this.strokes?.length) return;
-    const stroke = this.strokes[this.chosen];
+    if (!this.strokes) return;
+    const stroke = this.strokes[this.chosen] ?? { grips: [], both_ways: false, watches: [...this.numbers.keys()] };
     const watches = stroke.watches.map((id) => this.numbers.get(id)).filter(Boolean);
     this.view.frame([...stroke.grips, ...watches].map(({ x, y }) => [x, y]));
     drawStroke(this.view, stroke, watches.map((watch) => ({ ...watch, read: this.read.has(watch.id) })), this.words);

@@ -5,7 +5,8 @@ import { setupKey } from "./records.js";
 /**
  * The record to take back, or null: what it replaced holds again, else nothing does.
  * @param {import("./visit.js").Visit} visit
- * @returns {{record: any, before: any, end: string}|null}
+ * @returns {{record: any, before: any, end: string, touch: {record: any, before: any, end: string}[]}|null} `touch`: all
+ *   that one touch recorded of parts that were looked at
  */
 export function undoable(visit) {
   const byId = new Map(visit.records.map((record) => [record.id, record]));
@@ -22,7 +23,18 @@ export function undoable(visit) {
   const last = done.findLast((one) => byId.get(ends.get(one.root))?.account === visit.account);
   if (!last) return null;
   const before = done.findLast((one) => one.root === last.root && one !== last)?.record ?? begunBefore(last, byId);
-  return { record: last.record, before, end: ends.get(last.root) };
+  return { record: last.record, before, end: ends.get(last.root), touch: touchOf(last.record, visit, byId) };
+}
+
+/** What was recorded by the same touch, at one time, of parts that are looked at; a correction restores what it corrected. */
+function touchOf({ kind, device_time: at }, visit, byId) {
+  if (!["condition", "not-checked"].includes(kind)) return [];
+  const corrected = new Map(visit.records.map((record) => [record.supersedes, record.id]));
+  const endOf = (id) => (corrected.has(id) ? endOf(corrected.get(id)) : id);
+  return visit.records
+    .filter((one) => one.account === visit.account && Date.parse(one.device_time) === Date.parse(at))
+    .map((record) => ({ record, before: byId.get(record.supersedes) ?? null, end: endOf(record.id) }))
+    .map((one) => (one.before?.kind === "withdrawn" ? { ...one, before: null } : one));
 }
 
 /** What the sheet records: not what was told at taking in, nor the look at the lift points. */

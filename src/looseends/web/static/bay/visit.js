@@ -100,7 +100,7 @@ export class Visit {
     this.asking = true;
     this.asked = this.basis();
     try {
-      const left = minutesLeft(this.id);
+      const left = minutesLeft(this);
       const { answer, records } = await ask(`/visits/${this.id}/answer${left === null ? "" : `?minutes=${left}`}`);
       this.server = records;
       this.how = answer.state;

@@ -1,5 +1,5 @@
 // The places of a check, one row each, with the grades of the chosen way of looking.
-import { conditionSeen, hidden, ownCheck, reading } from "./facts.js";
+import { conditionSeen, hidden, nothingMoved, ownCheck, reading } from "./facts.js";
 import { fill, make } from "./making.js";
 
 const WAYS = ["hand", "eye", "ear", "feel", "gauge", "hidden", "seen"];
@@ -70,18 +70,24 @@ export class WatchList {
       this.seen.close();
       this.record(() => conditionSeen(this.visit, part, condition));
     };
-    this.seen.querySelector("h2").textContent = cards.parts[part];
-    this.seen.querySelector(".reasons").replaceChildren(...cards.seen_on[part].map((id) => make("button", { type: "button", "data-condition": id, onclick: () => take(id) }, cards.conditions[id])));
-    this.seen.showModal();
+    askCondition(this.seen, cards, part, cards.seen_on[part], this.page.words["what is seen asked"], take);
   }
 
   /** The parts that one touch passes: all that are watched here and not read by themselves. */
-  groupParts() {
+  group() {
     if (!this.card) return [];
     const own = this.visit.checks && ownCheck(this.visit, this.card);
     const apart = new Set([...(own?.readings ?? []).map((fact) => fact.payload.reading.watch)]);
     const hid = new Set((own?.hidden ?? []).map((fact) => fact.payload.hidden.part));
     return [...new Set(this.order.filter((watch) => watch.part && !apart.has(watch.id) && !hid.has(watch.part)).map((watch) => watch.part))];
+  }
+
+  passing(own) {
+    return this.group().every((part) => own?.payload.passed_parts.includes(part));
+  }
+
+  pass() {
+    return nothingMoved(this.visit, this.card, this.group());
   }
 
   /** Say in every row what is recorded of it. */
@@ -125,6 +131,14 @@ export class WatchList {
   }
 }
 
+/** Ask which of these conditions is on a part. */
+export function askCondition(dialog, cards, part, conditions, asked, take) {
+  dialog.querySelector("h2").textContent = cards.parts[part];
+  dialog.querySelector("p").textContent = asked;
+  dialog.querySelector(".reasons").replaceChildren(...conditions.map((id) => make("button", { type: "button", "data-condition": id, onclick: () => take(id) }, cards.conditions[id])));
+  dialog.showModal();
+}
+
 /** A reading in words, in the person's unit. */
 export function readingWords(taken, words, unit) {
   if (taken.gauge_mm === null) return `${words[`by ${taken.by}`]}: ${words[`grade ${taken.grade}`]}`;
@@ -147,10 +161,11 @@ export function describedRecord(record, visit, { cards, words, entry }) {
   const { kind, payload } = record;
   if (kind === undefined) return words.photo;
   if (kind === "check") return `${cards.checks[payload.setup.check]?.name ?? payload.setup.check}: ${payload.passed_parts.length ? words.passed : gapWords(payload, words, entry.unit) || words.begun}`;
-  if (kind === "condition") return `${cards.parts[payload.part]}, ${fill(words["seen on it"], { what: cards.conditions[payload.condition] ?? payload.condition })}`;
+  if (kind === "condition") return `${cards.parts[payload.part]}, ${fill(words[payload.present ? "seen on it" : "not there"], { what: cards.conditions[payload.condition] ?? payload.condition })}`;
   if (kind === "reading") return `${watchName(payload.reading.watch, cards)}, ${readingWords(payload.reading, words, entry.unit)}`;
   if (kind === "hidden") return `${cards.parts[payload.hidden.part]}, ${fill(words["hidden by"], { what: words[payload.hidden.by] })}`;
-  if (kind === "not-checked") return `${cards.checks[payload.part]?.name ?? payload.part}, ${fill(words.skipped, { why: payload.because })}`;
+  if (kind === "not-checked") return `${cards.checks[payload.part]?.name ?? cards.parts[payload.part] ?? payload.part}, ${cards.parts[payload.part] ? payload.because : fill(words.skipped, { why: payload.because })}`;
+  if (kind === "minutes") return payload.minutes === null ? words["whole route"] : fill(words["minutes set"], { n: payload.minutes });
   return fill(words.withdrawn, { what: "" }).trim();
 }
 

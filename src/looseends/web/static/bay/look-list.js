@@ -1,0 +1,101 @@
+// The parts that a look shows, one row each: found, nothing found, or it could not be seen.
+import { conditionSeen, couldNotSee, lookedAt, nothingFound } from "./facts.js";
+import { fill, make } from "./making.js";
+import { askCondition, describedRecord } from "./watch-list.js";
+
+export class LookList {
+  constructor({ place, by, page, visit, seen, record }) {
+    Object.assign(this, { place, by, page, visit, seen, record, order: [], orders: new Map() });
+  }
+
+  /** Begin with a look: what is suspected most stands first, and stays where it stands. */
+  open(card) {
+    if (!this.orders.has(card.key)) {
+      const chance = ({ part }) => this.visit.answer?.parts[part]?.chance ?? 0;
+      this.orders.set(card.key, [...this.page.cards.views[card.view].watches].sort((a, b) => chance(b) - chance(a)));
+    }
+    this.order = this.orders.get(card.key);
+    this.rows = new Map(this.order.map((watch) => [watch.id, this.row(watch)]));
+    this.place.replaceChildren(...this.rows.values());
+    this.show();
+  }
+
+  row(watch) {
+    const { words, may_record: may } = this.page;
+    const button = (said, label, call) => make("button", { type: "button", "data-look": said, disabled: !may, onclick: call }, label);
+    const what = make("div", { class: "what" }, make("b", {}, watch.name), make("span", { class: "where" }, watch.where), make("span", { class: "found" }));
+    return make("li", {}, what, make("div", { class: "choices", role: "group", "aria-label": watch.name },
+      button("found", words["look found"], () => this.ask(watch)),
+      button("nothing", words["look nothing"], () => this.record(() => nothingFound(this.visit, [watch]))),
+      button("unseen", words["look unseen"], () => this.record(() => couldNotSee(this.visit, watch)))));
+  }
+
+  /** Ask what is found: what is looked for here first, then whatever else may be seen on the part. */
+  ask({ part, sees }) {
+    const { cards, words } = this.page;
+    const others = cards.seen_on[part].filter((id) => !sees.includes(id));
+    askCondition(this.seen, cards, part, [...sees, ...others], words["what is found"], (condition) => {
+      this.seen.close();
+      this.record(() => conditionSeen(this.visit, part, condition));
+    });
+  }
+
+  /** Say in every row what is recorded of it. */
+  show() {
+    for (const watch of this.order) {
+      const row = this.rows.get(watch.id);
+      const said = lookedAt(this.visit, watch);
+      row.querySelector(".found").textContent = this.found(said);
+      row.classList.toggle("read", Boolean(this.found(said)));
+      for (const button of row.querySelectorAll("[data-look]")) {
+        const { look } = button.dataset;
+        button.setAttribute("aria-pressed", String(look === "found" ? said.found.length > 0 : said[look]));
+      }
+    }
+  }
+
+  found({ found, nothing, unseen }) {
+    const { words, cards } = this.page;
+    const said = found.map((id) => fill(words["seen on it"], { what: cards.conditions[id] ?? id }));
+    if (!said.length && nothing) said.push(words["look nothing"]);
+    if (!said.length && unseen) said.push(words["could not be seen"]);
+    return said.join("; ");
+  }
+
+  /** What one touch passes: all that is not recorded in another way. */
+  group() {
+    return this.order.filter((watch) => { const said = lookedAt(this.visit, watch); return !said.found.length && !said.unseen; });
+  }
+
+  passing() {
+    return this.group().length > 0 && this.group().every((watch) => lookedAt(this.visit, watch).nothing);
+  }
+
+  pass() {
+    return nothingFound(this.visit, this.group());
+  }
+
+  /** This person's last record of a part that this card looks at, which a photo belongs to. */
+  lastOf(card) {
+    const parts = this.page.cards.views[card.view].watches.filter(({ sees }) => sees.length).map(({ part }) => part);
+    return this.visit.facts.findLast(({ kind, payload, account }) => ["condition", "not-checked"].includes(kind) && parts.includes(payload.part) && account === this.visit.account)?.id ?? null;
+  }
+
+  readWatches() {
+    return new Set(this.order.filter((watch) => this.rows.get(watch.id).classList.contains("read")).map((watch) => watch.id));
+  }
+
+  complete() {
+    return this.readWatches().size === this.order.length;
+  }
+}
+
+/** What one touch recorded, in words: several parts are counted. */
+export function describedTouch(records, visit, page) {
+  const { words, cards } = page;
+  const said = records.filter(({ kind }) => kind !== "withdrawn");
+  const last = said.at(-1) ?? records.at(-1);
+  if (last.kind !== "condition" || last.payload.present) return describedRecord(last, visit, page);
+  const parts = [...new Set(said.map(({ payload }) => payload.part))];
+  return fill(words["found nothing"], { parts: parts.length === 1 ? cards.parts[parts[0]] : fill(words.parts, { n: parts.length }) });
+}

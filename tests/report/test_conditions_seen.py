@@ -1,0 +1,36 @@
+"""Conditions in a document: those that were seen, and those that were looked for and are not there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from looseends.inspection.types import ConditionSeen
+from looseends.language import ENGLISH, Speech
+from looseends.report.steps_content import conditions_seen
+from looseends.report.vehicle_words import vehicle_vocabulary
+from looseends.vehicle.loading import load_vehicles
+
+PICKUP = load_vehicles()["yard-pickup"]
+NAMES = {part.id: part.name for part in PICKUP.parts.values()}
+CRACKED = ConditionSeen(1, "leaf-spring-left", "cracked", "Tom Orrin", "", present=False)
+BROKEN = replace(CRACKED, number=2, condition="broken-spring")
+
+
+def lines(*conditions: ConditionSeen, speech: Speech = ENGLISH) -> list[tuple[int, str]]:
+    return list(conditions_seen(conditions, NAMES, vehicle_vocabulary(PICKUP), speech))
+
+
+def test_what_was_looked_for_and_is_not_there_is_never_told_as_seen() -> None:
+    (line,) = lines(CRACKED)
+    assert line == (1, "Left leaf spring: looked for by Tom Orrin and not there: cracked.")
+    assert lines(replace(CRACKED, present=True)) == [(1, "Left leaf spring: cracked, seen by Tom Orrin.")]
+    assert "no está" in lines(CRACKED, speech=Speech("es"))[0][1]
+
+
+def test_what_one_person_did_not_find_on_a_part_is_one_line_and_what_was_found_stands_apart() -> None:
+    found = replace(BROKEN, number=3, present=True)
+    assert [number for number, _ in lines(CRACKED, BROKEN, found)] == [1, 3]
+    assert lines(CRACKED, BROKEN)[0][1].endswith("not there: cracked; spring broken.")
+    noted = replace(BROKEN, note="brushed clean")
+    other = replace(BROKEN, observer="Bram Oduya")
+    assert len(lines(CRACKED, noted)) == len(lines(CRACKED, other)) == 2
