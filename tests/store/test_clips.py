@@ -83,7 +83,7 @@ REFUSED = {
     "a WebM cut off": (lambda: film()[:-60], "found a damaged one"),
     "frames of nothing": (lambda: _without_frames(film("mp4", "libx264")), "found a damaged one"),
     "too many bytes": (lambda: bytes(MOST_CLIP_BYTES + 1), f"must have at most {MOST_CLIP_BYTES} bytes"),
-    "too long": (lambda: film(frames=160, width=32, height=32), "must last at most 15 s, found 16.0 s"),
+    "too long": (lambda: film(frames=170, width=32, height=32), "must last at most 15 s, found 17.0 s"),
     "too large": (lambda: film("mp4", "libx264", width=2560, height=1440, frames=1), "found 2560 x 1440"),
     "of an absurd size": (lambda: of_absurd_size(film()), "found a damaged one"),
     "two films": (lambda: film("mp4", "libx264", films=2), "must have one film in it, found 2"),

@@ -59,6 +59,8 @@ ASKED: dict[tuple[str, str], Action | None] = {
     ("get", "/api/visits/{visit_id}/next-check"): "see visits",
     ("get", "/api/visits/{visit_id}/observations"): "see visits",
     ("put", "/api/visits/{visit_id}/observations/{observation_id}"): "record",
+    ("put", "/api/visits/{visit_id}/clips/{clip_id}"): "record",
+    ("get", "/api/visits/{visit_id}/clips/{clip_id}"): "see visits",
     ("get", "/api/visits/{visit_id}/photos"): "see visits",
     ("put", "/api/visits/{visit_id}/photos/{photo_id}"): "record",
     ("get", "/api/visits/{visit_id}/photos/{photo_id}"): "see visits",

@@ -21,11 +21,11 @@ MOST_CLIP_S = 15
 MOST_CLIP_BYTES = 12_000_000
 """15 s at 3 Mbit/s, as a tablet makes them, are 6 MB; two dozen in a visit are still taken in from its file."""
 
-CLIP_ENDINGS: Mapping[str, str] = {"mp4": "video/mp4", "webm": "video/webm"}
-"""Endings of the files that are kept, and their content types."""
+CLIP_TYPES: Mapping[str, str] = {"mp4": "video/mp4", "webm": "video/webm"}
+"""Content types by the endings of the files that are kept."""
 
 _MOST = {
-    "milliseconds": 1000 * MOST_CLIP_S + 500,  # cameras stop late
+    "milliseconds": 1000 * MOST_CLIP_S + 1000,  # cameras stop late, and so does who records off them
     "pixels": 1920 * 1088,  # the largest film that tablets show without a stutter, in whole blocks of 16
     "frames": 4_000,  # slow motion of 240 frames a second
     "streams": 8,  # a telephone writes film, sound and a handful of its sensors

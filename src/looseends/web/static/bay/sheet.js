@@ -7,9 +7,9 @@ import { fill, handed, make } from "./making.js";
 import { NumberPad } from "./number-pad.js";
 import { nextOf } from "./next.js";
 import { outboxLine } from "./outbox-line.js";
-import { madeSmall } from "./pictures.js";
 import { setupKey } from "./records.js";
 import { StrokePicture } from "./stroke-picture.js";
+import { Taking } from "./taking.js";
 import { minutesLeft, setMinutes } from "./time-left.js";
 import { undoable } from "./undo.js";
 import { describedRecord, gapWords, WatchList } from "./watch-list.js";
@@ -24,6 +24,7 @@ const find = (id) => document.getElementById(id);
 const picture = new StrokePicture(document.querySelector(".picture svg"), cards, words);
 const pad = new NumberPad(find("pad"), words, page.entry.unit);
 const list = new WatchList({ place: find("watches"), by: find("by"), page, visit, pad, seen: find("seen"), record });
+const taking = new Taking({ page, visit, record, say, observation: () => (open && ownCheck(visit, open)?.id) ?? null });
 const following = new Following(() => goOn());
 let supports = {};
 let open = null;
@@ -150,11 +151,11 @@ function render() {
   const passing = open && list.groupParts().every((part) => own?.payload.passed_parts.includes(part));
   find("nothing-moved").setAttribute("aria-pressed", String(Boolean(passing)));
   find("nothing-moved").disabled = !page.may_record || !list.groupParts().length;
-  for (const id of ["take-photo", "leave-out"]) find(id).disabled = !page.may_record;
+  for (const id of ["take-photo", "take-clip", "leave-out"]) find(id).disabled = !page.may_record;
   renderStop();
   renderUndo();
   renderNext();
-  renderPhotos();
+  taking.show();
   renderOthers();
   following.look(visit.fresh || visit.how === "offline");
 }
@@ -199,16 +200,6 @@ function howFar(next) {
   return visit.fresh ? "" : words.asking;
 }
 
-function renderPhotos() {
-  const shown = new Set([...find("thumbnails").children].map((item) => item.dataset.photo));
-  for (const photo of visit.photos) if (!shown.has(photo.id)) find("thumbnails").append(thumbnail(photo));
-}
-
-function thumbnail({ id, photo }) {
-  const source = photo instanceof Blob ? URL.createObjectURL(photo) : `/api/visits/${page.visit}/photos/${id}/small`;
-  return make("li", { "data-photo": id }, make("img", { src: source, alt: words.photo, width: 96, height: 96 }));
-}
-
 function renderOthers() {
   const groups = Map.groupBy?.(cards.setups, (card) => card.setup.support) ?? grouped(cards.setups);
   const done = new Set((visit.checks ?? []).map((check) => check.key));
@@ -225,22 +216,6 @@ function grouped(setups) {
   return groups;
 }
 
-async function addPhotos(files) {
-  const observation = (open && ownCheck(visit, open)?.id) ?? null;
-  let kept = 0;
-  for (const file of files) {
-    if (file.type.startsWith("video/")) { say(words["no clip"]); continue; }
-    try {
-      const photo = await madeSmall(file);
-      await record(() => [{ photo, observation }]);
-      kept += 1;
-      if (files.length > 1) say(fill(words["photo ready"], { n: kept, all: files.length }));
-    } catch {
-      say(words["not a picture"]);
-    }
-  }
-}
-
 function leave(because) {
   find("skip").close();
   if (because.trim()) record(() => leftOut(visit, open, because.trim()));
@@ -255,12 +230,6 @@ find("time").querySelector("form").addEventListener("submit", (event) => {
   const taken = setMinutes(page.visit, find("minutes").value);
   find("minutes-mistake").textContent = taken ? "" : fill(words["not a number"], { example: "15" });
   if (taken) { find("time").open = false; render(); visit.ask(); }
-});
-find("take-photo").addEventListener("click", () => find("photo").click());
-find("photo").addEventListener("change", async (event) => {
-  const files = [...event.target.files];
-  event.target.value = "";
-  await addPhotos(files);
 });
 find("leave-out").addEventListener("click", () => { find("skip-words").value = ""; find("skip").showModal(); });
 for (const button of find("skip").querySelectorAll("[data-reason]")) button.addEventListener("click", () => leave(button.dataset.reason));
