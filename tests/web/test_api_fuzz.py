@@ -31,6 +31,8 @@ from looseends.web.tokens import new_token
 from tests.web.cast import NAMES, put_photo, shop, shop_records, signed_in, taken_in
 from tests.web.test_access import MEANT
 
+schemathesis.serializer.alias(["video/mp4", "video/webm", "video/quicktime"], "application/octet-stream")
+
 # A long run: LOOSEENDS_FUZZ=500
 EXAMPLES = int(os.environ.get("LOOSEENDS_FUZZ", "12"))
 

@@ -19,14 +19,17 @@ MOST_CLIP_S = 15
 """A check is pushed and pulled a few times in this; what lasts longer shows the wall."""
 
 MOST_CLIP_BYTES = 12_000_000
-"""15 s at 3 Mbit/s, as a tablet makes them, are 6 MB; two dozen in a visit are still taken in from its file."""
+"""15 s at 6 Mbit/s, a camera's 720 lines; two dozen in a visit are still taken in from a tablet's file."""
+
+MOST_CLIP_PIXELS = 1920 * 1088
+"""The largest film that tablets show without a stutter, in whole blocks of 16."""
 
 CLIP_TYPES: Mapping[str, str] = {"mp4": "video/mp4", "webm": "video/webm"}
 """Content types by the endings of the files that are kept."""
 
 _MOST = {
     "milliseconds": 1000 * MOST_CLIP_S + 1000,  # cameras stop late, and so does who records off them
-    "pixels": 1920 * 1088,  # the largest film that tablets show without a stutter, in whole blocks of 16
+    "pixels": MOST_CLIP_PIXELS,
     "frames": 4_000,  # slow motion of 240 frames a second
     "streams": 8,  # a telephone writes film, sound and a handful of its sensors
     "memory": 600_000_000,  # of address space: three times what the largest clip takes

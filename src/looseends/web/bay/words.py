@@ -9,7 +9,7 @@ from looseends.inspection.checks_done import MOST_STOP_GAP_MM
 from looseends.inspection.readings import MOST_AT_TREAD_MM, MOST_ELSEWHERE_MM
 from looseends.inspection.types import By, Grade
 from looseends.language import AsWritten, Length, Speech, Text, Value, say
-from looseends.store.clip import MOST_CLIP_BYTES, MOST_CLIP_S
+from looseends.store.clip import MOST_CLIP_BYTES, MOST_CLIP_PIXELS, MOST_CLIP_S
 
 _N: Value = AsWritten("{n}")
 _WORDS: Mapping[str, Text] = {
@@ -91,14 +91,15 @@ _WORDS: Mapping[str, Text] = {
     "photo ready": say("Photo {n} of {all} is kept on this device.", n=_N, all=AsWritten("{all}")),
     "clip": say("clip"),
     "clip of": say("Clip of {seconds} s, without sound", seconds=AsWritten("{seconds}")),
-    "clip being made": say("The clip is made small and silent, which takes as long as it lasts; go on meanwhile."),
+    "clip being made": say("The clip is looked at, and a large one is made small, which takes as long as it lasts."),
     "clip too long": say(
         "A clip lasts at most {most} s, this one {seconds} s: take a shorter one.",
         most=AsWritten("{most}"),
         seconds=AsWritten("{seconds}"),
     ),
     "clip too large": say(
-        "This clip is too large, and this browser cannot make it smaller: photograph both ends of the movement."
+        "This clip is too large, or few browsers play it, and it could not be made anew here: set the camera to 720 "
+        "lines, or photograph both ends of the movement."
     ),
     "not a clip": say("The clip cannot be played by this browser: photograph both ends of the movement."),
     "not a picture": say("The picture cannot be read by this browser."),
@@ -115,7 +116,7 @@ _GRADES_BY: Mapping[By, tuple[Grade, ...]] = {
 }
 _MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM, "stop": MOST_STOP_GAP_MM}
 
-_CLIP = {"most_s": MOST_CLIP_S, "most_bytes": MOST_CLIP_BYTES}
+_CLIP = {"most_s": MOST_CLIP_S, "most_bytes": MOST_CLIP_BYTES, "most_pixels": MOST_CLIP_PIXELS}
 
 
 def words_for(speech: Speech) -> dict[str, str]:
