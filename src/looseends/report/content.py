@@ -10,6 +10,7 @@ from looseends.inspection.types import ConditionSeen, Finding, Judgement, Suspec
 from looseends.language import ENGLISH, AsWritten, Capital, Percent, Speech, Text, Value, say, say_count
 from looseends.report.account_content import consequences_text
 from looseends.report.account_words import PartNames
+from looseends.report.clips_content import clip_texts
 from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.findings_content import LONGEST_NOTE, finding_text, grounds_text
 from looseends.report.handover_records import ConsequencesText, HandoverContent
@@ -108,6 +109,7 @@ def handover_content(
             for s in judgement.system_findings
         ),
         checks=tuple(check_done(check, vocabulary, names, speech) for check in visit.checks),
+        clips=clip_texts(enclosures.clips, speech),
         conditions=tuple(
             (seen.number, sentence(words(_condition(seen, names, vocabulary)))) for seen in visit.conditions
         ),

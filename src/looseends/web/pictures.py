@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.store.models import ClipRecord, PhotoRecord
+from looseends.store.rebuild import facts_of
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,16 @@ def shown_pictures(session: Session, visit_id: str) -> list[Shown]:
         .order_by(PhotoRecord.device_time, PhotoRecord.id)
     )
     return [_shown(photo, clip) for photo, clip in session.execute(chosen)]
+
+
+def pictures_by_check(session: Session, visit_id: str) -> dict[int, list[Shown]]:
+    """The same by the number of the check that they are of, 0 where they are of none."""
+    checks = [fact.id for fact in facts_of(session, visit_id) if fact.kind == "check"]
+    numbers = {fact: number for number, fact in enumerate(checks, start=1)}
+    found: dict[int, list[Shown]] = {}
+    for picture in shown_pictures(session, visit_id):
+        found.setdefault(numbers.get(picture.observation or "", 0), []).append(picture)
+    return found
 
 
 def _shown(photo: PhotoRecord, clip: ClipRecord | None) -> Shown:
