@@ -85,6 +85,13 @@ def with_place_between_frames(mp4: bytes) -> bytes:
     return mp4[:at] + PLACE.encode() + mp4[at + len(PLACE) :]
 
 
+def called_small(webm: bytes) -> bytes:
+    """A WebM of 2560 x 1440 whose header says 160 x 90."""
+    for name, size, told in ((b"\xb0\x82", 2560, 160), (b"\xba\x82", 1440, 90)):
+        webm = webm.replace(name + struct.pack(">H", size), name + struct.pack(">H", told), 1)
+    return webm
+
+
 def of_absurd_size(vp8: bytes) -> bytes:
     """A VP8 clip whose first frame says that it is 16383 x 16383."""
     at = vp8.find(b"\x9d\x01\x2a") + 3

@@ -17,7 +17,7 @@ from looseends.store.clip import MOST_CLIP_BYTES, Clip, kept_clip
 from looseends.store.clips import clip_path
 from looseends.store.models import ClipRecord, PhotoRecord
 from looseends.store.personal import erase_photo
-from tests.store.films import PLACE, film, of_absurd_size, turned_right, with_place_between_frames
+from tests.store.films import PLACE, called_small, film, of_absurd_size, turned_right, with_place_between_frames
 from tests.store.made_records import prepared
 from tests.store.test_photos import sent
 
@@ -85,6 +85,7 @@ REFUSED = {
     "too many bytes": (lambda: bytes(MOST_CLIP_BYTES + 1), f"must have at most {MOST_CLIP_BYTES} bytes"),
     "too long": (lambda: film(frames=170, width=32, height=32), "must last at most 15 s, found 17.0 s"),
     "too large": (lambda: film("mp4", "libx264", width=2560, height=1440, frames=1), "found 2560 x 1440"),
+    "large in its frames alone": (lambda: called_small(film(width=2560, height=1440, frames=1)), "found 2560 x 1440"),
     "of an absurd size": (lambda: of_absurd_size(film()), "found a damaged one"),
     "two films": (lambda: film("mp4", "libx264", films=2), "must have one film in it, found 2"),
     "too many streams": (lambda: film("mp4", "libx264", films=9), "must have at most 8 streams, found 9"),
