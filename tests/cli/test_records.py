@@ -28,7 +28,7 @@ def test_a_backup_is_restored_into_another_store(
 ) -> None:
     file, other = tmp_path / "backup.zip", tmp_path / "other" / "records.sqlite"
     done = run(capsys, "backup", str(file))
-    assert (done.code, done.out) == (0, f"Written to {file}: visits 1, observations 1, photos 0.\n")
+    assert (done.code, done.out) == (0, f"Written to {file}: visits 1, observations 1, photos 0, clips 0.\n")
     assert run(capsys, "restore", str(file), "--store", str(other), "--json").json()["observations"] == 1
     first, second = open_store(str(named)), open_store(str(other))
     assert visit_in(first) == visit_in(second)

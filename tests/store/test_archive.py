@@ -20,15 +20,18 @@ from looseends.store import (
     erase_customer,
     export_archive,
     import_archive,
+    keep_clip,
     keep_photo,
     open_store,
     restore,
     visit_of,
 )
-from looseends.store.models import Base, PhotoRecord
+from looseends.store.clips import clip_path
+from looseends.store.models import Base, ClipRecord, PhotoRecord
 from looseends.store.personal import erase_photo
 from looseends.store.photos import photo_path
 from looseends.store.upgrade import HEAD
+from tests.store.films import film
 from tests.store.made_records import CUSTOMER, VISIT, check, condition, fact, prepared, recorded, visit_in
 from tests.store.pictures import camera_picture
 from tests.store.test_photos import sent
@@ -100,6 +103,27 @@ def test_an_archive_that_contradicts_is_refused_whole(filled: Store, other: Stor
     assert rows_of(other) == before
 
 
+def test_a_clip_goes_along_and_what_was_erased_of_it_stays_erased(filled: Store, other: Store, tmp_path: Path) -> None:
+    with filled.writing() as session:
+        photo = keep_clip(session, filled.photos, sent(film()))
+        kept = session.get_one(ClipRecord, photo.id)
+    written = export_archive(filled, file := tmp_path / "records.zip")
+    assert (written.photos, written.clips) == (1, 1)
+    with zipfile.ZipFile(file) as archive:
+        assert f"clips/{kept.sha256}.webm" in archive.namelist()
+    taken = import_archive(other, file)
+    assert (taken.photos, taken.clips, rows_of(other)) == (1, 1, rows_of(filled))
+    assert clip_path(other.photos, kept).read_bytes() == clip_path(filled.photos, kept).read_bytes()
+    erase_photo(other, photo.id)
+    assert import_archive(other, file).new == 0
+    assert not clip_path(other.photos, kept).exists()
+    with other.reading() as session:
+        assert session.get_one(ClipRecord, photo.id).sha256 == ""
+    restore(other, file, replace=True)
+    assert rows_of(other) == rows_of(filled)
+    assert clip_path(other.photos, kept).is_file()
+
+
 def test_who_was_erased_stays_erased(filled: Store, tmp_path: Path) -> None:
     export_archive(filled, file := tmp_path / "records.zip")
     erase_customer(filled, CUSTOMER)
@@ -151,8 +175,9 @@ def test_an_archive_of_records_can_be_restored(filled: Store, other: Store, tmp_
 
 
 def older(content: dict[str, bytes]) -> None:
-    """The archive as the first version wrote it, before accounts had keys and could be closed."""
+    """The archive as the first version wrote it, before accounts had keys and could be closed, and before clips."""
     content.pop("tables/access_tokens.jsonl")
+    content.pop("tables/clips.jsonl")
     accounts = [json.loads(line) for line in content["tables/accounts.jsonl"].splitlines()]
     kept = [{name: value for name, value in account.items() if name != "closed_at"} for account in accounts]
     content["tables/accounts.jsonl"] = b"".join(json.dumps(account).encode() + b"\n" for account in kept)
@@ -243,6 +268,8 @@ DAMAGE: dict[str, tuple[Callable[[dict[str, bytes]], None], bool, str]] = {
     "half a line": (added("tables/visits.jsonl", b'{"id":'), True, "must be a line of JSON"),
     "a lost visit": (added("tables/visits.jsonl", b""), True, "a row names what is nowhere"),
     "another photo": (added(f"photos/{'a' * 64}.jpg", b"x"), True, f"photo {'a' * 64} is another one"),
+    "another clip": (added(f"clips/{'a' * 64}.mp4", b"x"), True, f"clip {'a' * 64} is another one"),
+    "a clip of another kind": (added(f"clips/{'a' * 64}.exe", b"x"), True, "found an entry 'clips/"),
     "a bomb": (added(OBSERVATIONS, bytes(50_000_000)), False, "unpacks to 50000000 bytes, too many"),
     "a large photo": (added(f"photos/{'a' * 64}.jpg", bytes(range(256)) * 100_000), True, "bytes, too many"),
 }

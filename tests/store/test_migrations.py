@@ -34,7 +34,7 @@ def test_models_and_migrations_agree(store: Store) -> None:
         assert compare_metadata(context, Base.metadata) == []
         assert revision(connection) == HEAD
         checks = {table: inspect(connection).get_check_constraints(table) for table in Base.metadata.tables}
-    assert [len(checks[name]) for name in ("accounts", "vehicles", "visits", "decisions")] == [1, 1, 1, 1]
+    assert [len(checks[name]) for name in ("accounts", "vehicles", "visits", "decisions", "clips")] == [1] * 5
 
 
 def test_sqlite_is_told_to_keep_what_it_acknowledges_on_every_connection(new_url: Callable[[str], str]) -> None:

@@ -24,6 +24,7 @@ from looseends.store.ids import time_ordered_id
 from looseends.web.application import MOST_BODY_BYTES
 from looseends.web.people import account_named
 from looseends.web.tokens import new_token
+from tests.store.films import film, of_absurd_size
 from tests.store.pictures import bomb
 from tests.web.cast import NAMES, Client, form_token, shop, shop_records, signed_in, taken_in
 
@@ -76,6 +77,14 @@ PHOTOS: dict[str, Callable[[], bytes]] = {
     "a GIF": lambda: picture("GIF"),
     "the first bytes of a JPEG before a zip": lambda: picture("JPEG")[:4] + b"PK\x03\x04" + bytes(2_000),
 }
+CLIPS: dict[str, Callable[[], bytes]] = {
+    "a zip named clip.mp4": lambda: picture("JPEG") + b"PK\x03\x04" + bytes(2_000),
+    "a film of 16383 x 16383": lambda: of_absurd_size(film()),
+    "a film of 8192 x 4320": lambda: film("mp4", "libx264", frames=1, width=8192, height=4320),
+    "a film cut off": lambda: film("mp4", "libx264")[:-200],
+    "a film of a minute": lambda: film(frames=600, width=32, height=32),
+    "an MP4 of a million boxes": lambda: b"\0\0\0\x10ftypmp42" + bytes(4) + b"\0\0\0\x08free" * 1_000_000,
+}
 TAKEN = {
     "a JPEG with a web page behind it": lambda: picture("JPEG") + b"<script>alert(1)</script>",
     "a JPEG with a web page in its comment": lambda: picture("JPEG", comment=b"<script>alert(1)</script>"),
@@ -88,6 +97,13 @@ def put_photo(client: Client, visit: str, content: bytes) -> tuple[int, str]:
     photo = time_ordered_id()
     headers = {"x-csrftoken": form_token(client), "x-device-time": AT, "content-type": "image/jpeg"}
     return client.put(f"/api/visits/{visit}/photos/{photo}", content=content, headers=headers).status_code, photo
+
+
+def put_clip(client: Client, visit: str, content: bytes) -> tuple[int, int]:
+    """Status of a clip that is sent, and of reading it."""
+    clip = f"/api/visits/{visit}/clips/{time_ordered_id()}"
+    headers = {"x-csrftoken": form_token(client), "x-device-time": AT, "content-type": "video/mp4"}
+    return client.put(clip, content=content, headers=headers).status_code, client.get(clip).status_code
 
 
 def endless(app: Litestar, address: str, key: str) -> tuple[int, int]:
@@ -120,6 +136,7 @@ def limited() -> None:
 def main(folder: Path) -> None:
     """Print one line of JSON: outcome by name."""
     photos = {name: make() for name, make in (PHOTOS | TAKEN).items()}
+    clips = {name: make() for name, make in CLIPS.items()} | {"a film": film()}
     bombs = {
         "an archive that unpacks to 1 GB": {"manifest.json": b"{}", "tables/observations.jsonl": bytes(1_000_000_000)},
         "an archive with a manifest of 60 MB": {"manifest.json": b"[" + b"{}," * 20_000_000 + b"{}]"},
@@ -143,6 +160,7 @@ def main(folder: Path) -> None:
             status, photo = put_photo(client, visit, content)
             kept = client.get(f"/api/visits/{visit}/photos/{photo}")
             found[name] = [status, kept.status_code, b"alert" in kept.content]
+        found |= {name: put_clip(client, visit, content) for name, content in clips.items()}
         headers = {"x-csrftoken": form_token(client), "content-type": "application/json"}
         address = f"/api/visits/{visit}/observations/{time_ordered_id()}"
         nested = b"[" * 900_000 + b"]" * 900_000

@@ -188,6 +188,7 @@ def test_openapi_names_every_address_and_its_key(stranger: Client) -> None:
         "/api/visits/{visit_id}/skips/{observation_id}",
         "/api/visits/{visit_id}/withdrawals/{observation_id}",
         "/api/visits/{visit_id}/next-check",
+        "/api/visits/{visit_id}/clips/{clip_id}",
         "/api/visits/{visit_id}/photos",
         "/api/visits/{visit_id}/photos/{photo_id}",
         "/api/visits/{visit_id}/photos/{photo_id}/small",

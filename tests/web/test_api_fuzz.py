@@ -31,6 +31,8 @@ from looseends.web.tokens import new_token
 from tests.web.cast import NAMES, put_photo, shop, shop_records, signed_in, taken_in
 from tests.web.test_access import MEANT
 
+schemathesis.serializer.alias(["video/mp4", "video/webm", "video/quicktime"], "application/octet-stream")
+
 # A long run: LOOSEENDS_FUZZ=500
 EXAMPLES = int(os.environ.get("LOOSEENDS_FUZZ", "12"))
 
@@ -59,6 +61,8 @@ ASKED: dict[tuple[str, str], Action | None] = {
     ("get", "/api/visits/{visit_id}/next-check"): "see visits",
     ("get", "/api/visits/{visit_id}/observations"): "see visits",
     ("put", "/api/visits/{visit_id}/observations/{observation_id}"): "record",
+    ("put", "/api/visits/{visit_id}/clips/{clip_id}"): "record",
+    ("get", "/api/visits/{visit_id}/clips/{clip_id}"): "see visits",
     ("get", "/api/visits/{visit_id}/photos"): "see visits",
     ("put", "/api/visits/{visit_id}/photos/{photo_id}"): "record",
     ("get", "/api/visits/{visit_id}/photos/{photo_id}"): "see visits",

@@ -11,9 +11,10 @@ from litestar import Litestar
 from looseends.diagnosis.consequences.account import Account, account_of
 from looseends.diagnosis.consequences.wear import PartWear, known
 from looseends.inspection.types import ConditionSeen
+from looseends.store import PhotoSent, keep_clip
 from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store
-from looseends.store.models import JudgementRecord
+from looseends.store.models import JudgementRecord, VisitRecord
 from looseends.store.rebuild import facts_of
 from looseends.store.sign_off import decisions_of, is_whole, judgement_of
 from looseends.vehicle.loading import load_vehicles
@@ -22,6 +23,8 @@ from looseends.web.people import account_named, person_of
 from looseends.web.preparing import Progress
 from looseends.web.recording import observe
 from tests.report.handover_sample import yard_pickup_judgement
+from tests.store.films import film
+from tests.store.made_records import NOON
 from tests.web.cast import NAMES, Client, JudgingOfStored, put_photo, send, signed_in, taken_in, words_of
 
 UNSAFE = next(finding.part for finding in yard_pickup_judgement().findings if finding.verdict == "unsafe")
@@ -257,3 +260,23 @@ def test_a_photo_stands_beside_its_check_and_is_gone_when_it_was_erased(
     assert "Photos of the visit" not in page
     send(owner, f"/visits/{visit}/erase/photo/{photo}", asked="yes")
     assert photo not in owner.get(f"/visits/{visit}/findings").text
+
+
+def test_a_clip_plays_beside_its_check_and_stands_in_the_handover_as_its_first_frame(
+    app: Litestar, judging: JudgingOfStored, owner: Client
+) -> None:
+    visit, clip = taken_in(owner), time_ordered_id()
+    send(owner, f"/visits/{visit}/lift-points", found="sound")
+    store: Store = app.state.store
+    with store.writing() as session:
+        (check,) = [fact.id for fact in facts_of(session, visit) if fact.kind == "check"]
+        of_owner = session.get_one(VisitRecord, visit).opened_by
+        keep_clip(session, store.photos, PhotoSent(clip, visit, of_owner, NOON, film(), check))
+    page = owner.get(f"/visits/{visit}/findings").text
+    assert page.index('id="check-1"') < page.index(f'src="/api/visits/{visit}/clips/{clip}"')
+    for address in (f"/visits/{visit}/handover/document", f"/visits/{visit}/handover/document?language=es"):
+        document = owner.get(address).text
+        assert 'src="data:image/jpeg;base64,' in document
+        assert ("Check 1: first frame of a clip of 1 s" in document) != ("language=es" in address)
+    send(owner, f"/visits/{visit}/erase/photo/{clip}", asked="yes")
+    assert "first frame" not in owner.get(f"/visits/{visit}/handover/document").text

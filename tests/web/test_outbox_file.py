@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from tests.store.films import film
 from tests.web.bay import faults, reach, tablet
 from tests.web.sheet import WAITING, all_sent, grade, held, look, new_visit, observations, open_sheet, photo, photos
 
@@ -33,8 +34,10 @@ def test_what_waits_saved_offline_is_taken_in_on_another_tablet_once_and_the_fir
     grade(page, 0, "slight")
     page.locator("#photo").set_input_files(photo())  # type: ignore[arg-type]
     expect(page.locator("#thumbnails li")).to_have_count(1)
+    page.locator("#clip").set_input_files({"name": "a.webm", "mimeType": "video/webm", "buffer": film()})
+    expect(page.locator("#thumbnails video")).to_have_count(1)
     page.goto("/visits/outbox")  # comes without a connection
-    expect(page.locator("details.outbox li")).to_have_count(3)
+    expect(page.locator("details.outbox li")).to_have_count(4)
     look(page, "outbox")
     assert faults(page) == []
     assert reach(page) == []
@@ -42,15 +45,15 @@ def test_what_waits_saved_offline_is_taken_in_on_another_tablet_once_and_the_fir
         page.locator("#save").tap()
     file = tmp_path / "waits.json"
     saved.value.save_as(file)
-    assert len(page.evaluate(WAITING)) == 3
+    assert len(page.evaluate(WAITING)) == 4
 
     other = tablet(chromium, has_touch=True, storage_state=bay[1], base_url=bay[0])
     second = other.new_page()
-    assert "3" in taken_in(second, file)
+    assert "4" in taken_in(second, file)
     all_sent(second)
-    assert "Taken in: 0; here already: 3" in taken_in(second, file)
+    assert "Taken in: 0; here already: 4" in taken_in(second, file)
     kinds = [one["kind"] for one in observations(second, visit)]
-    assert (kinds, len(photos(second, visit))) == (["check", "reading"], 1)
+    assert (kinds, [one["clip_milliseconds"] for one in photos(second, visit)]) == (["check", "reading"], [None, 1000])
     device.set_offline(False)
     page.evaluate("window.dispatchEvent(new Event('online'))")
     all_sent(page)

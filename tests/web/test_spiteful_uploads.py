@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from tests.house.project_files import ROOT
-from tests.web.spiteful import PHOTOS, TAKEN
+from tests.web.spiteful import CLIPS, PHOTOS, TAKEN
 
 pytestmark = pytest.mark.slow
 
@@ -37,6 +37,15 @@ def test_what_is_no_photo_or_too_large_a_one_is_refused_and_not_kept(outcomes: d
 @pytest.mark.parametrize("name", TAKEN)
 def test_a_photo_is_kept_as_a_picture_alone_whatever_hides_in_it(outcomes: dict[str, Any], name: str) -> None:
     assert outcomes[name] == [200, 200, False]
+
+
+@pytest.mark.parametrize("name", CLIPS)
+def test_what_is_no_clip_or_too_large_a_one_is_refused_and_not_kept(outcomes: dict[str, Any], name: str) -> None:
+    assert outcomes[name] == [400, 404]
+
+
+def test_a_clip_is_kept_after_all_of_them(outcomes: dict[str, Any]) -> None:
+    assert outcomes["a film"] == [200, 200]
 
 
 def test_a_record_nested_900000_deep_is_refused(outcomes: dict[str, Any]) -> None:

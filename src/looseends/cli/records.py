@@ -34,7 +34,7 @@ ReplaceRecords = Annotated[bool, typer.Option("--replace", help="Replace the rec
 
 
 def backup(file: NewFile, store: StoreName = None, replace: Overwrite = False, as_json: AsJson = False) -> None:
-    """Put all records and photos into one file.
+    """Put all records, photos and clips into one file.
 
     Others may go on working meanwhile. The file holds customers' names and phones, and password hashes: keep it where
     nobody else reads it. Erasing a customer does not reach into it.
@@ -60,10 +60,10 @@ def restore(
 
 
 def export(file: NewFile, store: StoreName = None, replace: Overwrite = False, as_json: AsJson = False) -> None:
-    """Write all records and photos as an open archive.
+    """Write all records, photos and clips as an open archive.
 
-    A zip of JSON lines, one file for each table, and of photos; docs/store.md tells its form. Another store takes it
-    in with "looseends import", also one in another database.
+    A zip of JSON lines, one file for each table, of photos and clips; docs/store.md tells its form. Another store takes
+    it in with "looseends import", also one in another database.
     """
     from looseends.store import export_archive  # the database's library: --help need not wait for it
 
@@ -84,7 +84,7 @@ def import_(file: ArchiveFile, store: StoreName = None, as_json: AsJson = False)
     if as_json:
         print_json(taken)
         return
-    counts = f"new rows {taken.new}, there already {taken.there}, photos {taken.photos}"
+    counts = f"new rows {taken.new}, there already {taken.there}, photos {taken.photos}, clips {taken.clips}"
     console().print(f"Taken in from {file}: {counts}.", soft_wrap=True)
 
 
@@ -103,5 +103,7 @@ def _tell(written: Written, what: str, file: Path, as_json: bool) -> None:
     if as_json:
         print_json(written)
         return
-    counts = f"visits {written.visits}, observations {written.observations}, photos {written.photos}"
+    counts = (
+        f"visits {written.visits}, observations {written.observations}, photos {written.photos}, clips {written.clips}"
+    )
     console().print(f"{what} {file}: {counts}.", soft_wrap=True)

@@ -1,6 +1,6 @@
 """The report room: the underside plan and the handover as a page and as a PDF."""
 
-from looseends.report.enclosures import Enclosures, OwnerDecision
+from looseends.report.enclosures import ClipStill, Enclosures, OwnerDecision
 from looseends.report.page import handover_html
 from looseends.report.paper import handover_pdf
 from looseends.report.plan import plan_svg, plan_words
@@ -9,6 +9,7 @@ from looseends.report.vocabulary import Vocabulary
 from looseends.report.writing import write_handover
 
 __all__ = [
+    "ClipStill",
     "Enclosures",
     "OwnerDecision",
     "PlanGeometry",

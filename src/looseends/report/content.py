@@ -10,6 +10,7 @@ from looseends.inspection.types import Finding, Judgement, SuspectSet
 from looseends.language import ENGLISH, AsWritten, Capital, Percent, Speech, Value, say, say_count
 from looseends.report.account_content import consequences_text
 from looseends.report.account_words import PartNames
+from looseends.report.clips_content import clip_texts
 from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.findings_content import LONGEST_NOTE, finding_text, grounds_text
 from looseends.report.handover_records import ConsequencesText, HandoverContent
@@ -107,6 +108,7 @@ def handover_content(
             for s in judgement.system_findings
         ),
         checks=tuple(check_done(check, vocabulary, names, speech) for check in visit.checks),
+        clips=clip_texts(enclosures.clips, speech),
         conditions=conditions_seen(visit.conditions, names, vocabulary, speech),
         not_checked=tuple(
             sentence(f"{words(names.get(n.part, vocabulary.name(n.part)))}: {n.because}") for n in visit.not_checked

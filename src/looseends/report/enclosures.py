@@ -32,6 +32,17 @@ class OwnerDecision:
 
 
 @dataclass(frozen=True)
+class ClipStill:
+    """The first frame of a clip, a JPEG, and how long the clip lasts; `check` is its check's number, 0 if of none."""
+
+    check: int
+    seconds: int
+    content: bytes
+    width_px: int
+    height_px: int
+
+
+@dataclass(frozen=True)
 class Enclosures:
     """What a handover says beyond the judgement, as far as it is there.
 
@@ -43,6 +54,7 @@ class Enclosures:
     consequences: ConsequencesText | None = None
     as_found: tuple[Finding, ...] = ()
     decisions: tuple[OwnerDecision, ...] = ()
+    clips: tuple[ClipStill, ...] = ()
 
 
 NOTHING_ENCLOSED = Enclosures()

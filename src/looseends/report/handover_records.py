@@ -102,6 +102,16 @@ class StepText:
 
 
 @dataclass(frozen=True)
+class ClipText:
+    """A clip that paper cannot play: what it is of, and its first frame as an address that holds all of it."""
+
+    words: str
+    still: str
+    width_px: int
+    height_px: int
+
+
+@dataclass(frozen=True)
 class HandoverContent:
     """Everything a handover prints, in plain text and the reader's language; the plan as SVG and in words."""
 
@@ -125,6 +135,7 @@ class HandoverContent:
     meanings: tuple[tuple[VerdictWord, str], ...]
     system: tuple[tuple[str, str, tuple[GroundText, ...]], ...]
     checks: tuple[StepText, ...]
+    clips: tuple[ClipText, ...]
     conditions: tuple[tuple[int, str], ...]
     not_checked: tuple[str, ...]
     history: tuple[str, ...]

@@ -1,6 +1,7 @@
 """The records: visits, what was observed in them, judgements that were signed off; SQLite, or PostgreSQL by its URL."""
 
 from looseends.store.backup import backup, restore
+from looseends.store.clips import clip_bytes, keep_clip
 from looseends.store.export import export_archive
 from looseends.store.failures import StoreError
 from looseends.store.ids import time_ordered_id
@@ -23,6 +24,7 @@ __all__ = [
     "Store",
     "StoreError",
     "backup",
+    "clip_bytes",
     "decide",
     "erase_customer",
     "export_archive",
@@ -31,6 +33,7 @@ __all__ = [
     "is_whole",
     "judgement_of",
     "keep_account",
+    "keep_clip",
     "keep_customer",
     "keep_photo",
     "keep_vehicle",

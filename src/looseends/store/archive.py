@@ -32,7 +32,9 @@ MOST_FOLD = 200
 """Records pack 5 to 30 times smaller; what unpacks to more than this is no archive of ours."""
 
 _TABLE_NAME = re.compile(r"tables/([a-z_]+)\.jsonl")
-_PHOTO_NAME = re.compile(r"photos/([0-9a-f]{64})\.jpg")
+_PICTURE_NAME = re.compile(r"(?:photos/(?=.{64}\.jpg)|clips/(?=.{64}\.(?:mp4|webm)))([0-9a-f]{64})\.([a-z0-9]+)")
+"""A photo, or the film of a clip, by its checksum."""
+
 _PIECE_BYTES = 1 << 20
 _SMALL_BYTES = 1_000_000
 _ENCRYPTED = 0x1
@@ -47,7 +49,7 @@ class Writing:
         self._files: dict[str, dict[str, object]] = {}
 
     def add(self, name: str, pieces: Iterator[bytes], *, packed: bool) -> None:
-        """Write an entry; photos and snapshots are not packed."""
+        """Write an entry; photos, clips and snapshots are not packed."""
         size, digest = 0, hashlib.sha256()
         entry = zipfile.ZipInfo(name)  # the zip's own date stays at its first day, so equal content gives equal bytes
         entry.compress_type = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
@@ -82,6 +84,20 @@ def archive_written(path: Path, kind: Kind, form: str) -> Iterator[Writing]:
 
 
 @dataclass(frozen=True)
+class PictureEntry:
+    """A photo or a clip in an archive: the entry's name, the checksum in it, and the ending."""
+
+    name: str
+    checksum: str
+    ending: str
+
+    @property
+    def is_clip(self) -> bool:
+        """Whether it moves."""
+        return self.ending != "jpg"
+
+
+@dataclass(frozen=True)
 class Archive:
     """An archive whose every byte has been checked against its manifest."""
 
@@ -94,9 +110,12 @@ class Archive:
         """Names of the tables in it."""
         return tuple(found[1] for name in self.packed.namelist() if (found := _TABLE_NAME.fullmatch(name)))
 
-    def photos(self) -> tuple[str, ...]:
-        """Checksums of the photos in it."""
-        return tuple(found[1] for name in self.packed.namelist() if (found := _PHOTO_NAME.fullmatch(name)))
+    def pictures(self) -> tuple[PictureEntry, ...]:
+        """The photos and clips in it."""
+        names = self.packed.namelist()
+        return tuple(
+            PictureEntry(name, found[1], found[2]) for name in names if (found := _PICTURE_NAME.fullmatch(name))
+        )
 
     def open(self, name: str) -> IO[bytes]:
         """An entry to read from."""
@@ -131,7 +150,7 @@ def _checked(packed: zipfile.ZipFile, path: Path) -> Archive:
     if len(packed.infolist()) != len(entries) or set(entries) != set(files) | {MANIFEST}:
         raise InputError(f"{path} is damaged: its entries are not those that its manifest lists.")
     for name, told in files.items():
-        if not (_TABLE_NAME.fullmatch(name) or _PHOTO_NAME.fullmatch(name) or name == SNAPSHOT):
+        if not (_TABLE_NAME.fullmatch(name) or _PICTURE_NAME.fullmatch(name) or name == SNAPSHOT):
             raise InputError(f"{path} is no archive of Loose Ends: found an entry {name!r}.")
         _require_content(packed, entries[name], told, path)
     return Archive(str(path), manifest["kind"], manifest["form"], packed)
@@ -152,7 +171,7 @@ def _require_sizes(entries: list[zipfile.ZipInfo], path: Path) -> None:
             raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
         of_entries = min(MOST_MANIFEST_BYTES, _LINE_OF_MANIFEST_BYTES * (len(entries) + 2))
         most = of_entries if entry.filename == MANIFEST else MOST_TOTAL_BYTES
-        if entry.file_size > (MOST_BYTES if _PHOTO_NAME.fullmatch(entry.filename) else most):
+        if entry.file_size > (MOST_BYTES if _PICTURE_NAME.fullmatch(entry.filename) else most):
             raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
 
 

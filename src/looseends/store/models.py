@@ -13,6 +13,7 @@ from looseends.store.columns import UtcTime, one_of
 Role = Literal["instructor", "technician", "learner", "office", "owner"]
 VisitState = Literal["open", "signed-off"]
 VehicleOrigin = Literal["known", "own"]
+ClipEnding = Literal["mp4", "webm"]
 OwnerDecision = Literal["repair", "leave", "drive"]
 """Told about an unsafe finding: have it repaired, leave the vehicle undriven, or drive it away against advice."""
 
@@ -189,3 +190,18 @@ class PhotoRecord(Base):
     account_id: Mapped[str] = mapped_column(ForeignKey("accounts.id"))
     device_time: Mapped[datetime.datetime] = mapped_column(UtcTime)
     received_at: Mapped[datetime.datetime] = mapped_column(UtcTime)
+
+
+class ClipRecord(Base):
+    """What moves of a photo that is the still of a clip; its bytes lie beside the photos', in a file of `ending`.
+
+    Erased with its photo: the row stays, and nothing else.
+    """
+
+    __tablename__ = "clips"
+    __table_args__ = (one_of("ending", get_args(ClipEnding)),)
+    photo_id: Mapped[str] = mapped_column(ForeignKey("photos.id"), primary_key=True)
+    sha256: Mapped[str] = mapped_column(_Sha256, index=True)
+    ending: Mapped[str] = mapped_column(String(8))
+    milliseconds: Mapped[int]
+    size_bytes: Mapped[int]

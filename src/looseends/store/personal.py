@@ -10,16 +10,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.inspection.types import Visit
 from looseends.language import refusal
 from looseends.store.canonical import canonical_json
+from looseends.store.clips import clip_path
 from looseends.store.kept import Store
 from looseends.store.models import (
     Base,
+    ClipRecord,
     Complaint,
     Customer,
     JudgementRecord,
@@ -80,7 +82,7 @@ def erase_customer(store: Store, customer_id: str, *, at: datetime.datetime | No
 
 
 def erase_photo(store: Store, photo_id: str) -> None:
-    """Erase a photo on request: its file, its size and the checksum that named the file.
+    """Erase a photo or a clip on request: its files, their size and the checksums that named them.
 
     The row stays as a stub that knows the photo again, so that a device that sends it once more does not bring it
     back. Exports, backups and what a tablet holds are not touched. May be done again.
@@ -94,13 +96,20 @@ def erase_photo(store: Store, photo_id: str) -> None:
         photo = session.get(PhotoRecord, photo_id)
         if photo is None:
             raise InputError(refusal('photo must be one that is stored, found "{found}".', found=photo_id))
-        named = photo.sha256
+        files = {photo.sha256: photo_path(store.photos, photo.sha256)}
         photo.sha256, photo.size_bytes, photo.width_px, photo.height_px = "", 0, 0, 0
+        clip = session.get(ClipRecord, photo_id)
+        if clip is not None:
+            files[clip.sha256] = clip_path(store.photos, clip)
+            clip.sha256, clip.size_bytes, clip.milliseconds = "", 0, 0
         session.flush()
-        others = session.scalar(select(func.count()).where(PhotoRecord.sha256 == named)) or 0
+        for table in (PhotoRecord, ClipRecord):
+            for shown_elsewhere in session.scalars(select(table.sha256).where(table.sha256.in_(list(files)))):
+                files.pop(shown_elsewhere, None)
+        files.pop("", None)
     # after the record is on the disk: a file too many does less harm than a photo that is said to be there and is not
-    if named and not others:
-        photo_path(store.photos, named).unlink(missing_ok=True)
+    for path in files.values():
+        path.unlink(missing_ok=True)
 
 
 def _erase(session: Session, customer: Customer, at: datetime.datetime) -> None:

@@ -92,35 +92,36 @@ def is_erased(photo: PhotoRecord) -> bool:
     return not photo.sha256
 
 
-def photo_path(folder: Path, checksum: str) -> Path:
-    """Where the bytes of this checksum lie."""
-    return folder / checksum[:2] / f"{checksum}.jpg"
+def photo_path(folder: Path, checksum: str, ending: str = "jpg") -> Path:
+    """Where the bytes of this checksum lie; `ending` is another one for a clip."""
+    return folder / checksum[:2] / f"{checksum}.{ending}"
 
 
-def write_photo(folder: Path, checksum: str, content: bytes) -> None:
-    """Put the bytes of a photo on the disk, unless they are there whole.
+def write_photo(folder: Path, checksum: str, content: bytes, ending: str = "jpg") -> None:
+    """Put the bytes of a photo or a clip on the disk, unless they are there whole.
 
     Raises
     ------
     StoreError
         If the disk is full.
     """
-    path = photo_path(folder, checksum)
+    path = photo_path(folder, checksum, ending)
     if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != checksum:
         with written_whole(path) as file:
             file.write(content)
 
 
 def copy_photos(archive: Archive, folder: Path) -> None:
-    """Put the photos of an archive into the folder; they are there before their records are."""
-    for checksum in archive.photos():
-        with archive.open(f"photos/{checksum}.jpg") as photo:
-            content = photo.read()
-        if hashlib.sha256(content).hexdigest() != checksum:
-            raise InputError(
-                refusal("{name} is damaged: photo {checksum} is another one.", name=archive.name, checksum=checksum)
-            )
-        write_photo(folder, checksum, content)
+    """Put the photos and clips of an archive into the folder; they are there before their records are."""
+    for kept in archive.pictures():
+        with archive.open(kept.name) as picture:
+            content = picture.read()
+        if hashlib.sha256(content).hexdigest() != kept.checksum:
+            told = {"name": archive.name, "checksum": kept.checksum}
+            if kept.is_clip:
+                raise InputError(refusal("{name} is damaged: clip {checksum} is another one.", **told))
+            raise InputError(refusal("{name} is damaged: photo {checksum} is another one.", **told))
+        write_photo(folder, kept.checksum, content, kept.ending)
 
 
 def photo_bytes(folder: Path, photo: PhotoRecord) -> bytes:
@@ -131,13 +132,23 @@ def photo_bytes(folder: Path, photo: PhotoRecord) -> bytes:
     StoreError
         If the file is lost or damaged.
     """
-    path = photo_path(folder, photo.sha256)
+    return whole_file(photo_path(folder, photo.sha256), photo.sha256, photo.id)
+
+
+def whole_file(path: Path, checksum: str, photo_id: str) -> bytes:
+    """The bytes of a photo's or a clip's file.
+
+    Raises
+    ------
+    StoreError
+        If the file is lost or damaged.
+    """
     content = path.read_bytes() if path.is_file() else b""
-    if hashlib.sha256(content).hexdigest() != photo.sha256:
+    if hashlib.sha256(content).hexdigest() != checksum:
         what = say("damaged") if path.is_file() else say("lost")
         raise StoreError(
             refusal(
-                "photo {id}: its file {path} is {what}; bring it back from a backup.", id=photo.id, path=path, what=what
+                "photo {id}: its file {path} is {what}; bring it back from a backup.", id=photo_id, path=path, what=what
             )
         )
     return content

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from looseends.errors import InputError
 from looseends.store.archive import Archive, archive_read
 from looseends.store.kept import Store
-from looseends.store.models import Base, ObservationRecord, PhotoRecord
+from looseends.store.models import Base, ClipRecord, ObservationRecord, PhotoRecord
 from looseends.store.older import at_newest_form
 from looseends.store.personal import PERSONAL
 from looseends.store.photos import photo_path
@@ -33,17 +33,21 @@ _MAY_DIFFER: dict[str, tuple[str, ...]] = {
 }
 """Columns that change in a store's life; the store's own value stays. Payload and content are held by checksums."""
 
-_OF_A_PHOTO = ("sha256", "size_bytes", "width_px", "height_px")
-"""Columns of a photo that erasing it empties."""
+_EMPTIED = {
+    "photos": ("sha256", "size_bytes", "width_px", "height_px"),
+    "clips": ("sha256", "size_bytes", "milliseconds"),
+}
+"""Columns of a photo and a clip that erasing empties."""
 
 
 @dataclass(frozen=True)
 class TakenIn:
-    """How many rows were new and how many were there already, and the photos in the archive."""
+    """How many rows were new and how many were there already, and the photos and clips in the archive."""
 
     new: int
     there: int
     photos: int
+    clips: int
 
 
 def import_archive(store: Store, file: Path) -> TakenIn:
@@ -62,16 +66,16 @@ def import_archive(store: Store, file: Path) -> TakenIn:
         require_records(given)
         with at_newest_form(given, store.photos) as archive, store.writing() as session:
             taken = take_in(session, archive)
-            erased = _named_by_none(session, archive)
-    for checksum in erased:
-        photo_path(store.photos, checksum).unlink(missing_ok=True)
+            erased = _named_by_none(session, archive, store.photos)
+    for path in erased:
+        path.unlink(missing_ok=True)
     return taken
 
 
-def _named_by_none(session: Session, archive: Archive) -> list[str]:
-    """Photos that came with an archive and that no record names: they were erased here."""
-    named = set(session.scalars(select(PhotoRecord.sha256)))
-    return [checksum for checksum in archive.photos() if checksum not in named]
+def _named_by_none(session: Session, archive: Archive, folder: Path) -> list[Path]:
+    """Files of photos and clips that came with an archive and that no record names: they were erased here."""
+    named = {checksum for table in (PhotoRecord, ClipRecord) for checksum in session.scalars(select(table.sha256))}
+    return [photo_path(folder, one.checksum, one.ending) for one in archive.pictures() if one.checksum not in named]
 
 
 def require_records(archive: Archive) -> None:
@@ -102,7 +106,8 @@ def take_in(session: Session, archive: Archive) -> TakenIn:
                 new, there = new + len(missing), there + len(rows) - len(missing)
     except IntegrityError as error:
         raise InputError(f"{archive.name} is damaged: a row names what is nowhere, or is no row of ours.") from error
-    return TakenIn(new, there, len(archive.photos()))
+    moving = [picture.is_clip for picture in archive.pictures()]
+    return TakenIn(new, there, moving.count(False) - moving.count(True), moving.count(True))
 
 
 def _missing(session: Session, table: Table, rows: Sequence[dict[str, Any]], name: str) -> list[dict[str, Any]]:
@@ -128,7 +133,7 @@ def _difference(table: str, given: dict[str, Any], stored: Any) -> str:
     for column, value in given.items():
         # Erased on one side is no contradiction.
         erased = column in PERSONAL.get(table, ()) and "" in (value, stored[column])
-        erased = erased or (table == "photos" and column in _OF_A_PHOTO and "" in (given["sha256"], stored["sha256"]))
+        erased = erased or (column in _EMPTIED.get(table, ()) and "" in (given["sha256"], stored["sha256"]))
         if column not in passed and not erased and value != stored[column]:
             return column
     return ""

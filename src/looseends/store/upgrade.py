@@ -13,7 +13,7 @@ from looseends.store.connection import writing
 if TYPE_CHECKING:
     from alembic.config import Config
 
-HEAD = "0004"
+HEAD = "0005"
 """The newest migration; a test compares."""
 
 VERSION_TABLE = "alembic_version"

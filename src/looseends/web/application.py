@@ -20,6 +20,7 @@ from looseends.diagnosis.shop import load_shop
 from looseends.errors import InputError, LooseEndsError
 from looseends.store.kept import open_store
 from looseends.web.api import API_HANDLERS
+from looseends.web.api.clips import AS_IT_IS
 from looseends.web.bay.route_order import RouteOrder
 from looseends.web.failures import EXCEPTION_HANDLERS
 from looseends.web.headers import security_headers
@@ -88,7 +89,7 @@ def create_app(settings: Settings) -> Litestar:
         template_config=template_config(),
         exception_handlers=EXCEPTION_HANDLERS,
         before_send=[security_headers(secure=settings.secure)],
-        compression_config=CompressionConfig(backend="gzip", gzip_compress_level=6),
+        compression_config=CompressionConfig(backend="gzip", gzip_compress_level=6, exclude_opt_key=AS_IT_IS),
         logging_config=LoggingConfig(
             log_exceptions="always",
             root={"level": "WARNING", "handlers": ["queue_listener"]},

@@ -23,6 +23,7 @@ from looseends.store.models import JudgementRecord
 from looseends.store.models import OwnerDecision as KeptDecision
 from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off
 from looseends.store.typed_json import plain
+from looseends.web.clip_stills import clip_stills
 from looseends.web.concluded import Signed
 from looseends.web.frozen import Frozen, to_freeze
 from looseends.web.judging import Judging, vehicle_of
@@ -87,14 +88,16 @@ def file_name(judgement: Judgement, manner: Manner, signed: Signed | None) -> st
 
 
 def enclosures_of(
-    judging: Judging, visit_id: str, judgement: Judgement, speech: Speech, signed: Signed | None
+    store: Store, judging: Judging, visit_id: str, judgement: Judgement, speech: Speech, signed: Signed | None
 ) -> Enclosures:
     """What worn parts do, verdicts before a repair, decisions; of what was signed, as it was frozen then.
 
-    Judges in this thread, a worker's.
+    Clips are those that the store has now. Judges in this thread, a worker's.
     """
+    clips = clip_stills(store, visit_id)
     if signed is None:
-        return Enclosures(judging.account(visit_id, judgement.visit), as_found=as_found(judging, visit_id, judgement))
+        account = judging.account(visit_id, judgement.visit)
+        return Enclosures(account, as_found=as_found(judging, visit_id, judgement), clips=clips)
     return Enclosures(
         consequences=signed.beside.consequences_in(speech),
         as_found=_found_before(judging, visit_id, judgement, signed.beside),
@@ -102,6 +105,7 @@ def enclosures_of(
             OwnerDecision(made.part, _PRINTED[made.decision], "", made.by, made.at.astimezone().date())
             for made in signed.decisions
         ),
+        clips=clips,
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from litestar.types import ControllerRouterHandler
 
 from looseends.web.api import (
+    clips,
     conclusions,
     facts,
     judgement,
@@ -22,7 +23,21 @@ from looseends.web.api import (
 )
 from looseends.web.api.refusals import described
 
-_MODULES = (conclusions, facts, judgement, keeping, me, motion, observations, people, photos, vehicles, vin, visits)
+_MODULES = (
+    clips,
+    conclusions,
+    facts,
+    judgement,
+    keeping,
+    me,
+    motion,
+    observations,
+    people,
+    photos,
+    vehicles,
+    vin,
+    visits,
+)
 
 API_HANDLERS: Sequence[ControllerRouterHandler] = described(
     handler for module in _MODULES for handler in module.HANDLERS

@@ -38,7 +38,7 @@ def erase_person(state: State, visit_id: FromPath[str]) -> None:
     tags=["keeping"],
 )
 def erase_one_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[str]) -> None:
-    """Erase a photo; its id stays known, so that a device that sends it again does not bring it back."""
+    """Erase a photo or a clip; its id stays known, so that a device that sends it again does not bring it back."""
     store: Store = state.store
     with store.reading() as session:
         known_photo(session, visit_id, photo_id)
@@ -47,7 +47,7 @@ def erase_one_photo(state: State, visit_id: FromPath[str], photo_id: FromPath[st
 
 @get("/export", guards=[may("export everything")], sync_to_thread=True, tags=["keeping"], media_type=_ZIP)
 def export(state: State) -> Response[Any]:
-    """All records and photos as one archive, which docs/store.md describes."""
+    """All records, photos and clips as one archive, which docs/store.md describes."""
     return archive_file(state.store)
 
 

@@ -75,13 +75,17 @@ class ObservationOut(msgspec.Struct, kw_only=True):
 
 
 class PhotoOut(msgspec.Struct, kw_only=True):
-    """A photo as it is kept; `observation` is the id of what it shows, where one was named."""
+    """A photo as it is kept; `observation` is the id of what it shows, where one was named.
+
+    With `clip_milliseconds` it is the still of a clip, which is read under /clips with the same id.
+    """
 
     id: str
     observation: str | None
     width_px: int
     height_px: int
     size_bytes: int
+    clip_milliseconds: int | None
     account: str
     device_time: datetime.datetime
     received_at: datetime.datetime

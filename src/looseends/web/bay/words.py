@@ -9,6 +9,7 @@ from looseends.inspection.checks_done import MOST_STOP_GAP_MM
 from looseends.inspection.readings import MOST_AT_TREAD_MM, MOST_ELSEWHERE_MM
 from looseends.inspection.types import By, Grade
 from looseends.language import AsWritten, Length, Speech, Text, Value, say
+from looseends.store.clip import MOST_CLIP_BYTES, MOST_CLIP_PIXELS, MOST_CLIP_S
 
 _N: Value = AsWritten("{n}")
 _WORDS: Mapping[str, Text] = {
@@ -103,7 +104,19 @@ _WORDS: Mapping[str, Text] = {
     "minutes set": say("{n} minutes for the checks", n=_N),
     "kind withdrawn": say("a record taken back"),
     "photo ready": say("Photo {n} of {all} is kept on this device.", n=_N, all=AsWritten("{all}")),
-    "no clip": say("A clip cannot be kept yet; photograph both ends of the movement instead."),
+    "clip": say("clip"),
+    "clip of": say("Clip of {seconds} s, without sound", seconds=AsWritten("{seconds}")),
+    "clip being made": say("The clip is looked at, and a large one is made small, which takes as long as it lasts."),
+    "clip too long": say(
+        "A clip lasts at most {most} s, this one {seconds} s: take a shorter one.",
+        most=AsWritten("{most}"),
+        seconds=AsWritten("{seconds}"),
+    ),
+    "clip too large": say(
+        "This clip is too large, or few browsers play it, and it could not be made anew here: set the camera to 720 "
+        "lines, or photograph both ends of the movement."
+    ),
+    "not a clip": say("The clip cannot be played by this browser: photograph both ends of the movement."),
     "not a picture": say("The picture cannot be read by this browser."),
     "up": say("up"),
     "down": say("down"),
@@ -118,6 +131,8 @@ _GRADES_BY: Mapping[By, tuple[Grade, ...]] = {
 }
 _MOST_MM = {"tread": MOST_AT_TREAD_MM, "elsewhere": MOST_ELSEWHERE_MM, "stop": MOST_STOP_GAP_MM}
 
+_CLIP = {"most_s": MOST_CLIP_S, "most_bytes": MOST_CLIP_BYTES, "most_pixels": MOST_CLIP_PIXELS}
+
 
 def words_for(speech: Speech) -> dict[str, str]:
     """The sentences by key; the grades under their own names with "grade " before them."""
@@ -128,5 +143,5 @@ def words_for(speech: Speech) -> dict[str, str]:
 
 
 def entry_figures(speech: Speech) -> dict[str, object]:
-    """What the entry needs to know: grades by observer, the most that a gauge shows, and the person's unit."""
-    return {"grades": _GRADES_BY, "most_mm": _MOST_MM, "unit": Length.unit_for(speech)}
+    """What the entry needs to know: grades by observer, the most that a gauge and a clip have, the person's unit."""
+    return {"grades": _GRADES_BY, "most_mm": _MOST_MM, "clip": _CLIP, "unit": Length.unit_for(speech)}

@@ -1,4 +1,4 @@
-"""Erasing a customer or a photo on request, after a step that says what stays."""
+"""Erasing a customer, a photo or a clip on request, after a step that says what stays."""
 
 from __future__ import annotations
 
@@ -14,17 +14,18 @@ from sqlalchemy import func, select
 
 from looseends.language import say
 from looseends.store.kept import Store
-from looseends.store.models import Account, Customer, PhotoRecord, VisitRecord
+from looseends.store.models import Account, ClipRecord, Customer, PhotoRecord, VisitRecord
 from looseends.store.personal import erase_customer, erase_photo
 from looseends.web.access import Person, may
 from looseends.web.forms import Sent, line
 from looseends.web.judging import vehicle_of
 from looseends.web.pages.visit_page import VisitPage
+from looseends.web.pictures import Shown, shown_pictures
 from looseends.web.rendering import page
 from looseends.web.visits import known_visit
 
 PAGE = VisitPage(
-    "erase", say("Erase on request"), say("A customer's name, words and plate, or a photo."), "erase a person"
+    "erase", say("Erase on request"), say("A customer's name, words and plate, a photo or a clip."), "erase a person"
 )
 _UNSURE = say("Tick that it was asked for; nothing was erased.")
 
@@ -55,7 +56,7 @@ def erase_person(
 def erase_photo_page(
     request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], photo_id: FromPath[str]
 ) -> Template:
-    """The photo once more, and what stays of it."""
+    """The photo or clip once more, and what stays of it."""
     return _photo_page(request, state.store, visit_id, photo_id)
 
 
@@ -68,7 +69,7 @@ def erase_photo_page(
 def erase_one_photo(
     request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], photo_id: FromPath[str], data: Sent
 ) -> Template | Redirect:
-    """Erase a photo once it is confirmed."""
+    """Erase a photo or a clip once it is confirmed."""
     if line(data, "asked") != "yes":
         return _photo_page(request, state.store, visit_id, photo_id, mistake=True)
     _known_photo(state.store, visit_id, photo_id)
@@ -80,9 +81,11 @@ def _page(request: Request[Person, Any, Any], store: Store, visit_id: str, *, mi
     with store.reading() as session:
         visit, stay = known_visit(session, visit_id)
         customer = session.get(Customer, stay.customer_id) if stay.customer_id else None
-        kept = select(PhotoRecord).where(PhotoRecord.visit_id == visit_id).order_by(PhotoRecord.device_time)
-        photos = list(session.scalars(kept))
-        known = select(Account.id, Account.name).where(Account.id.in_({photo.account_id for photo in photos}))
+        pictures = shown_pictures(session, visit_id)
+        stubs = select(PhotoRecord, ClipRecord).outerjoin(ClipRecord, ClipRecord.photo_id == PhotoRecord.id)
+        stubs = stubs.where(PhotoRecord.visit_id == visit_id, PhotoRecord.sha256 == "")
+        gone = session.execute(stubs.order_by(PhotoRecord.device_time)).all()
+        known = select(Account.id, Account.name).where(Account.id.in_({photo.account_id for photo, _ in gone}))
         names = {account: name for account, name in session.execute(known)}
         same = select(func.count()).where(VisitRecord.customer_id == stay.customer_id)
         visits = session.scalar(same) or 0
@@ -95,8 +98,8 @@ def _page(request: Request[Person, Any, Any], store: Store, visit_id: str, *, mi
         vehicle=vehicle_of(visit),
         customer=customer,
         visits=visits,
-        photos=[photo for photo in photos if photo.sha256],
-        gone=[photo for photo in photos if not photo.sha256],
+        photos=pictures,
+        gone=gone,
         names=names,
         mistake=_UNSURE if mistake else None,
     )
@@ -105,23 +108,22 @@ def _page(request: Request[Person, Any, Any], store: Store, visit_id: str, *, mi
 def _photo_page(
     request: Request[Person, Any, Any], store: Store, visit_id: str, photo_id: str, *, mistake: bool = False
 ) -> Template:
-    photo = _known_photo(store, visit_id, photo_id)
     return page(
         request,
         "erase_photo.html.j2",
         status=400 if mistake else 200,
         visit_id=visit_id,
-        photo=photo,
+        photo=_known_photo(store, visit_id, photo_id),
         mistake=_UNSURE if mistake else None,
     )
 
 
-def _known_photo(store: Store, visit_id: str, photo_id: str) -> PhotoRecord:
+def _known_photo(store: Store, visit_id: str, photo_id: str) -> Shown:
     with store.reading() as session:
-        photo = session.get(PhotoRecord, photo_id)
-    if photo is None or photo.visit_id != visit_id or not photo.sha256:
-        raise NotFoundException
-    return photo
+        for picture in shown_pictures(session, visit_id):
+            if picture.id == photo_id:
+                return picture
+    raise NotFoundException
 
 
 HANDLERS = [erase_page, erase_person, erase_photo_page, erase_one_photo]

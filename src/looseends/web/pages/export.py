@@ -16,7 +16,7 @@ from sqlalchemy import func, select
 
 from looseends.store.export import export_archive
 from looseends.store.kept import Store
-from looseends.store.models import ObservationRecord, PhotoRecord, VisitRecord
+from looseends.store.models import ClipRecord, ObservationRecord, PhotoRecord, VisitRecord
 from looseends.web.access import Person, may
 from looseends.web.rendering import page
 
@@ -29,13 +29,16 @@ def export_page(request: Request[Person, Any, Any], state: State) -> Template:
         visits, observations = (
             session.scalar(select(func.count()).select_from(table)) or 0 for table in (VisitRecord, ObservationRecord)
         )
-        photos = session.scalar(select(func.count()).where(PhotoRecord.sha256 != "")) or 0
-    return page(request, "export.html.j2", visits=visits, observations=observations, photos=photos)
+        stills, clips = (
+            session.scalar(select(func.count()).where(table.sha256 != "")) or 0 for table in (PhotoRecord, ClipRecord)
+        )
+    photos = stills - clips
+    return page(request, "export.html.j2", visits=visits, observations=observations, photos=photos, clips=clips)
 
 
 @get("/export/archive", guards=[may("export everything")], sync_to_thread=True)
 def export_everything(state: State) -> File:
-    """All records and photos as the archive that docs/store.md describes; the server keeps no copy of it."""
+    """All records, photos and clips as the archive that docs/store.md describes; the server keeps no copy of it."""
     return archive_file(state.store)
 
 

@@ -9,18 +9,16 @@ from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.params import FromPath, FromQuery
 from litestar.response import Template
-from sqlalchemy import select
 
 from looseends.inspection.types import Judgement
 from looseends.language import say
 from looseends.store.kept import Store
-from looseends.store.models import PhotoRecord
-from looseends.store.rebuild import facts_of
 from looseends.web.access import Person, may
 from looseends.web.concluded import concluded
 from looseends.web.finding_lines import finding_lines, verdict_counts
 from looseends.web.judging import vehicle_of
 from looseends.web.pages.visit_page import VisitPage
+from looseends.web.pictures import pictures_by_check
 from looseends.web.preparing import Progress
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of
@@ -37,6 +35,9 @@ def findings(
     found = concluded(state, visit_id, speech, wait=wait)
     vehicle, judgement = vehicle_of(found.visit), found.judgement
     known = judgement if isinstance(judgement, Judgement) else None
+    store: Store = state.store
+    with store.reading() as session:
+        photos = pictures_by_check(session, visit_id) if known else {}
     return page(
         request,
         "findings.html.j2",
@@ -46,22 +47,9 @@ def findings(
         address=f"/visits/{visit_id}/findings",
         progress=judgement if isinstance(judgement, Progress) else None,
         lines=finding_lines(known, vehicle, speech) if known else None,
-        photos=_photos(state.store, visit_id) if known else {},
+        photos=photos,
         counts=verdict_counts(known) if known else {},
     )
-
-
-def _photos(store: Store, visit_id: str) -> dict[int, list[str]]:
-    """Ids of a visit's photos by the number of the check that they are of, 0 where they are of none."""
-    chosen = select(PhotoRecord).where(PhotoRecord.visit_id == visit_id, PhotoRecord.sha256 != "")
-    with store.reading() as session:
-        photos = session.scalars(chosen.order_by(PhotoRecord.device_time, PhotoRecord.id)).all()
-        checks = [fact.id for fact in facts_of(session, visit_id) if fact.kind == "check"]
-    numbers = {fact: number for number, fact in enumerate(checks, start=1)}
-    found: dict[int, list[str]] = {}
-    for photo in photos:
-        found.setdefault(numbers.get(photo.observation_id or "", 0), []).append(photo.id)
-    return found
 
 
 HANDLERS = [findings]

@@ -87,7 +87,7 @@ def handover_document(
     manner = manner_wanted(manner_of(request).speech, language, units, "")
     found = concluded(state, visit_id, manner.speech, wait=True)
     judgement = _made(found)
-    enclosures = enclosures_of(state.judging, visit_id, judgement, manner.speech, found.signed)
+    enclosures = enclosures_of(state.store, state.judging, visit_id, judgement, manner.speech, found.signed)
     return Response(document(judgement, manner, enclosures), media_type=MediaType.HTML, headers=_IN_A_FRAME)
 
 
@@ -114,7 +114,7 @@ def paper_answer(state: State, visit_id: str, manner: Manner) -> Response[bytes]
     """
     found = concluded(state, visit_id, manner.speech, wait=True)
     judgement = _made(found)
-    enclosures = enclosures_of(state.judging, visit_id, judgement, manner.speech, found.signed)
+    enclosures = enclosures_of(state.store, state.judging, visit_id, judgement, manner.speech, found.signed)
     name = file_name(judgement, manner, found.signed)
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "private, no-cache"}
     return Response(paper(judgement, manner, enclosures), media_type="application/pdf", headers=headers)

@@ -26,6 +26,7 @@ from looseends.web.lift_points import ALTERATIONS, LOOKS, lift_points_found
 from looseends.web.names import symptom_name
 from looseends.web.next_words import next_line
 from looseends.web.pages.visit_pages import VISIT_PAGES
+from looseends.web.pictures import shown_pictures
 from looseends.web.preparing import Progress
 from looseends.web.recording import lift_points_seen, observe
 from looseends.web.rendering import page
@@ -52,6 +53,7 @@ def _home(
         visit, stay = known_visit(session, visit_id)
         facts = facts_of(session, visit_id)
         customer = session.get(Customer, stay.customer_id) if stay.customer_id else None
+        pictures = shown_pictures(session, visit_id)
         erased = customer is not None and customer.erased_at is not None
         vin, state_word, phone = stay.vin, stay.state, customer.phone if customer else ""
     minutes, speech = minutes_at_hand(facts), manner_of(request).speech
@@ -69,6 +71,7 @@ def _home(
         open=state_word == "open",
         odometer=None if visit.odometer_km is None else Distance(visit.odometer_km, 0, grouped=True),
         symptoms=symptoms,
+        shown=pictures,
         alterations=[check.note for check in visit.checks if check.setup.check == ALTERATIONS],
         lift_points=lift_points_found(facts),
         opening=load_opening(),

@@ -35,13 +35,13 @@ export async function stillWaiting(n) {
   return (await database).get("outbox", n);
 }
 
-/** A record is with the server: it leaves the outbox and is remembered, without its picture, until the page brings it. */
+/** A record is with the server: it leaves the outbox and is remembered, without its picture or film, until the page brings it. */
 export async function sent(record) {
   const transaction = (await database).transaction(["outbox", "sent"], "readwrite", SURE);
-  const { photo, ...rest } = record;
+  const { photo, clip, ...rest } = record;
   await Promise.all([
     transaction.objectStore("outbox").delete(record.n),
-    transaction.objectStore("sent").put({ ...rest, photo: photo !== undefined }),
+    transaction.objectStore("sent").put({ ...rest, photo: photo !== undefined, clip: clip !== undefined }),
     transaction.done,
   ]);
 }

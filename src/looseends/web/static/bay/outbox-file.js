@@ -3,7 +3,7 @@ import { keep, sentOf, waiting } from "./kept.js";
 
 const WHAT = "looseends-outbox";
 const FORMAT = 1;
-const MOST_BYTES = 400_000_000; // fifty photos and some days of records are a tenth of it
+const MOST_BYTES = 400_000_000; // two dozen clips, fifty photos and some days of records
 const MOST_RECORDS = 5000;
 const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;
 
@@ -31,20 +31,26 @@ export async function takeIn(file) {
   return { taken: fresh.length, known: read.records.length - fresh.length };
 }
 
-/** A record without what only this device needs, its picture as text. */
-async function plain({ n, refused, photo, ...record }) {
-  return photo === undefined ? record : { ...record, photo: { type: photo.type, base64: await base64(photo) } };
+/** A record without what only this device needs, its picture and its film as text. */
+async function plain({ n, refused, ...record }) {
+  const blobs = Object.entries(record).filter(([, value]) => value instanceof Blob);
+  const texts = blobs.map(async ([name, blob]) => [name, { type: blob.type, base64: await base64(blob) }]);
+  return { ...record, ...Object.fromEntries(await Promise.all(texts)) };
 }
 
-function unpacked({ photo, ...record }) {
-  if (photo === undefined) return record;
-  const bytes = Uint8Array.from(atob(photo.base64), (letter) => letter.charCodeAt(0));
-  return { ...record, photo: new Blob([bytes], { type: photo.type }) };
+function unpacked(record) {
+  const texts = Object.entries(record).filter(([name]) => name === "photo" || name === "clip");
+  return { ...record, ...Object.fromEntries(texts.map(([name, text]) => [name, blobOf(text)])) };
 }
 
-function isRecord({ id, visit, account, observer, device_time, kind, payload, photo }) {
+function blobOf({ type, base64: text }) {
+  return new Blob([Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0))], { type });
+}
+
+function isRecord({ id, visit, account, observer, device_time, kind, payload, photo, clip }) {
   const fact = typeof kind === "string" && payload && typeof payload === "object";
-  const picture = kind === undefined && photo?.type === "image/jpeg" && typeof photo.base64 === "string";
+  const film = clip === undefined || (clip?.type?.startsWith("video/") && typeof clip.base64 === "string");
+  const picture = kind === undefined && photo?.type === "image/jpeg" && typeof photo.base64 === "string" && film;
   return ID.test(id) && ID.test(visit) && typeof account === "string" && typeof observer === "string" && !Number.isNaN(Date.parse(device_time)) && Boolean(fact || picture);
 }
 

@@ -8,9 +8,9 @@ import { onChange, send, sendOnReturn, tell } from "./outbox.js";
 const { words, language } = handed();
 const find = (id) => document.getElementById(id);
 
-function described({ observer, device_time, kind }) {
+function described({ observer, device_time, kind, clip }) {
   const time = new Date(device_time).toLocaleString(language, { dateStyle: "short", timeStyle: "short" });
-  return `${observer}, ${time}: ${kind === undefined ? words.photo : words[`kind ${kind}`] ?? kind}`;
+  return `${observer}, ${time}: ${kind === undefined ? words[clip ? "clip" : "photo"] : words[`kind ${kind}`] ?? kind}`;
 }
 
 async function save() {

@@ -43,7 +43,7 @@ async function sendAll() {
   const records = (await waiting()).filter((record) => !record.refused);
   if (!records.length) return stand("idle");
   // pictures are large: what was found goes first
-  records.sort((a, b) => Number(a.photo !== undefined) - Number(b.photo !== undefined) || a.n - b.n);
+  records.sort((a, b) => weight(a) - weight(b) || a.n - b.n);
   stand("sending");
   try {
     const me = await ask("/api/me");
@@ -64,9 +64,14 @@ async function sendAll() {
   return undefined;
 }
 
+/** 0 for what was found, 1 for a photo, 2 for a clip. */
+function weight(record) {
+  return Number(record.photo !== undefined) + Number(record.clip !== undefined);
+}
+
 async function sendOne(record) {
   try {
-    await (record.photo === undefined ? putFact(record) : putPhoto(record));
+    await (record.photo === undefined ? putFact(record) : putPicture(record));
     await sent(record);
   } catch (error) {
     // refused for what it says, not for when it came: kept with the reason, and it holds up no other
@@ -81,10 +86,12 @@ function putFact({ id, visit, kind, payload, device_time, supersedes }) {
   return ask(`/api/visits/${visit}/observations/${id}`, { method: "PUT", body });
 }
 
-async function putPhoto({ id, visit, photo, device_time, observation }) {
+/** A photo, or a clip: of that the server makes the still itself. */
+async function putPicture({ id, visit, photo, clip, device_time, observation }) {
   const query = observation ? `?observation=${observation}` : "";
-  const headers = { accept: "application/json", "content-type": photo.type, "x-csrftoken": formToken(), "x-device-time": device_time };
-  const answer = await fetch(`/api/visits/${visit}/photos/${id}${query}`, { method: "PUT", headers, body: photo });
+  const [kind, body] = clip === undefined ? ["photos", photo] : ["clips", clip];
+  const headers = { accept: "application/json", "content-type": body.type, "x-csrftoken": formToken(), "x-device-time": device_time };
+  const answer = await fetch(`/api/visits/${visit}/${kind}/${id}${query}`, { method: "PUT", headers, body });
   if (answer.ok) return;
   const said = await answer.json().catch(() => null);
   throw Object.assign(new Error(said?.detail ?? answer.statusText), { status: answer.status });

@@ -8,9 +8,9 @@ import { NumberPad } from "./number-pad.js";
 import { describedTouch, LookList } from "./look-list.js";
 import { nextOf } from "./next.js";
 import { outboxLine } from "./outbox-line.js";
-import { madeSmall } from "./pictures.js";
 import { setupKey } from "./records.js";
 import { StrokePicture } from "./stroke-picture.js";
+import { Taking } from "./taking.js";
 import { begin, minutesLeft, minutesSet } from "./time-left.js";
 import { undoable } from "./undo.js";
 import { describedRecord, gapWords, WatchList } from "./watch-list.js";
@@ -26,6 +26,7 @@ const picture = new StrokePicture(document.querySelector(".picture svg"), cards,
 const pad = new NumberPad(find("pad"), words, page.entry.unit);
 const given = { place: find("watches"), by: find("by"), page, visit, pad, seen: find("seen"), record };
 const [watches, looks] = [new WatchList(given), new LookList(given)];
+const taking = new Taking({ page, visit, record, say, observation: () => (open && (ownCheck(visit, open)?.id ?? looks.lastOf(open))) ?? null });
 const following = new Following(() => goOn());
 let list = watches;
 let supports = {};
@@ -164,11 +165,11 @@ function render() {
   picture.show(list.readWatches(own));
   find("nothing-moved").setAttribute("aria-pressed", String(Boolean(open && list.passing(own))));
   find("nothing-moved").disabled = !page.may_record || !list.group().length;
-  for (const id of ["take-photo", "leave-out"]) find(id).disabled = !page.may_record;
+  for (const id of ["take-photo", "take-clip", "leave-out"]) find(id).disabled = !page.may_record;
   renderStop();
   renderUndo();
   renderNext();
-  renderPhotos();
+  taking.show();
   renderOthers();
   following.look(visit.fresh || visit.how === "offline");
 }
@@ -213,16 +214,6 @@ function howFar(next) {
   return visit.fresh ? "" : words.asking;
 }
 
-function renderPhotos() {
-  const shown = new Set([...find("thumbnails").children].map((item) => item.dataset.photo));
-  for (const photo of visit.photos) if (!shown.has(photo.id)) find("thumbnails").append(thumbnail(photo));
-}
-
-function thumbnail({ id, photo }) {
-  const source = photo instanceof Blob ? URL.createObjectURL(photo) : `/api/visits/${page.visit}/photos/${id}/small`;
-  return make("li", { "data-photo": id }, make("img", { src: source, alt: words.photo, width: 96, height: 96 }));
-}
-
 function renderOthers() {
   const groups = Map.groupBy?.(cards.setups, (card) => card.setup.support) ?? grouped(cards.setups);
   const done = new Set((visit.checks ?? []).map((check) => check.key));
@@ -240,22 +231,6 @@ function grouped(setups) {
   return groups;
 }
 
-async function addPhotos(files) {
-  const observation = (open && (ownCheck(visit, open)?.id ?? looks.lastOf(open))) ?? null;
-  let kept = 0;
-  for (const file of files) {
-    if (file.type.startsWith("video/")) { say(words["no clip"]); continue; }
-    try {
-      const photo = await madeSmall(file);
-      await record(() => [{ photo, observation }]);
-      kept += 1;
-      if (files.length > 1) say(fill(words["photo ready"], { n: kept, all: files.length }));
-    } catch {
-      say(words["not a picture"]);
-    }
-  }
-}
-
 function leave(because) {
   find("skip").close();
   if (because.trim()) record(() => leftOut(visit, open, because.trim()));
@@ -270,12 +245,6 @@ find("time").querySelector("form").addEventListener("submit", (event) => {
   const taken = minutesSet(find("minutes").value);
   find("minutes-mistake").textContent = taken ? "" : fill(words["not a number"], { example: "15" });
   if (taken) { find("time").open = false; record(() => [taken]); }
-});
-find("take-photo").addEventListener("click", () => find("photo").click());
-find("photo").addEventListener("change", async (event) => {
-  const files = [...event.target.files];
-  event.target.value = "";
-  await addPhotos(files);
 });
 find("leave-out").addEventListener("click", () => { find("skip-words").value = ""; find("skip").showModal(); });
 for (const button of find("skip").querySelectorAll("[data-reason]")) button.addEventListener("click", () => leave(button.dataset.reason));

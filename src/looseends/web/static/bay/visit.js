@@ -57,7 +57,7 @@ export class Visit {
 
   /**
    * Record facts: made by `make` from what holds when it is their turn, so that a second touch finds the first one done.
-   * @param {() => {id?: string, kind?: string, payload?: any, supersedes?: string|null, photo?: Blob, observation?: string}[]} make
+   * @param {() => {id?: string, kind?: string, payload?: any, supersedes?: string|null, photo?: Blob, clip?: Blob, seconds?: number, observation?: string}[]} make
    */
   add(make) {
     this.adding = this.adding.catch(() => {}).then(async () => {

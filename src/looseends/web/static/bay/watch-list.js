@@ -159,7 +159,7 @@ function inUnit(mm, words, unit) {
 /** A record in words, for the line of what was recorded and the list of what waits. */
 export function describedRecord(record, visit, { cards, words, entry }) {
   const { kind, payload } = record;
-  if (kind === undefined) return words.photo;
+  if (kind === undefined) return words[record.clip ? "clip" : "photo"];
   if (kind === "check") return `${cards.checks[payload.setup.check]?.name ?? payload.setup.check}: ${payload.passed_parts.length ? words.passed : gapWords(payload, words, entry.unit) || words.begun}`;
   if (kind === "condition") return `${cards.parts[payload.part]}, ${fill(words[payload.present ? "seen on it" : "not there"], { what: cards.conditions[payload.condition] ?? payload.condition })}`;
   if (kind === "reading") return `${watchName(payload.reading.watch, cards)}, ${readingWords(payload.reading, words, entry.unit)}`;
