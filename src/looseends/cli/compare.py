@@ -10,7 +10,7 @@ import typer
 from looseends.cli.options import AsJson, LanguageChoice, PolicyFile, UnitsChoice, VisitFile
 from looseends.cli.output import print_json
 from looseends.errors import InputError
-from looseends.language import Speech
+from looseends.language import Speech, refusal, say
 
 Second = Annotated[
     Path | None,
@@ -40,8 +40,10 @@ def compare(
     from looseends.report.compared import compared_sides, compared_visits
 
     if sides == (second is not None):
-        found = "two visits with --sides" if sides else "one visit"
-        raise InputError(f"compare: found {found}; accepted are two visits, or one visit with --sides.")
+        found = say("two visits with --sides") if sides else say("one visit")
+        raise InputError(
+            refusal("compare: found {found}; accepted are two visits, or one visit with --sides.", found=found)
+        )
     first = judged_visit(visit, policy)
     if second is None:
         comparison = compared_sides(first)

@@ -9,6 +9,7 @@ from typing import Literal
 from looseends.catalogue.types import VerdictWord
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Replaced
+from looseends.language import refusal
 from looseends.report.side_by_side import Pair, both_sides, same_checks
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.report.vocabulary import Vocabulary
@@ -81,15 +82,33 @@ def _refuse_strangers(first: Judgement, second: Judgement, files: tuple[Path | s
     one, other = first.visit, second.visit
     if one.vehicle != other.vehicle:
         raise InputError(
-            f'{files[1]}: vehicle is "{other.vehicle}"; accepted is a visit of "{one.vehicle}", as {files[0]} is.'
+            refusal(
+                '{file}: vehicle is "{found}"; accepted is a visit of "{accepted}", as {other} is.',
+                file=files[1],
+                found=other.vehicle,
+                accepted=one.vehicle,
+                other=files[0],
+            )
         )
     if one.plate and other.plate and one.plate != other.plate:
         raise InputError(
-            f'{files[1]}: plate is "{other.plate}"; accepted is a visit of the vehicle "{one.plate}", as {files[0]} is.'
+            refusal(
+                '{file}: plate is "{found}"; accepted is a visit of the vehicle "{accepted}", as {other} is.',
+                file=files[1],
+                found=other.plate,
+                accepted=one.plate,
+                other=files[0],
+            )
         )
     if other.date < one.date:
         raise InputError(
-            f"{files[1]}: date is {other.date}, before {one.date} of {files[0]}; accepted is the earlier visit first."
+            refusal(
+                "{file}: date is {found}, before {date} of {other}; accepted is the earlier visit first.",
+                file=files[1],
+                found=other.date,
+                date=one.date,
+                other=files[0],
+            )
         )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.elements import PointJoint, Ratio
 from looseends.mechanics.model import Force, Mechanism, Watch
@@ -47,7 +48,7 @@ def place_of(vehicle: Vehicle, name: str) -> Array:
         return vehicle.point(name)
     if name in vehicle.parts:
         return np.array(vehicle.parts[name].place)
-    raise MechanicsError(f'{vehicle.id}: no place is called "{name}"')
+    raise MechanicsError(refusal('{vehicle}: no place is called "{name}"', vehicle=vehicle.id, name=name))
 
 
 def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> dict[str, tuple[Watch | Ratio, ...]]:
