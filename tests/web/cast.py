@@ -87,6 +87,10 @@ class JudgingStub:
         first, *others = found.next_checks
         return Judged(found, Step(first, 1.0, tuple(check.setup for check in others), None, ()))
 
+    def step_within(self, visit_id: str, visit: Visit, minutes_left: float) -> Enough:
+        """Nothing fits."""
+        return Enough("decided", "No check fits into the time that is left.", (), ())
+
 
 class JudgingOfStored(JudgingStub):
     """Concludes the same of every visit, as that visit is stored."""

@@ -35,9 +35,9 @@ def compare(
     the left of one visit beside its right.
     """
     # numpy and scipy: --help need not wait for them.
-    from looseends.cli.comparison_text import comparison_record, print_comparison
+    from looseends.cli.comparison_text import print_comparison
     from looseends.cli.judged_visit import judged_visit
-    from looseends.report.compared import compared_sides, compared_visits
+    from looseends.report.compared import compared_sides, compared_visits, comparison_record
 
     if sides == (second is not None):
         found = say("two visits with --sides") if sides else say("one visit")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from looseends.catalogue.types import VerdictWord
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Replaced
 from looseends.language import refusal
-from looseends.report.side_by_side import Pair, both_sides, same_checks
+from looseends.report.side_by_side import HOW_JUDGED, Pair, both_sides, same_checks
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.report.vocabulary import Vocabulary
 from looseends.vehicle.loading import load_vehicles
@@ -76,6 +76,30 @@ def compared_sides(judgement: Judgement) -> Comparison:
     pairs = both_sides(judgement.visit.checks, vocabulary.resolution_mm)
     replaced = judgement.visit.replaced
     return Comparison("sides", judgement, judgement, vocabulary, pairs, tuple(changed), replaced, _names(vehicle))
+
+
+def comparison_record(comparison: Comparison) -> dict[str, Any]:
+    """What is the same and what differs, for programs: lengths in mm, the same for any language."""
+    return {
+        "vehicle": comparison.first.visit.vehicle,
+        "between": comparison.between,
+        "dates": [comparison.first.visit.date, comparison.second.visit.date],
+        "readings": [_reading_record(pair) for pair in comparison.pairs],
+        "how_judged": str(HOW_JUDGED),
+        "verdicts": comparison.verdicts,
+        "replaced": comparison.replaced,
+    }
+
+
+def _reading_record(pair: Pair) -> dict[str, Any]:
+    return {
+        "setup": pair.after.done.setup,
+        "watch": pair.after.reading.watch,
+        "first": {"check": pair.before.done.number, **vars(pair.before.reading)},
+        "second": {"check": pair.after.done.number, **vars(pair.after.reading)},
+        "change": pair.change,
+        "margin_mm": pair.margin_mm,
+    }
 
 
 def _refuse_strangers(first: Judgement, second: Judgement, files: tuple[Path | str, Path | str]) -> None:

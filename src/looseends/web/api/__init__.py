@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from litestar.types import ControllerRouterHandler
 
 from looseends.web.api import (
+    comparison,
     conclusions,
     facts,
+    intake,
     judgement,
     keeping,
     me,
@@ -16,13 +18,30 @@ from looseends.web.api import (
     observations,
     people,
     photos,
+    sheet,
     vehicles,
     vin,
     visits,
 )
 from looseends.web.api.refusals import described
 
-_MODULES = (conclusions, facts, judgement, keeping, me, motion, observations, people, photos, vehicles, vin, visits)
+_MODULES = (
+    comparison,
+    conclusions,
+    facts,
+    intake,
+    judgement,
+    keeping,
+    me,
+    motion,
+    observations,
+    people,
+    photos,
+    sheet,
+    vehicles,
+    vin,
+    visits,
+)
 
 API_HANDLERS: Sequence[ControllerRouterHandler] = described(
     handler for module in _MODULES for handler in module.HANDLERS
