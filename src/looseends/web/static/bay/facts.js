@@ -84,6 +84,12 @@ export function conditionSeen(visit, part, condition) {
   return [{ kind: "condition", payload: { part, condition, observer: visit.observer, note: "", present: true } }];
 }
 
+/** A condition that was seen is taken back, where it still holds. */
+export function conditionTakenBack(visit, id) {
+  const fact = visit.facts.find((one) => one.id === id);
+  return fact ? [{ kind: "withdrawn", payload: { because: "taken back on the plan" }, supersedes: fact.end }] : [];
+}
+
 /** The record of `undoable` is taken back, and with the last that a check holds the check itself. */
 export function takenBack(visit, { record, before, end }) {
   const withdrawn = { kind: "withdrawn", payload: { because: "taken back on the sheet" } };

@@ -1,6 +1,7 @@
 // The places of a check, one row each, with the grades of the chosen way of looking.
 import { conditionSeen, hidden, ownCheck, reading } from "./facts.js";
 import { fill, make } from "./making.js";
+import { askSeen, seenOn, seenWords } from "./seen.js";
 
 const WAYS = ["hand", "eye", "ear", "feel", "gauge", "hidden", "seen"];
 const HIDERS = ["grease", "rust", "dry joint", "cover"];
@@ -43,7 +44,7 @@ export class WatchList {
     const button = (label, grade, call) => make("button", { type: "button", "data-grade": grade, disabled: !may || (["hidden", "seen"].includes(this.way) && !watch.part), onclick: call }, label);
     if (this.way === "gauge") return [button(words.gauge, null, () => this.measure(watch))];
     if (this.way === "hidden") return HIDERS.map((what) => button(words[what], what, () => this.hide(watch, what)));
-    if (this.way === "seen") return [button(words["what is seen"], null, () => this.askSeen(watch.part))];
+    if (this.way === "seen") return [button(words["what is seen"], null, () => this.look(watch.part))];
     return entry.grades[this.way].map((grade) => button(words[`grade ${grade}`], grade, () => this.take(watch, { by: this.way, grade })));
   }
 
@@ -63,16 +64,8 @@ export class WatchList {
     this.record(() => hidden(this.visit, card, watch.part, what));
   }
 
-  /** Ask which condition is seen on a part, those of its kind first. */
-  askSeen(part) {
-    const { cards } = this.page;
-    const take = (condition) => {
-      this.seen.close();
-      this.record(() => conditionSeen(this.visit, part, condition));
-    };
-    this.seen.querySelector("h2").textContent = cards.parts[part];
-    this.seen.querySelector(".reasons").replaceChildren(...cards.seen_on[part].map((id) => make("button", { type: "button", "data-condition": id, onclick: () => take(id) }, cards.conditions[id])));
-    this.seen.showModal();
+  look(part) {
+    askSeen(this.seen, this.page.cards, part, (condition) => this.record(() => conditionSeen(this.visit, part, condition)));
   }
 
   /** The parts that one touch passes: all that are watched here and not read by themselves. */
@@ -90,7 +83,7 @@ export class WatchList {
       const row = this.rows.get(watch.id);
       const found = own?.readings.findLast((fact) => fact.payload.reading.watch === watch.id)?.payload.reading;
       const text = this.found(watch, own, found);
-      row.querySelector(".found").textContent = [text, ...this.conditions(watch.part)].filter(Boolean).join("; ");
+      row.querySelector(".found").textContent = [text, ...seenOn(this.visit, watch.part).map((fact) => seenWords(fact, this.page))].filter(Boolean).join("; ");
       row.classList.toggle("read", Boolean(text));
       const chosen = this.way === "hidden" ? this.hider(watch, own) : found?.by === this.way && found.grade;
       for (const button of row.querySelectorAll("[data-grade]")) button.setAttribute("aria-pressed", String(button.dataset.grade === chosen));
@@ -111,12 +104,6 @@ export class WatchList {
 
   hider(watch, own) {
     return own?.hidden.findLast((fact) => fact.payload.hidden.part === watch.part)?.payload.hidden.by;
-  }
-
-  /** What is seen on a part, in words, whoever saw it and in which check. */
-  conditions(part) {
-    const seen = (this.visit.facts ?? []).filter(({ kind, payload }) => kind === "condition" && part && payload.part === part && payload.present);
-    return seen.map(({ payload }) => fill(this.page.words["seen on it"], { what: this.page.cards.conditions[payload.condition] ?? payload.condition }));
   }
 
   /** Whether every part of the check is recorded in one way or another. */
@@ -147,7 +134,7 @@ export function describedRecord(record, visit, { cards, words, entry }) {
   const { kind, payload } = record;
   if (kind === undefined) return words.photo;
   if (kind === "check") return `${cards.checks[payload.setup.check]?.name ?? payload.setup.check}: ${payload.passed_parts.length ? words.passed : gapWords(payload, words, entry.unit) || words.begun}`;
-  if (kind === "condition") return `${cards.parts[payload.part]}, ${fill(words["seen on it"], { what: cards.conditions[payload.condition] ?? payload.condition })}`;
+  if (kind === "condition") return `${cards.parts[payload.part]}, ${seenWords(record, { cards, words })}`;
   if (kind === "reading") return `${watchName(payload.reading.watch, cards)}, ${readingWords(payload.reading, words, entry.unit)}`;
   if (kind === "hidden") return `${cards.parts[payload.hidden.part]}, ${fill(words["hidden by"], { what: words[payload.hidden.by] })}`;
   if (kind === "not-checked") return `${cards.checks[payload.part]?.name ?? payload.part}, ${fill(words.skipped, { why: payload.because })}`;

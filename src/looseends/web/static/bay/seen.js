@@ -1,0 +1,23 @@
+// What is seen on a part, whatever moves: asked in one dialog, of the sheet and of the plan.
+import { fill, make } from "./making.js";
+
+/** Ask which condition is seen on a part, those of its kind first. */
+export function askSeen(dialog, cards, part, take) {
+  const taken = (condition) => {
+    dialog.close();
+    take(condition);
+  };
+  dialog.querySelector("h2").textContent = cards.parts[part];
+  dialog.querySelector(".reasons").replaceChildren(...cards.seen_on[part].map((id) => make("button", { type: "button", "data-condition": id, onclick: () => taken(id) }, cards.conditions[id])));
+  dialog.showModal();
+}
+
+/** The conditions that hold of a part, whoever saw them and in which check. */
+export function seenOn(visit, part) {
+  return (visit.facts ?? []).filter(({ kind, payload }) => kind === "condition" && part && payload.part === part && payload.present);
+}
+
+/** A condition in words. */
+export function seenWords({ payload }, { cards, words }) {
+  return fill(words["seen on it"], { what: cards.conditions[payload.condition] ?? payload.condition });
+}
