@@ -39,7 +39,7 @@ def test_steps_stand_under_their_support_with_their_cautions_and_proofs(capsys: 
     lift, arm = catalogue.checks["bj-axial"], catalogue.supports["arm"]
     start = out.index("Held under the lower arms (arm): 6 min to bring it there")
     parts = (f"caution: {arm.caution}", f"{lift.name} (bj-axial), left side (5 min)", f"do: {lift.do}")
-    places = [out.index(text, start) for text in (*parts, f"caution: {lift.caution}", "proves left lower ball joint")]
+    places = [out.index(text, start) for text in (*parts, f"caution: {lift.caution}", "Proves left lower ball joint")]
     assert places == sorted(places)
     assert "idler ball across its axis: steps 1, 3 between them, 92 %" in out
     assert "steering gear mesh across its axis: the best check shows it by gauge with a chance of 50 % only" in out

@@ -9,6 +9,7 @@ import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
+from looseends.diagnosis.pairs import shown_beside
 from looseends.diagnosis.states import PartStates, part_states
 from looseends.diagnosis.table import PairCorrection, ResponseTable
 from looseends.inspection.types import CheckDone, ConditionSeen, Grade, Reading, Visit
@@ -56,15 +57,17 @@ def made_table(
     shares: Mapping[str, Array] | None = None,
 ) -> ResponseTable:
     """A table whose vehicle does not exist: nothing is settled and nothing solved. Lengths in mm."""
+    spreads, corrections = np.full((len(watches), 2), spread), dict(pairs or {})
     return ResponseTable(
         setup=setup,
         prepared=PreparedCheck(setup, (), {}, {}),
         watches=tuple(watches),
         sound=np.array(sound if sound is not None else [[0.2, 0.1]] * len(watches)),
-        spread=np.full((len(watches), 2), spread),
+        spread=spreads,
         singles=dict(singles),
-        pairs=dict(pairs or {}),
+        pairs=corrections,
         shares=dict(shares or {}),
+        beside=shown_beside(corrections, singles, spreads),
     )
 
 

@@ -34,7 +34,7 @@ from tests.diagnosis.made_visits import made_diagnosed
 ARM = "idler-arm"
 LINK = "sway-bar-link-left"
 WEAK = Setup("wheel126", "arm", "left", "held", "off", 0.0)
-ODDS = {CARRIER: -1.0, ARM: -2.0}
+ODDS = {CARRIER: -1.0, ARM: -2.8}
 
 
 def tables(frame_share: float = 1.0) -> dict[Setup, ResponseTable]:
@@ -79,11 +79,20 @@ def test_the_step_is_the_check_that_tells_about_what_is_open() -> None:
 def test_what_was_read_changes_what_comes_next() -> None:
     """Told silent, the idler arm is settled; told loose in one reading, it is looked at again in the other check."""
     loose = check_done(by_hand(CARRIER, "slight"), setup=ON_FRAME)
-    found = made_diagnosed({s: t for s, t in tables(3.0).items() if s != ON_ARM}, [CARRIER, ARM], loose, odds=ODDS)
+    others = {setup: table for setup, table in tables(3.0).items() if setup != ON_ARM}
+    found = made_diagnosed(others, [CARRIER, ARM], loose, odds={**ODDS, ARM: -2.0})
     after_loose = next_step(found)
     assert isinstance(after_loose, Step) and ARM in after_loose.open_parts
     after_silence = step(silent(ON_FRAME))
     assert isinstance(after_silence, Step) and ARM not in after_silence.open_parts
+
+
+def test_a_part_of_the_steering_is_left_with_less_suspicion_than_another() -> None:
+    """At 1.5 % the idler arm is looked at, a sway bar link is not."""
+    odds = {ARM: np.log(0.015 / 0.985), LINK: np.log(0.015 / 0.985)}
+    over = {ON_FRAME: made_table({p: growing(states_of(p)[0], {0: 1.0}) for p in (ARM, LINK)}, setup=ON_FRAME)}
+    found = next_step(made_diagnosed(over, [ARM, LINK], odds=odds))
+    assert isinstance(found, Step | Enough) and found.open_parts == (ARM,)
 
 
 def test_the_complaint_moves_its_parts_to_the_front() -> None:

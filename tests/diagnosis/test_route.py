@@ -10,7 +10,7 @@ from looseends.diagnosis.route import Route, change_minutes, full_route, route_w
 from looseends.diagnosis.ways import By
 from looseends.errors import InputError
 from tests.diagnosis.made_tables import beliefs, yard_pickup
-from tests.diagnosis.made_ways import AXES, DRY_PARK, IDLER, LIFT, SHAKE_ARM, SHAKE_FRAME, WAYS, way
+from tests.diagnosis.made_ways import AXES, DRY_PARK, IDLER, LASH, LIFT, SHAKE_ARM, SHAKE_FRAME, WAYS, way
 
 MINUTES = {check.id: check.minutes for check in load_catalogue().checks.values()}
 
@@ -75,6 +75,17 @@ def test_what_a_later_step_shows_again_is_not_proven_twice() -> None:
     _, lift, shake = full_route(yard_pickup(), both, "gauge", beliefs()).steps
     assert "outer-tie-rod-end-left" in {proof.part for proof in lift.proves}
     assert (shake.setup, shake.again) == (SHAKE_ARM, ("outer-tie-rod-end-left",))
+
+
+def test_what_nothing_proves_is_looked_at_where_it_shows_best() -> None:
+    """0.75 on its wheels and 0.6 on the arm: the wheels, though the arm is shaken anyway; 0.5 is worth no look."""
+    link, damper = "sway-bar-link-left", "steering-damper"
+    more = (way(link, LIFT, 0.6), way(link, DRY_PARK, 0.75), way(damper, LASH, 0.5))
+    route = full_route(yard_pickup(), (*WAYS, *more), "gauge", beliefs())
+    shown = {proof.part: step.setup for step in route.steps for proof in step.shows}
+    assert shown == {link: DRY_PARK, "idler-ball": SHAKE_ARM}
+    assert link in {left.part for left in route.unproven} | {found.part for found in route.together}
+    assert LASH not in [step.setup for step in route.steps]
 
 
 def test_where_nothing_can_be_proven_the_route_is_the_look_at_the_lift_points() -> None:

@@ -16,6 +16,8 @@ from looseends.mechanics.model import Force
 from looseends.mechanics.settle import settle
 from looseends.vehicle.build import build_mechanism
 from looseends.vehicle.setup import Setup, Side
+from looseends.vehicle.shake import answer_stroke, prepare_held
+from looseends.vehicle.strokes import check_on
 from looseends.vehicle.vehicle import SIDES, Vehicle
 from tests.vehicle.other_vehicles import OUT, UP, held, lift, preload, seen, shake_39, shake_126, specimen, vehicle
 
@@ -122,3 +124,30 @@ def test_dual_wheels_stand_on_one_tire_of_twice_the_rate() -> None:
     assert whole.of_end("tire_vertical_N_per_mm", "rear") == 2.0 * whole.of_end("tire_vertical_N_per_mm", "front")
     tire = next(e for e in held(NAME, "wheels").mechanism.elements if e.name == "rear-tire-left")
     assert tire.stiffness[2] == 1500.0  # type: ignore[union-attr]
+
+
+def shown_by(check: str, support: str, joint: str, worn_mm: float) -> float:
+    """Free travel [mm] at a right joint worn across by so much, in a check of the catalogue."""
+    state = held(NAME, support)
+    prepared = prepare_held(vehicle(NAME), state, Setup(check, support, "right", "held", "off", 0.0))
+    clearances = specimen(NAME).clearances(vehicle(NAME), {(joint, "radial"): worn_mm})
+    answers = [answer_stroke(stroke, clearances).movements for stroke in prepared.strokes]
+    return next(float(movements[joint].free) for movements in answers if joint in movements)
+
+
+def test_a_pair_of_wheels_is_lifted_with_more_than_its_weight_so_that_the_bearing_shows() -> None:
+    """Two wheels of one side weigh more than the bar lifts on a car; common practice, no source."""
+    (lifted,) = (stroke for stroke in check_on(vehicle(NAME), "rear-shake", "right").strokes if stroke.id == "lift")
+    weight = GRAVITY * next(body.mass for body in vehicle(NAME).layout.bodies if body.id == "rear-hub")
+    assert 900.0 < weight < lifted.force < 1.5 * weight
+    (light,) = (s for s in check_on(vehicle("yard-pickup"), "rear-shake", "right").strokes if s.id == "lift")
+    assert light.force == 900.0
+    assert shown_by("rear-shake", "axle", "rear-wheel-bearing-right", 0.6) == pytest.approx(0.6, rel=0.1)
+
+
+@pytest.mark.parametrize("part", ["front-leaf-shackle-lower-bushing", "front-leaf-front-eye-bushing"])
+def test_a_leafs_bushing_shows_its_play_with_the_weight_off_and_hides_it_under_it(part: str) -> None:
+    """Pried with the axle hanging the eye is loose, on the spring's load it gives only; common practice, no source."""
+    hanging, loaded = (shown_by("leaf-pry", support, f"{part}-right", 3.0) for support in ("frame", "axle"))
+    assert hanging > 0.9 * 3.0
+    assert loaded < 0.1 * 3.0

@@ -150,6 +150,7 @@ def _stroke(entry: Entry, names: CheckNames, sided: bool) -> Stroke:
         grips=tuple(_grip(grip, names, sided) for grip in entry.entries("grip", "grip")),
         watches=tuple(_watch(watch, names, sided) for watch in entry.entries("watch", "watch")),
         needs=_needs(entry, names, sided) if entry.has("needs") else (),
+        lifts=entry.number("lifts_own_weight", minimum=1, maximum=3) if entry.has("lifts_own_weight") else 0.0,
     )
     if stroke.from_share >= stroke.to_share:
         raise entry.refuse("to_share", f"greater than from_share = {stroke.from_share:g}")

@@ -197,7 +197,8 @@ class Stroke:
 
     `from_share`, `to_share` give the two ends as multiples of `force`: -1 to 1 for a hand shake,
     0 to 1 for a bar that only lifts. A vehicle offers the stroke where it has the bodies and places that are gripped,
-    something that is watched, and the bodies of `needs`.
+    something that is watched, and the bodies of `needs`. A wheel that is lifted takes at least `lifts` times its own
+    weight, whatever `force` says.
     """
 
     id: str
@@ -208,6 +209,7 @@ class Stroke:
     grips: tuple[Grip, ...]
     watches: tuple[WatchPlace, ...]
     needs: tuple[str, ...] = ()
+    lifts: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -49,10 +49,10 @@ def _print_step(step: StepText, out: Console, said: Callable[[Value], str]) -> N
         where = AsWritten(watch.where)
         place = say("{where}; read the dead zone", where=where) if watch.dead_zone else say("{where}", where=where)
         words = say(
-            "watch {watch}: {where}; proves {parts}",
+            "watch {watch}: {where}. {proves}",
             watch=AsWritten(watch.watch),
             where=place,
-            parts=AsWritten(watch.proves),
+            proves=AsWritten(watch.proves),
         )
         _indented(said(words), out)
     if step.again:

@@ -85,6 +85,9 @@ def read_request(given: GivenText) -> ShakeRequest:
         brake="on" if _state("--brake", given.brake, check.brake_states, check) == "on" else "off",
         stand_inboard_mm=_stand_inboard(given, vehicle),
     )
+    from looseends.vehicle.strokes import check_on  # --help need not wait for it
+
+    check = check_on(vehicle, check.id, side)
     return ShakeRequest(
         vehicle, check, setup, _force(given.force), _raised(given.raised, vehicle), read_worn(given.worn, vehicle, side)
     )

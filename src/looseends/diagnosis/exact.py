@@ -40,7 +40,7 @@ def with_leading_solved(
     """
     readings = ReadingSet.of(clues, beliefs)
     leading = [e for e, _ in posterior.leading(beliefs.leading_sets)]
-    shared = {e.parts: _shared(e, posterior) for e in leading}
+    shared = {e.parts: _shared(e, posterior, readings) for e in leading}
     asked = sum(len({readings.clues[k].check.number for k in columns}) for columns in shared.values()) * _COMBINATIONS
     bench = bench or Bench(vehicle)
     bench.begin(few=asked <= _FEW)
@@ -55,10 +55,12 @@ def with_leading_solved(
     return posterior.reweighted(again)
 
 
-def _shared(explanation: Explanation, posterior: Posterior) -> Columns:
-    """Readings that more than one part of a set moves: only these differ from what the table holds exactly."""
+def _shared(explanation: Explanation, posterior: Posterior, readings: ReadingSet) -> Columns:
+    """Readings that a set's parts move together: only these differ from what the table holds exactly."""
+    if not explanation.parts:
+        return np.zeros(0, dtype=np.intp)
     moving = np.sum([posterior.views[part].moves for part in explanation.parts], axis=0)
-    return np.flatnonzero(moving >= 2) if explanation.parts else np.zeros(0, dtype=np.intp)
+    return np.flatnonzero((moving >= 2) | readings.beside(explanation.parts))
 
 
 _Worn = frozenset[tuple[tuple[str, Axis], float]]

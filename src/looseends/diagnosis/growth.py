@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -129,17 +130,26 @@ class _Growing:
         return np.asarray(self.views.moves[self._parts].any(axis=1))
 
     @cached_property
+    def _meet(self) -> NDArray[np.bool_]:
+        """Readings (n, p, k) that seed and part must be laid against together."""
+        beside = self.views.beside[self._parts].any(axis=1)
+        return np.asarray((self._moved[:, None] & self.views.moves) | beside)
+
+    @cached_property
     def _met(self) -> NDArray[np.bool_]:
-        """Whether seed and part (n, p) move any reading together."""
-        return np.asarray(self._moved.astype(float) @ self.views.moves.T > 0.0)
+        """Whether seed and part (n, p) meet in any reading."""
+        return np.asarray(self._meet.any(axis=2))
 
     @cached_property
     def _joined(self) -> Array:
         """Log weight (n, r) of every part's states beside the seed in its leading joint state, over the seed's."""
         views, rows = self.views, self.views.rows
-        alone = rows.log_part + views.gain.sum(axis=1) - self._moved @ views.shown.T
         of_seeds = np.array([self._seed_gains(n) for n in range(len(self.seeds))])
-        joined: Array = alone - (of_seeds @ views.moves.T)[:, rows.owner]
+        met = np.einsum("npk,nk->np", self._meet, of_seeds)
+        joined: Array = rows.log_part + views.gain.sum(axis=1) - met[:, rows.owner]
+        for number in range(len(rows.names)):
+            own = rows.of_part(number)
+            joined[:, own] -= self._meet[:, number] @ views.shown[own].T
         seed, part = np.nonzero(self._met)
         joins = ~(part[:, None] == self._parts[seed]).any(axis=1)
         seed, part = seed[joins], part[joins]
@@ -150,7 +160,7 @@ class _Growing:
             np.column_stack([self._parts[seed], part]),
             np.column_stack([leading[seed[owner]], new]),
             np.append(0, np.cumsum(counts)),
-            self._moved[seed] & views.moves[part],
+            self._meet[seed, part],
         )
         joined[seed[owner], new] += summed_gains(joint, views, self.readings, self.known.joined)
         return joined
@@ -231,9 +241,11 @@ class _Growing:
         return found
 
     def _joint(self, parts: Sequence[Sequence[int]], places: Sequence[Places]) -> JointStates:
-        """Joint states of some sets, with the readings that more than one part of each moves."""
+        """Joint states of some sets, with the readings that the parts of each move together."""
         numbers = np.array(parts)
         columns = self.views.moves[numbers].sum(axis=1) >= 2
+        for first, second in combinations(numbers.T, 2):
+            columns |= self.views.beside[first, second]
         return JointStates(numbers, np.concatenate(places), np.cumsum([0, *map(len, places)]), columns)
 
     def _summed(self, sets: Sequence[Explanation]) -> list[Explanation]:

@@ -136,7 +136,7 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
     for name, states in found.states.items():
         chance = found.posterior.marginal(name)
         decided = chance >= found.beliefs.worn_at_least and name not in on_one
-        is_open = policy.next.unlikely_at_most < chance and not decided and name not in skipped
+        is_open = policy.next.unlikely(states.part.kind.group) < chance and not decided and name not in skipped
         if is_open and finding_on(states.part, found, rules).verdict != "sound":
             weight = policy.weight(states.part.kind.group, raised=name in raised)
             stakes[name] = weight * float(entropy(np.array(chance)))

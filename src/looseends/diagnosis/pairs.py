@@ -13,7 +13,7 @@ from looseends.catalogue.types import Axis
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.superposed import Superposed
-from looseends.diagnosis.table import PairCorrection
+from looseends.diagnosis.table import MOVES, PairCorrection
 from looseends.mechanics.bodies import Array
 
 _COUNTS, _COUNTS_SHARE = 0.05, 0.02
@@ -51,6 +51,27 @@ def tabulate_pairs(
                 whole = of_pair.setdefault(axes, np.zeros((*grid.correction.shape[:2], len(at), 2)))
                 whole[:, :, at] = grid.correction
     return {(a, b): PairCorrection(of_pair, index[a], index[b]) for (a, b), of_pair in grids.items()}
+
+
+def shown_beside(
+    pairs: Mapping[tuple[str, str], PairCorrection], singles: Mapping[str, Array], spread: Array
+) -> dict[tuple[str, str], NDArray[np.intp]]:
+    """Watches at which two parts together show more than vehicles differ by, though one of them alone shows nothing.
+
+    Two links of one side hold an axle each for itself: only with both worn does its wheel go fore and aft. `spread`
+    (k, 2) [mm] of a sound vehicle.
+    """
+    least = np.maximum(spread, _COUNTS)
+    moves = {part: np.max(np.abs(change), axis=(0, 2)) >= MOVES for part, change in singles.items()}
+    nothing = np.zeros(len(spread), dtype=bool)
+    found = {}
+    for (first, second), pair in pairs.items():
+        beyond = np.max([np.max(np.abs(grid), axis=(0, 1)) for grid in pair.grids.values()], axis=0)
+        both = moves.get(first, nothing) & moves.get(second, nothing)
+        watches = np.flatnonzero(np.any(beyond > least, axis=1) & ~both)
+        if watches.size:
+            found[first, second] = watches
+    return found
 
 
 @dataclass(frozen=True)

@@ -59,16 +59,23 @@ class UrgencyRules:
 class NextRules:
     """What information is worth by the part that it is about, and below which rate [bits/min] to stop.
 
-    While a part of the `safety_groups` is open and there is time, the rate to stop at is `least_while_safety_open`.
+    A part that is worn with at most the chance `unlikely_at_most` needs no further look; of the `safety_groups` with at
+    most `unlikely_in_safety`. While one of these is open and there is time, the rate to stop at is
+    `least_while_safety_open`.
     """
 
     complaint_weight: float
     unlikely_at_most: float
     least_bits_per_minute: float
     safety_groups: tuple[str, ...]
+    unlikely_in_safety: float
     least_while_safety_open: float
     group_weight: Mapping[str, float]
     source: str
+
+    def unlikely(self, group: str) -> float:
+        """Chance to be worn up to which a part of a group needs no further look."""
+        return self.unlikely_in_safety if group in self.safety_groups else self.unlikely_at_most
 
 
 @dataclass(frozen=True)
@@ -91,6 +98,11 @@ class Policy:
         """The beliefs with the shop's thresholds for verdicts."""
         changed: dict[str, Any] = dict(self.thresholds)
         return replace(beliefs, **changed)
+
+    def sound_at_most(self, group: str, beliefs: Beliefs) -> float:
+        """Chance to be worn up to which a part of a group may be called sound."""
+        strict = self.next.unlikely_in_safety if group in self.next.safety_groups else 1.0
+        return min(beliefs.sound_at_most, strict)
 
     def urgency_of(self, verdict: VerdictWord, group: str) -> Urgency | None:
         """How soon a finding of this verdict is due; None where nothing is to be done."""

@@ -175,6 +175,7 @@ def _next(entry: Entry) -> NextRules:
     found = NextRules(
         complaint_weight=entry.number("complaint_weight", minimum=1, maximum=100),
         unlikely_at_most=entry.number("unlikely_at_most", minimum=0.001, maximum=0.05),
+        unlikely_in_safety=entry.number("unlikely_in_safety", minimum=0.001, maximum=0.05),
         least_bits_per_minute=entry.number("least_bits_per_minute", minimum=0, maximum=1),
         safety_groups=entry.choices("safety_groups", GROUPS),
         least_while_safety_open=entry.number("least_while_safety_open", minimum=0, maximum=1),

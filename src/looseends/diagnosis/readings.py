@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
@@ -163,6 +163,36 @@ class ReadingSet:
                     found.append((columns, np.array([self.clues[k].watch for k in columns]), correction))
             self._interactions[key] = found
         return self._interactions[key]
+
+    def beside(self, parts: Sequence[str]) -> NDArray[np.bool_]:
+        """Readings (k,) at which two of some parts show something together though one of them alone does not."""
+        found = np.zeros(len(self.clues), dtype=bool)
+        for first, second in combinations(parts, 2):
+            for key in ((first, second), (second, first)):
+                found[self._pairs_beside.get(key, [])] = True
+        return found
+
+    def all_beside(self, number: Mapping[str, int]) -> NDArray[np.bool_]:
+        """The same of every two parts (p, p, k), by their numbers."""
+        found = np.zeros((len(number), len(number), len(self.clues)), dtype=bool)
+        for (first, second), columns in self._pairs_beside.items():
+            if first in number and second in number:
+                found[number[first], number[second], columns] = True
+                found[number[second], number[first], columns] = True
+        return found
+
+    @cached_property
+    def _pairs_beside(self) -> dict[tuple[str, str], list[int]]:
+        """Readings at which two parts show something together though one of them alone does not, by both."""
+        found: dict[tuple[str, str], list[int]] = {}
+        for table, columns in self._tables:
+            of_watch: dict[int, list[int]] = {}
+            for k in columns.tolist():
+                of_watch.setdefault(self.clues[k].watch, []).append(k)
+            for pair, watches in table.beside.items():
+                for watch in watches.tolist():
+                    found.setdefault(pair, []).extend(of_watch.get(watch, ()))
+        return {pair: columns for pair, columns in found.items() if columns}
 
     def interact(self, parts: Sequence[str]) -> bool:
         """Whether any two of some worn parts show more or less than the sum in some reading."""

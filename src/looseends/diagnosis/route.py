@@ -25,6 +25,9 @@ from looseends.vehicle.vehicle import Vehicle
 Proofs = Mapping[Setup, Mapping[str, Proof]]
 """What each setup proves, by part."""
 
+_WORTH_A_LOOK, _AS_WELL = 0.5, 0.03
+"""A part that nothing proves is looked at where it shows with more than this chance, and so little less than best."""
+
 
 @dataclass(frozen=True)
 class Route:
@@ -57,13 +60,15 @@ class Route:
 def full_route(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs, policy: Policy | None = None) -> Route:
     """The shortest route that proves every part which some way proves, seen by one observer.
 
+    A part that no way proves, but one shows more likely than not, is looked at where it shows best.
+
     Raises
     ------
     LooseEndsError
         If the solver cannot prove that the route is the shortest.
     """
     led = leading(vehicle, ways)
-    proofs = _proofs(led, by, beliefs)
+    proofs = _with_best(_proofs(led, by, beliefs), led, by)
     looks = _looks(proofs)
     wanted = frozenset().union(*(look.proves for look in looks))
     changes = change_minutes(policy)
@@ -136,11 +141,29 @@ def _proofs(ways: Sequence[Way], by: By, beliefs: Beliefs) -> Proofs:
     """In the order in which setups are named, what each proves."""
     found: dict[Setup, dict[str, Proof]] = {}
     for way in sorted(ways, key=lambda way: setup_order(way.setup)):
-        sight = way.sights[by]
-        if sight.chance >= beliefs.seen_at_least:
-            seen = (sight.watch, sight.chance, sight.free_mm, sight.dead_zone)
-            found.setdefault(way.setup, {})[way.part] = Proof(way.part, way.axis, way.reject_mm, *seen)
+        if way.sights[by].chance >= beliefs.seen_at_least:
+            found.setdefault(way.setup, {})[way.part] = _proof(way, by, enough=True)
     return found
+
+
+def _with_best(proofs: Proofs, ways: Sequence[Way], by: By) -> Proofs:
+    """What each setup proves, and what it shows as well as any of a part that none proves."""
+    proven = set().union(*proofs.values())
+    best: dict[str, float] = {}
+    for way in ways:
+        best[way.part] = max(best.get(way.part, 0.0), way.sights[by].chance)
+    found = {setup: dict(of_setup) for setup, of_setup in proofs.items()}
+    for way in ways:
+        chance = way.sights[by].chance
+        if way.part not in proven and chance > max(_WORTH_A_LOOK, best[way.part] - _AS_WELL):
+            found.setdefault(way.setup, {})[way.part] = _proof(way, by, enough=False)
+    return dict(sorted(found.items(), key=lambda entry: setup_order(entry[0])))
+
+
+def _proof(way: Way, by: By, *, enough: bool) -> Proof:
+    sight = way.sights[by]
+    seen = (sight.watch, sight.chance, sight.free_mm, sight.dead_zone)
+    return Proof(way.part, way.axis, way.reject_mm, *seen, enough)
 
 
 def _looks(proofs: Proofs) -> list[Look]:

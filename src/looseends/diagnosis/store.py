@@ -143,6 +143,7 @@ def _packed(table: ResponseTable) -> dict[str, Any]:
         "watches": table.watches,
         "singles": list(table.singles),
         "pairs": [[*pair, _shapes(found)] for pair, found in table.pairs.items()],
+        "beside": [[*pair, watches.tolist()] for pair, watches in table.beside.items()],
         "stop_gaps": dict(prepared.stop_gaps),
         "strokes": [_stroke_meta(stroke) for stroke in prepared.strokes],
     }
@@ -237,6 +238,7 @@ def _unpacked(kept: Mapping[str, Any]) -> ResponseTable:
         singles={name: data[f"single{i}"] for i, name in enumerate(meta["singles"])},
         pairs=_pairs(data, kept["grids"], meta["pairs"]),
         shares={name: data[f"shares{i}"] for i, name in enumerate(meta["singles"]) if f"shares{i}" in data},
+        beside={(first, second): np.array(watches, dtype=np.intp) for first, second, watches in meta["beside"]},
         members=data["members"],
     )
 

@@ -16,6 +16,9 @@ from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import PreparedCheck
 
+MOVES = 1e-3
+"""A part moves a watch when it changes it by more than this [mm] in some state."""
+
 
 @dataclass(frozen=True)
 class PairCorrection:
@@ -63,7 +66,8 @@ class ResponseTable:
     `singles` part id -> change (s, k, 2) [mm] per state; parts that change nothing are left out;
     `pairs` (part id, part id) -> correction where the two interact;
     `members` (e, k, 2) total and free movement [mm] of each sound vehicle of the ensemble, the same in every setup;
-    `shares` part id -> (m, k) how much of that change m vehicles of other geometry, stiffness and hand force show.
+    `shares` part id -> (m, k) how much of that change m vehicles of other geometry, stiffness and hand force show;
+    `beside` (part id, part id) -> watches that the two show something at together though one of them alone does not.
     """
 
     setup: Setup
@@ -74,6 +78,7 @@ class ResponseTable:
     singles: Mapping[str, Array]
     pairs: Mapping[tuple[str, str], PairCorrection]
     shares: Mapping[str, Array] = field(default_factory=dict)
+    beside: Mapping[tuple[str, str], NDArray[np.intp]] = field(default_factory=dict)
     members: Array = field(default_factory=lambda: np.zeros((0, 0, 2)))
 
     @property

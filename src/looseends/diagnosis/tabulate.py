@@ -10,7 +10,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.ensemble import Ensemble, shares_shown
-from looseends.diagnosis.pairs import tabulate_pairs
+from looseends.diagnosis.pairs import shown_beside, tabulate_pairs
 from looseends.diagnosis.singles import tabulate_singles
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.states import vehicle_states
@@ -63,14 +63,16 @@ def tabulate(vehicle: Vehicle, setup: Setup, beliefs: Beliefs, ensemble: Ensembl
     members = (ensemble or Ensemble(vehicle, beliefs, preload)).members(prepared)
     sound = np.array([member.sound for member in members])
     shown = [s for s in states if s.part.id in singles]
+    pairs, spread = tabulate_pairs(solver, states, singles), np.std(sound, axis=0, ddof=1)
     return ResponseTable(
         setup=setup,
         prepared=prepared,
         watches=solver.watches,
         sound=solver.sound,
-        spread=np.std(sound, axis=0, ddof=1),
+        spread=spread,
         singles=singles,
-        pairs=tabulate_pairs(solver, states, singles),
+        pairs=pairs,
         shares=shares_shown(members[: beliefs.share_members], shown, singles),
+        beside=shown_beside(pairs, singles, spread),
         members=sound,
     )

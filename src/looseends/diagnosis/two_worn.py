@@ -60,6 +60,15 @@ def pairs_of(
     ]
 
 
+def _shown_together(views: AllViews) -> Array:
+    """What each state (r) says at its part's mean share in the readings that its part meets with another (p)."""
+    together = views.shown @ views.moves.T
+    for part in np.flatnonzero(views.beside.any(axis=(1, 2))).tolist():
+        own = views.rows.of_part(part)
+        together[own] += views.shown[own] @ (views.beside[part] & ~views.moves).T
+    return np.asarray(together)
+
+
 @dataclass(frozen=True)
 class _Alone:
     """A part by itself in its leading states: their numbers (n,) and weights (n,), sum 1."""
@@ -109,18 +118,18 @@ class _Pairs:
         first, second = np.triu_indices(len(names), 1)
         log_prior = prior.log_weights([(names[i], names[j]) for i, j in zip(first, second, strict=True)])
         alone = np.array([s.log_weight - prior.log_weight(s.parts) for s in singles]).reshape(len(names))
-        moves = views.moves.astype(float)
-        own = (rows.log_part + views.gain.sum(axis=1))[:, None] - views.shown @ moves.T
+        met = views.meet(first, second)
+        own = (rows.log_part + views.gain.sum(axis=1))[:, None] - _shown_together(views)
         sums = rows.log_sums(own)
         # Readings that both move count as if the pair met them.
-        most = log_prior + ((moves * readings.most) @ moves.T)[first, second]
+        most = log_prior + met @ readings.most
         return _Pairs(
             views,
             first,
             second,
             log_prior,
             log_prior + alone[first] + alone[second],
-            (moves @ moves.T)[first, second] > 0.0,
+            np.asarray(np.any(met, axis=1), dtype=np.bool_),
             most + sums[first, second] + sums[second, first],
             own,
             sums,
@@ -142,7 +151,7 @@ class _Pairs:
             np.stack([first, second], axis=1),
             np.stack([a[i], b[j]], axis=1),
             np.append(start, counts.sum()),
-            self.views.moves[first] & self.views.moves[second],
+            self.views.meet(first, second),
         )
         logs = log_a[i] + log_b[j] + summed_gains(joint, self.views, readings, known)
         log_weights = (self.log_prior[chosen] + segment_log_sums(logs, joint.first)).tolist()

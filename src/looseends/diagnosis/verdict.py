@@ -147,13 +147,17 @@ def _worn_verdict(evidence: PartEvidence) -> tuple[VerdictWord, list[Grounds]]:
     seen = chance_seen_by_any(evidence.silent_clues, states, states.axes[0], beliefs)
     if looked is not None:
         seen = 1.0 - (1.0 - seen) * (1.0 - looked.chance)
-    if chance <= beliefs.sound_at_most and seen >= beliefs.seen_at_least:
+    if chance <= _sound_at_most(evidence) and seen >= beliefs.seen_at_least:
         against = [clue for clue in unresolved(evidence.clues, evidence.posterior, beliefs) if _own_watch(clue, states)]
         if against:
             return "unproven", _contested_grounds(against)
         grounds = _sound_grounds(evidence, states, seen)
         return "sound", [_look_grounds(looked), *grounds] if looked is not None else grounds
     return "unproven", _unproven_grounds(evidence, states, seen)
+
+
+def _sound_at_most(evidence: PartEvidence) -> float:
+    return evidence.rules.policy.sound_at_most(evidence.part.kind.group, evidence.beliefs)
 
 
 def _look_grounds(look: Look) -> Grounds:
@@ -305,7 +309,7 @@ def _unproven_grounds(evidence: PartEvidence, states: PartStates, seen: float) -
             "After what was seen it is worn with a chance of {chance}: sound asks for at most {sound}, worn for at "
             "least {worn}.",
             chance=Number(evidence.worn_chance, 2),
-            sound=Number(asked.sound_at_most),
+            sound=Number(_sound_at_most(evidence)),
             worn=Number(asked.worn_at_least),
         )
     return [Grounds("model", words, None, RESPONSE_TABLE, "")]

@@ -12,13 +12,11 @@ from numpy.typing import NDArray
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import Columns, ReadingSet
 from looseends.diagnosis.rows import Numbers, StateRows
+from looseends.diagnosis.table import MOVES
 from looseends.mechanics.bodies import Array
 
 Places = NDArray[np.intp]
 """Numbers (n, parts) of the states that a set's parts are in, one row for each joint state."""
-
-_MOVES = 1e-3
-"""A part moves a reading when it changes it by more than this [mm] in some state."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +51,7 @@ class ReadingColumn:
     def of(rows: StateRows, readings: ReadingSet, number: int) -> ReadingColumn:
         """One reading of a visit against all parts."""
         clue, count = readings.clues[number], len(rows.owner)
-        moves = np.array([_largest(clue.change.get(name)) >= _MOVES for name in rows.names], dtype=bool)
+        moves = np.array([_largest(clue.change.get(name)) >= MOVES for name in rows.names], dtype=bool)
         nominal, typical, masked = np.zeros((count, 2)), np.ones(count), np.zeros(count)
         each: dict[int, list[tuple[slice, Array]]] = {}
         for part in np.flatnonzero(moves).tolist():
@@ -86,10 +84,14 @@ def _fill_over_shares(
 
 @dataclass(frozen=True)
 class AllViews:
-    """How every state (r) of every part (p) changes what every reading (k) says: the columns side by side."""
+    """How every state (r) of every part (p) changes what every reading (k) says: the columns side by side.
+
+    `beside` (p, p, k): whether two parts together show something at a reading though one of them alone does not.
+    """
 
     rows: StateRows
     columns: tuple[ReadingColumn, ...]
+    beside: NDArray[np.bool_]
 
     @staticmethod
     def of(rows: StateRows, readings: ReadingSet, known: dict[object, ReadingColumn] | None = None) -> AllViews:
@@ -98,17 +100,17 @@ class AllViews:
         found = {key: known.get(key) or ReadingColumn.of(rows, readings, k) for k, key in enumerate(readings.keys)}
         known.clear()
         known.update(found)
-        return AllViews(rows, tuple(found[key] for key in readings.keys))
+        return AllViews(rows, tuple(found[key] for key in readings.keys), readings.all_beside(rows.number))
 
     @cached_property
     def gain(self) -> Array:
         """Gain (r, k)."""
-        return self._beside([column.gain for column in self.columns])
+        return self._side_by_side([column.gain for column in self.columns])
 
     @cached_property
     def shown(self) -> Array:
         """Gain (r, k) at the parts' mean shares."""
-        return self._beside([column.shown for column in self.columns])
+        return self._side_by_side([column.shown for column in self.columns])
 
     @cached_property
     def moves(self) -> NDArray[np.bool_]:
@@ -116,7 +118,11 @@ class AllViews:
         moves = [column.moves for column in self.columns]
         return np.array(moves, dtype=bool).reshape(len(moves), len(self.rows.states)).T
 
-    def _beside(self, columns: Sequence[Array]) -> Array:
+    def meet(self, first: Numbers, second: Numbers) -> NDArray[np.bool_]:
+        """Readings (n, k) that two parts (n,) must be laid against together."""
+        return np.asarray((self.moves[first] & self.moves[second]) | self.beside[first, second])
+
+    def _side_by_side(self, columns: Sequence[Array]) -> Array:
         return np.array(columns).reshape(len(columns), len(self.rows.owner)).T.copy()
 
     @cached_property
@@ -190,13 +196,14 @@ def corrections(parts: Sequence[str], places: Places, readings: ReadingSet, colu
 def gain_together(parts: Sequence[str], places: Places, views: Mapping[str, PartView], readings: ReadingSet) -> Array:
     """Gain (n, k) of the log likelihood of every reading with several parts worn, over the sound vehicle's.
 
-    Where only one of them moves a reading it is that part's own. Where several do, it is that of all changes together
+    Where only one of them moves a reading it is that part's own. Where several do, or two do together though one of
+    them alone does not, it is that of all changes together
     at their mean shares, and what each part's doubt about its share adds alone (`doubted`).
     """
     own = [views[part].gain[places[:, i]] for i, part in enumerate(parts)]
     total = np.sum(own, axis=0) if own else np.zeros((len(places), len(readings.clues)))
     moving = np.sum([views[part].moves for part in parts], axis=0) if parts else np.zeros(len(readings.clues))
-    shared = np.flatnonzero(moving >= 2)
+    shared = np.flatnonzero((moving >= 2) | readings.beside(parts))
     if shared.size:
         change, cell = change_together(parts, places, views, readings, shared)
         each = [views[part].gain[places[:, i]][:, shared] for i, part in enumerate(parts)]

@@ -14,7 +14,8 @@ from looseends.vehicle.setup import Setup
 class Proof:
     """A part that a step proves: its wear to the reject clearance [mm total travel] is seen there with this chance.
 
-    `free_mm` is the free travel that this wear adds at the watch; `dead_zone`: read the dead zone there.
+    `free_mm` is the free travel that this wear adds at the watch; `dead_zone`: read the dead zone there. Where the
+    chance is too small to prove it, and no other step shows it better, it is not `enough`.
     """
 
     part: str
@@ -24,17 +25,22 @@ class Proof:
     chance: float
     free_mm: float
     dead_zone: bool
+    enough: bool = True
 
 
 @dataclass(frozen=True)
 class Step:
-    """One check in one setup [min]: `proves` what nothing before it did, `again` the parts that were proven already."""
+    """One check in one setup [min]: `proves` what nothing before it did, `again` the parts that were proven already.
+
+    `shows`: what no step proves and none shows better.
+    """
 
     number: int
     setup: Setup
     minutes: float
     proves: tuple[Proof, ...]
     again: tuple[str, ...]
+    shows: tuple[Proof, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -102,8 +108,15 @@ def _worth_first(
 
 
 def _step(number: int, setup: Setup, proofs: Mapping[str, Proof], known: set[str]) -> Step:
-    new = tuple(proof for part, proof in proofs.items() if part not in known)
-    return Step(number, setup, _minutes(setup), new, tuple(part for part in proofs if part in known))
+    new = [proof for part, proof in proofs.items() if part not in known]
+    return Step(
+        number,
+        setup,
+        _minutes(setup),
+        tuple(proof for proof in new if proof.enough),
+        tuple(part for part in proofs if part in known),
+        tuple(proof for proof in new if not proof.enough),
+    )
 
 
 def _minutes(setup: Setup) -> float:

@@ -42,7 +42,10 @@ LEFT = say("Stays unproven, and why")
 
 @dataclass(frozen=True)
 class WatchText:
-    """Where to watch in a step: its id, where that is, what is proven there, and whether to read the dead zone."""
+    """Where to watch in a step: its id, where that is, what it proves and whether to read the dead zone.
+
+    `proves` is a whole sentence.
+    """
 
     watch: str
     where: str
@@ -168,8 +171,9 @@ def _summary(route: Route, vehicle: Vehicle, suspicion: Suspicion | None) -> lis
 def _bound_words(route: Route, suspicion: Suspicion | None) -> Text:
     if route.within is None:
         return say(
-            "Proven shortest: of all routes that prove these parts none takes less than {bound}. (Checks, supports and "
-            "minutes as the catalogue has them; each support is visited once.)",
+            "Proven shortest: of all routes that prove these parts, and look at the others where they show best, none "
+            "takes less than {bound}. (Checks, supports and minutes as the catalogue has them; each support is visited "
+            "once.)",
             bound=Minutes(route.bound),
         )
     shares: dict[str, Value] = {
@@ -233,7 +237,7 @@ def _step(step: Step, vehicle: Vehicle, speech: Speech) -> StepText:
     check, said = load_catalogue().checks[step.setup.check], speech.words
     places = {place.id: place for place in watches_of(check, step.setup.side)}
     by_watch: dict[str, list[Proof]] = {}
-    for proof in step.proves:
+    for proof in (*step.proves, *step.shows):
         by_watch.setdefault(proof.watch, []).append(proof)
     return StepText(
         number=step.number,
@@ -248,17 +252,29 @@ def _step(step: Step, vehicle: Vehicle, speech: Speech) -> StepText:
 
 
 def _watch(place: WatchPlace, proofs: Sequence[Proof], vehicle: Vehicle, speech: Speech) -> WatchText:
-    proven: list[Value] = [
-        say(
-            "{part} {axis} ({chance})",
-            part=vehicle.parts[proof.part].name,
-            axis=AXIS_WORDS[proof.axis],
-            chance=Percent(proof.chance, down=True),
-        )
-        for proof in proofs
-    ]
+    proven, shown = ([proof for proof in proofs if proof.enough is enough] for enough in (True, False))
+    said: list[Value] = []
+    if proven:
+        said.append(say("Proves {parts}.", parts=_seen(proven, vehicle)))
+    if shown:
+        said.append(say("Shows best, and does not prove: {parts}.", parts=_seen(shown, vehicle)))
     dead_zone = any(proof.dead_zone for proof in proofs)
-    return WatchText(place.id, speech.words(place.words), speech.words(joined(proven, ", ")), dead_zone)
+    return WatchText(place.id, speech.words(place.words), speech.words(joined(said)), dead_zone)
+
+
+def _seen(proofs: Sequence[Proof], vehicle: Vehicle) -> Text:
+    return joined(
+        [
+            say(
+                "{part} {axis} ({chance})",
+                part=vehicle.parts[proof.part].name,
+                axis=AXIS_WORDS[proof.axis],
+                chance=Percent(proof.chance, down=True),
+            )
+            for proof in proofs
+        ],
+        ", ",
+    )
 
 
 def _together(found: Together, vehicle: Vehicle) -> Text:

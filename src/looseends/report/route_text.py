@@ -60,8 +60,7 @@ def _step(step: StepText, by_gauge: bool, stop_gap: bool, speech: Speech) -> lis
     lines += _wrapped(f"{said(DO)}: {step.do}", 4)
     lines += _wrapped(f"{said(CAUTION)}: {step.caution}", 4)
     for watch in step.watches:
-        proves = say("Proves {parts}.", parts=AsWritten(watch.proves))
-        lines += _wrapped(f"* {watch.watch}: {watch.where}. {said(proves)}", 4, 2)
+        lines += _wrapped(f"* {watch.watch}: {watch.where}. {watch.proves}", 4, 2)
         if by_gauge:
             free = say("read it") if watch.dead_zone else say("if read")
             blank = say("all, mm {line}   dead zone ({free}), mm {line}   gauge {line}", line=_RULE, free=free)

@@ -8,8 +8,6 @@ from functools import lru_cache
 
 import numpy as np
 
-from looseends.catalogue import load_catalogue
-from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, Check, Stroke
 from looseends.errors import MechanicsError
 from looseends.language import Text, refusal
@@ -28,7 +26,7 @@ from looseends.vehicle.mobility import refuse_immobile
 from looseends.vehicle.preload import carrying_preload
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import Specimen, nominal_specimen
-from looseends.vehicle.strokes import offered, stroke_forces, stroke_watches
+from looseends.vehicle.strokes import check_on, offered, stroke_forces, stroke_watches
 from looseends.vehicle.vehicle import Vehicle
 
 Worn = Mapping[tuple[str, Axis], float]
@@ -175,7 +173,7 @@ def prepare_held(
 
 
 def _strokes_done(vehicle: Vehicle, setup: Setup, force: float | None, force_share: float) -> list[Stroke]:
-    check = _check(setup, force, force_share)
+    check = _check(vehicle, setup, force, force_share)
     done = [stroke for stroke in check.strokes if offered(vehicle, stroke)]
     if not done:
         raise MechanicsError(_nothing_done(vehicle, check))
@@ -214,8 +212,8 @@ def _spot_rows(spot: Watch | Ratio, columns: Mapping[str, slice], poses: Poses) 
     return W
 
 
-def _check(setup: Setup, force: float | None, share: float) -> Check:
-    check = resolve_check(load_catalogue().checks[setup.check], setup.side)
+def _check(vehicle: Vehicle, setup: Setup, force: float | None, share: float) -> Check:
+    check = check_on(vehicle, setup.check, setup.side)
     strokes = (replace(stroke, force=share * (force or stroke.force)) for stroke in check.strokes)
     return replace(check, strokes=tuple(strokes))
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
 from looseends.errors import MechanicsError
 from looseends.language import refusal
 from looseends.mechanics.bodies import GROUND, Array
+from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import PointJoint, Ratio
 from looseends.mechanics.model import Force, Mechanism, Watch
 from looseends.vehicle.bodies import body_names
@@ -18,6 +22,26 @@ from looseends.vehicle.setup import Side
 from looseends.vehicle.vehicle import SIDES, Vehicle
 
 _VEHICLE_AXES = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
+
+
+def check_on(vehicle: Vehicle, check_id: str, side: Side | None) -> Check:
+    """A check as it is done on one side of this vehicle: a heavy wheel is lifted with more than the check's force.
+
+    Raises
+    ------
+    InputError
+        If the side does not fit the check.
+    """
+    check = resolve_check(load_catalogue().checks[check_id], side)
+    return replace(check, strokes=tuple(_lifting(vehicle, stroke, side) for stroke in check.strokes))
+
+
+def _lifting(vehicle: Vehicle, stroke: Stroke, side: Side | None) -> Stroke:
+    if not stroke.lifts:
+        return stroke
+    gripped = {grip.body for grip in stroke.grips}
+    lifted = sum(body.mass for body in vehicle.layout.bodies if named(body.id, side if body.sided else None) in gripped)
+    return replace(stroke, force=max(stroke.force, stroke.lifts * GRAVITY * lifted))
 
 
 def stroke_forces(vehicle: Vehicle, stroke: Stroke, side: Side | None) -> tuple[Force, ...]:

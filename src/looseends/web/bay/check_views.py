@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from looseends.catalogue import load_catalogue
-from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Stroke, WatchPlace
 from looseends.language import Force, Speech, Text, say
 from looseends.mechanics.model import Force as Load
 from looseends.report.plan_geometry import Point
 from looseends.vehicle.setup import Side
-from looseends.vehicle.strokes import applies, offered, place_of, stroke_forces
+from looseends.vehicle.strokes import applies, check_on, offered, place_of, stroke_forces
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.bay.plan_picture import PlanPicture
 from looseends.web.bay.records import Grip, StrokeView, View, WatchView
@@ -22,7 +20,7 @@ _TOGETHER = 16.0
 
 def view_of(vehicle: Vehicle, check_id: str, side: Side | None, picture: PlanPicture, speech: Speech) -> View:
     """Strokes and watches of a check on this side of this vehicle, in the drawing's units."""
-    check = resolve_check(load_catalogue().checks[check_id], side)
+    check = check_on(vehicle, check_id, side)
     strokes = [stroke for stroke in check.strokes if offered(vehicle, stroke)]
     watches: dict[str, WatchView] = {}
     for stroke in strokes:

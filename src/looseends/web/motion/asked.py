@@ -18,7 +18,7 @@ from looseends.inspection.plain_values import shown
 from looseends.language import refusal
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
-from looseends.vehicle.strokes import offered, offers
+from looseends.vehicle.strokes import check_on, offered, offers
 from looseends.vehicle.vehicle import Part, Vehicle
 from looseends.web.numbers import number
 
@@ -76,7 +76,7 @@ def read_motion(ask: MotionAsk, vehicle: Vehicle | None = None) -> MotionRequest
     vehicle = vehicle or _vehicle(ask.vehicle)
     check = _check(ask.check, vehicle)
     side = _side(ask.side, check)
-    resolved = resolve_check(check, side)
+    resolved = check_on(vehicle, check.id, side)
     setup = Setup(
         check=check.id,
         support=_one_of("support", ask.support, supports_of(check, vehicle), check),
