@@ -13,6 +13,7 @@ from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import ENGLISH, Speech
 from looseends.report.plan import plan_layout
 from looseends.report.vehicle_plan import plan_geometry
+from looseends.store.ids import time_ordered_id
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.bay.cards import cards_of, setup_key
@@ -22,6 +23,7 @@ from looseends.web.bay.route_order import by_catalogue
 from looseends.web.preparing import Progress
 from tests.web.advice import ADVISED, AdvisingStub
 from tests.web.cast import Client, JudgingStub, taken_in
+from tests.web.test_api import put
 
 VEHICLES = load_vehicles()
 
@@ -46,6 +48,17 @@ def test_every_setup_of_every_vehicle_shows_where_to_grip_and_watch(vehicle: Veh
         view = found.views[card.view]
         assert view.watches and all(stroke.grips for stroke in view.strokes), card.key
         assert {name for stroke in view.strokes for name in stroke.watches} == {watch.id for watch in view.watches}
+
+
+def test_what_is_seen_can_be_told_of_every_part_that_no_check_watches_too(technician: Client) -> None:
+    visit, found = taken_in(technician), cards(VEHICLES["yard-pickup"])
+    watched = {watch.part for view in found.views.values() for watch in view.watches}
+    alone = sorted(set(found.parts) - watched)
+    assert len(alone) > 20 and set(found.places) == set(found.parts)
+    for part in alone:
+        seen = {"part": part, "condition": found.seen_on[part][0], "observer": "", "note": "", "present": True}
+        body = {"kind": "condition", "payload": seen, "device_time": "2026-11-26T09:00:00+00:00"}
+        assert put(technician, f"/api/visits/{visit}/observations/{time_ordered_id()}", body)[0] == 200, part
 
 
 def test_a_grip_lies_where_the_model_has_it_and_points_as_the_drawing_is_turned() -> None:

@@ -5,13 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
+import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.errors import InputError
+from looseends.errors import InputError, MechanicsError
 from looseends.inspection import read_visit
-from looseends.language import Speech
+from looseends.language import AsWritten, Speech, Text
+from looseends.mechanics.bodies import Body
+from looseends.mechanics.model import Mechanism
+from looseends.mechanics.settle import settle
 from looseends.store.failures import StoreError, disk_sentence
 from looseends.store.ids import time_ordered_id
 from looseends.vehicle.believable import refuse_unbelievable
@@ -81,6 +86,18 @@ def test_a_full_disk_is_told_in_the_readers_language_and_in_english_in_the_log()
     error = StoreError(disk_sentence("/srv/records.sqlite"))
     assert sentence_of(error, Speech("es")).startswith("El disco que guarda /srv/records.sqlite está lleno")
     assert str(error).startswith("The disk that holds /srv/records.sqlite is full")
+
+
+def test_what_cannot_stand_in_a_support_is_told_whole_in_the_readers_language() -> None:
+    words = 'nothing holds "{body}" against its load: there the mechanism falls apart or moves freely'
+    held = MechanicsError(Text(words.format(body="hub-left"), words, {"body": AsWritten("hub-left")}))
+    with pytest.raises(MechanicsError) as caught, patch("looseends.mechanics.settle._firm_step", side_effect=held):
+        settle(Mechanism((Body("hub-left", 1.0, np.zeros(3)),), ()))
+    assert str(caught.value).startswith('the vehicle does not settle in this support: nothing holds "hub-left"')
+    assert sentence_of(caught.value, Speech("es")) == (
+        'el vehículo no se asienta en este apoyo: nada sostiene "hub-left" contra su carga: '
+        "ahí el mecanismo se deshace o se mueve libremente"
+    )
 
 
 def test_a_visit_file_is_refused_in_either_language_with_its_keys_as_they_are_written(tmp_path: Path) -> None:

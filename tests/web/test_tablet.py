@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
@@ -259,6 +261,42 @@ def test_every_part_of_the_plan_opens_by_a_touch_near_its_mark(page: Page) -> No
     look(page, "plan-part")
 
 
+def test_what_is_seen_on_a_part_that_no_check_watches_is_recorded_on_the_plan(page: Page) -> None:
+    visit = new_visit(page)
+    page.goto(f"{visit}/plan")
+    expect(page.locator("#stand")).to_be_empty()
+    watched = {watch["part"] for view in handed(page)["cards"]["views"].values() for watch in view["watches"]}
+    part = "rear-shock-absorber-right"
+    assert part not in watched
+    page.locator(f'#parts [data-part="{part}"]').tap()
+    page.locator("#look").tap()
+    look(page, "plan-seen")
+    page.locator('#seen [data-condition="leaking"]').tap()
+    expect(page.locator("#part-seen")).to_contain_text("seen: ")
+    expect(page.locator("#recorded")).to_contain_text("Recorded: ")
+    all_sent(page)
+    look(page, "plan-seen-recorded")
+    (one,) = observations(page, visit)
+    seen = {"part": part, "condition": "leaking", "observer": one["payload"]["observer"], "note": "", "present": True}
+    assert (one["kind"], one["payload"]) == ("condition", seen)
+    page.locator("#look").tap()  # the same once more is nothing new
+    page.locator('#seen [data-condition="leaking"]').tap()
+    page.context.set_offline(True)
+    page.locator("#part-seen button").tap()
+    expect(page.locator("#part-seen li")).to_have_count(0)
+    expect(page.locator("#recorded")).to_contain_text("Taken back: ")
+    page.context.set_offline(False)
+    all_sent(page)
+    found = observations(page, visit)
+    assert [(again["kind"], again["supersedes"]) for again in found] == [("condition", None), ("withdrawn", one["id"])]
+
+
+def handed(page: Page) -> dict[str, Any]:
+    """What the page's script was given."""
+    found: dict[str, Any] = page.evaluate("JSON.parse(document.getElementById('handed').textContent)")
+    return found
+
+
 def test_the_plan_is_moved_and_zoomed_and_turned_over(page: Page) -> None:
     page.goto(f"{new_visit(page)}/plan")
     drawing = page.locator(".picture svg")
@@ -305,6 +343,11 @@ def test_sheet_and_plan_have_no_fault_for_a_screen_reader_and_everything_is_in_r
     page.locator("#parts button").first.click()
     expect(page.locator("#part-known")).not_to_be_empty()
     look(page, f"plan-{language}")
+    page.locator("#look").click()
+    assert faults(page) == []
+    page.locator("#seen [data-condition]").first.click()
+    expect(page.locator("#part-seen button")).to_be_visible()
+    look(page, f"plan-seen-{language}")
     assert faults(page) == []
     assert reach(page) == []
 

@@ -10,9 +10,10 @@ from litestar import Litestar
 from PIL import Image
 
 from looseends.errors import InputError
+from looseends.web.bar_code import places
 from looseends.web.vin_photo import vin_in_photo
 from tests.web.cast import Client, form_token, signed_in
-from tests.web.stickers import KINDS, VIN, sticker
+from tests.web.stickers import KINDS, VIN, Taken, photographed, sticker
 
 ELSEWHERE = "WDB9066331S123456"  # its check digit binds nobody
 
@@ -21,6 +22,52 @@ ELSEWHERE = "WDB9066331S123456"  # its check digit binds nobody
 def test_each_kind_of_code_is_read_off_a_poor_photo(kind: str) -> None:
     found = vin_in_photo(sticker(VIN, kind))
     assert (found.vin, found.code, found.remark) == (VIN, kind, None)
+
+
+HELD: dict[str, tuple[str, Taken]] = {
+    "an ordinary photo": ("Code 39", Taken()),
+    "bars of two dots": ("Code 39", Taken(module_px=2.0)),
+    "from the side": ("Code 39", Taken(yaw_deg=50.0)),
+    "from below": ("Code 39", Taken(pitch_deg=60.0)),
+    "slanting": ("Code 39", Taken(turned_deg=30.0)),
+    "out of focus": ("Code 39", Taken(blur_px=1.4)),
+    "a hand that moved": ("Code 39", Taken(shake_px=3.0)),
+    "faded, in the shade, under a lamp": ("Code 39", Taken(contrast=0.3, shade=0.7, glare=100.0)),
+    "in the dark of a bay, packed small": ("Code 39", Taken(noise=20.0, quality=30)),
+    "all of it a little": ("Code 128", Taken(yaw_deg=30.0, turned_deg=12.0, blur_px=1.0, contrast=0.5, noise=10.0)),
+    "a small square code": ("Data Matrix", Taken(yaw_deg=30.0, noise=10.0)),
+    "a small square code of the other kind": ("QR", Taken(pitch_deg=40.0, noise=15.0)),
+}
+"""Photos that are read, each within what was measured with several seeds: docs/application.md says how far it holds."""
+
+
+@pytest.mark.parametrize("name", HELD)
+def test_a_photo_as_a_shop_takes_it_is_read(name: str) -> None:
+    kind, taken = HELD[name]
+    found = vin_in_photo(photographed(VIN, kind, taken, seed=1))
+    assert (found.vin, found.code) == (VIN, kind)
+
+
+def test_a_photo_far_out_of_focus_gives_no_number_rather_than_another() -> None:
+    with pytest.raises(InputError, match="No identification number is to be read"):
+        vin_in_photo(photographed(VIN, "Code 39", Taken(blur_px=4.0), seed=1))
+
+
+def test_bars_are_found_where_they_are_and_as_they_lean() -> None:
+    with Image.open(
+        io.BytesIO(photographed(VIN, "Code 39", Taken(turned_deg=25.0, yaw_deg=0.0, pitch_deg=0.0), 3))
+    ) as photo:
+        bars, _ = places(photo.convert("L"))
+    assert bars.leaning_deg == pytest.approx(25.0, abs=2.0)
+    assert (bars.x, bars.y) == pytest.approx((0.5, 0.5), abs=0.15)
+
+
+def test_a_picture_of_a_few_dots_is_no_fault() -> None:
+    for size in ((1, 1), (3, 900)):
+        dots = io.BytesIO()
+        Image.new("L", size, 90).save(dots, "PNG")
+        with pytest.raises(InputError, match="No identification number is to be read"):
+            vin_in_photo(dots.getvalue())
 
 
 @pytest.mark.parametrize("turned_deg", [90.0, 180.0, 267.0])

@@ -12,6 +12,7 @@ from typing import Protocol, TypeVar
 from looseends.catalogue.names import nearest, unknown_name_sentence
 from looseends.catalogue.types import Band
 from looseends.errors import InputError
+from looseends.language import AsWritten, Text, Value, refusal, say
 
 Choice = TypeVar("Choice", bound=str)
 ID_PATTERN = re.compile(r"[a-z0-9]+(-([a-z0-9]+|\{side\}|\{other\}))*(\.axial)?")
@@ -45,9 +46,16 @@ class Entry:
         """File and entry in words."""
         return f"{self.file}, {self.label}" if self.label else self.file
 
-    def refuse(self, key: str, accepted: str) -> InputError:
+    def refuse(self, key: str, accepted: Value) -> InputError:
         """The error for a field: what is accepted and what was found."""
-        return InputError(f"{self.where}: {key} must be {accepted}, found {self._found(key)}.")
+        said = refusal(
+            "{where}: {key} must be {accepted}, found {found}.",
+            where=self.where,
+            key=key,
+            accepted=accepted,
+            found=self._found(key),
+        )
+        return InputError(said)
 
     def has(self, key: str) -> bool:
         """True when the entry gives this field."""
@@ -57,7 +65,7 @@ class Entry:
         """A text that is not empty."""
         value = self._take(key)
         if not isinstance(value, str) or not value.strip():
-            raise self.refuse(key, "a text that is not empty")
+            raise self.refuse(key, say("a text that is not empty"))
         return " ".join(value.split())
 
     def optional_text(self, key: str) -> str | None:
@@ -68,37 +76,37 @@ class Entry:
         """A name in lower case with hyphens."""
         value = self._take(key)
         if not isinstance(value, str) or not ID_PATTERN.fullmatch(value):
-            raise self.refuse(key, "a name in lower case with hyphens, such as idler-arm")
+            raise self.refuse(key, say("a name in lower case with hyphens, such as idler-arm"))
         return value
 
     def number(self, key: str, *, minimum: float = -math.inf, maximum: float = math.inf) -> float:
         """A finite number within the closed interval [minimum, maximum]."""
         value = self._take(key)
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            raise self.refuse(key, "a number" + _interval(minimum, maximum))
+            raise self.refuse(key, _interval(minimum, maximum))
         if not minimum <= value <= maximum:
-            raise self.refuse(key, "a number" + _interval(minimum, maximum))
+            raise self.refuse(key, _interval(minimum, maximum))
         return float(value)
 
     def positive(self, key: str) -> float:
         """A finite number > 0."""
         value = self.number(key)
         if value <= 0:
-            raise self.refuse(key, "a number > 0")
+            raise self.refuse(key, say("a number > 0"))
         return value
 
     def band(self, lo_key: str, hi_key: str, *, minimum: float = 0.0) -> Band:
         """A closed interval given by two fields, lo <= hi."""
         band = Band(self.number(lo_key, minimum=minimum), self.number(hi_key, minimum=minimum))
         if band.lo > band.hi:
-            raise self.refuse(hi_key, f"at least {lo_key} = {band.lo:g}")
+            raise self.refuse(hi_key, refusal("at least {key} = {least}", key=lo_key, least=f"{band.lo:g}"))
         return band
 
     def flag(self, key: str) -> bool:
         """true or false."""
         value = self._take(key)
         if not isinstance(value, bool):
-            raise self.refuse(key, "true or false")
+            raise self.refuse(key, say("true or false"))
         return value
 
     def choice(self, key: str, accepted: Sequence[Choice]) -> Choice:
@@ -107,7 +115,7 @@ class Entry:
         for word in accepted:
             if value == word:
                 return word
-        raise self.refuse(key, "one of " + ", ".join(accepted))
+        raise self.refuse(key, refusal("one of {accepted}", accepted=", ".join(accepted)))
 
     def choices(self, key: str, accepted: Sequence[Choice]) -> tuple[Choice, ...]:
         """A list, without repeats, of accepted words."""
@@ -128,11 +136,11 @@ class Entry:
         """A list of texts, none empty, none twice."""
         value = self._take(key)
         if not isinstance(value, list) or any(not isinstance(text, str) or not text.strip() for text in value):
-            raise self.refuse(key, "a list of texts that are not empty")
+            raise self.refuse(key, say("a list of texts that are not empty"))
         if not value and not empty_allowed:
-            raise self.refuse(key, "a list with at least one text")
+            raise self.refuse(key, say("a list with at least one text"))
         if len(set(value)) != len(value):
-            raise self.refuse(key, "a list without repeats")
+            raise self.refuse(key, say("a list without repeats"))
         return tuple(" ".join(text.split()) for text in value)
 
     def numbers(self, key: str) -> tuple[float, ...]:
@@ -140,27 +148,27 @@ class Entry:
         value = self._take(key)
         numeric = isinstance(value, list) and all(isinstance(n, int | float) and not isinstance(n, bool) for n in value)
         if not isinstance(value, list) or not value or not numeric:
-            raise self.refuse(key, "a list of numbers")
+            raise self.refuse(key, say("a list of numbers"))
         return tuple(float(number) for number in value)
 
     def vector(self, key: str) -> tuple[float, float, float]:
         """Three finite numbers, not all zero."""
         value = self._take(key)
-        accepted = "three numbers that are not all zero"
+        three_numbers = say("three numbers that are not all zero")
         if not isinstance(value, list) or len(value) != 3:
-            raise self.refuse(key, accepted)
+            raise self.refuse(key, three_numbers)
         if any(isinstance(part, bool) or not isinstance(part, int | float) for part in value):
-            raise self.refuse(key, accepted)
+            raise self.refuse(key, three_numbers)
         x, y, z = (float(part) for part in value)
         if not 0 < math.hypot(x, y, z) < math.inf:
-            raise self.refuse(key, accepted)
+            raise self.refuse(key, three_numbers)
         return x, y, z
 
     def entries(self, key: str, what: str) -> list[Entry]:
         """The tables of an array of tables, as entries; at least one."""
         value = self._take(key)
         if not isinstance(value, list) or not value or not all(isinstance(table, dict) for table in value):
-            raise self.refuse(key, f"at least one table [[{key}]]")
+            raise self.refuse(key, refusal("at least one table [[{key}]]", key=key))
         return [
             Entry(self.file, ", ".join(part for part in (self.label, _label(what, table, place)) if part), table)
             for place, table in enumerate(value, start=1)
@@ -172,12 +180,12 @@ class Entry:
             if key not in self.read:
                 raise InputError(unknown_name_sentence("field", key, self.read, where=self.where))
 
-    def _found(self, key: str) -> str:
+    def _found(self, key: str) -> Value:
         if key in self.values:
-            return _shown(self.values[key])
+            return AsWritten(_shown(self.values[key]))
         # a field that nothing has read yet and is spelled almost so is probably a slip of the pen
         slips = nearest(key, set(self.values) - self.read, count=1)
-        return f'nothing under that name but a field "{slips[0]}"' if slips else "nothing"
+        return refusal('nothing under that name but a field "{name}"', name=slips[0]) if slips else say("nothing")
 
     def _take(self, key: str) -> object:
         self.read.add(key)
@@ -195,7 +203,9 @@ def toml_entry(text: str, file: str) -> Entry:
     try:
         return Entry(file, "", tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{file}: must be valid TOML, found a fault: {error}.") from error
+        raise InputError(
+            refusal("{file}: must be valid TOML, found a fault: {problem}.", file=file, problem=error)
+        ) from error
 
 
 def toml_entries(text: str, file: str, key: str, what: str) -> list[Entry]:
@@ -223,7 +233,9 @@ def by_id(records: Iterable[Record], file: str, what: str) -> dict[str, Record]:
     found: dict[str, Record] = {}
     for record in records:
         if record.id in found:
-            raise InputError(f'{file}: {what} id must stand once, found "{record.id}" twice.')
+            raise InputError(
+                refusal('{file}: {what} id must stand once, found "{id}" twice.', file=file, what=what, id=record.id)
+            )
         found[record.id] = record
     return found
 
@@ -242,7 +254,7 @@ def _shown(value: object) -> str:
     return f"[{', '.join(map(_shown, value))}]" if isinstance(value, list) else str(value)
 
 
-def _interval(minimum: float, maximum: float) -> str:
+def _interval(minimum: float, maximum: float) -> Text:
     if maximum < math.inf:
-        return f" from {minimum:g} to {maximum:g}"
-    return f" >= {minimum:g}" if minimum > -math.inf else ""
+        return refusal("a number from {least} to {most}", least=f"{minimum:g}", most=f"{maximum:g}")
+    return refusal("a number >= {least}", least=f"{minimum:g}") if minimum > -math.inf else say("a number")

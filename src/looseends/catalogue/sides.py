@@ -7,7 +7,7 @@ from typing import Literal
 
 from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
 from looseends.errors import InputError
-from looseends.language import Text, Value, say
+from looseends.language import Text, Value, refusal, say
 
 Side = Literal["left", "right"]
 OTHER_SIDE: dict[Side, Side] = {"left": "right", "right": "left"}
@@ -47,9 +47,17 @@ def resolve_check(check: Check, side: Side | None) -> Check:
     Naming rule of this catalogue.
     """
     if check.sided and side is None:
-        raise InputError(f'Check "{check.id}" is done on one side: side must be "left" or "right", found none.')
+        raise InputError(
+            refusal('Check "{check}" is done on one side: side must be "left" or "right", found none.', check=check.id)
+        )
     if not check.sided and side is not None:
-        raise InputError(f'Check "{check.id}" is done on the whole vehicle: side must be left out, found "{side}".')
+        raise InputError(
+            refusal(
+                'Check "{check}" is done on the whole vehicle: side must be left out, found "{side}".',
+                check=check.id,
+                side=side,
+            )
+        )
     if side is None:
         return check
     return replace(check, strokes=tuple(_resolve_stroke(stroke, side) for stroke in check.strokes))

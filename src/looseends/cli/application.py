@@ -23,6 +23,7 @@ from looseends.cli.records import backup, export, import_, restore
 from looseends.cli.route import route
 from looseends.cli.serve import serve
 from looseends.cli.shake import shake
+from looseends.cli.spoken_refusals import refused_in_its_language
 from looseends.cli.tablets import tablets
 from looseends.cli.vehicle_check import vehicle_check
 from looseends.cli.vehicle_file import with_vehicle_file
@@ -62,7 +63,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "prepare": prepare,
 }
 for name, command in COMMANDS.items():
-    app.command(name)(with_vehicle_file(command))
+    app.command(name)(with_vehicle_file(refused_in_its_language(command)))
 
 APPLICATION: dict[str, Callable[..., None]] = {"serve": serve, "tablets": tablets}
 for name, command in APPLICATION.items():

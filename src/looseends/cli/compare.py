@@ -10,7 +10,7 @@ import typer
 from looseends.cli.options import AsJson, LanguageChoice, PolicyFile, UnitsChoice, VisitFile
 from looseends.cli.output import print_json
 from looseends.errors import InputError
-from looseends.language import Speech
+from looseends.language import Speech, refusal, say
 
 Second = Annotated[
     Path | None,
@@ -35,13 +35,15 @@ def compare(
     the left of one visit beside its right.
     """
     # numpy and scipy: --help need not wait for them.
-    from looseends.cli.comparison_text import comparison_record, print_comparison
+    from looseends.cli.comparison_text import print_comparison
     from looseends.cli.judged_visit import judged_visit
-    from looseends.report.compared import compared_sides, compared_visits
+    from looseends.report.compared import compared_sides, compared_visits, comparison_record
 
     if sides == (second is not None):
-        found = "two visits with --sides" if sides else "one visit"
-        raise InputError(f"compare: found {found}; accepted are two visits, or one visit with --sides.")
+        found = say("two visits with --sides") if sides else say("one visit")
+        raise InputError(
+            refusal("compare: found {found}; accepted are two visits, or one visit with --sides.", found=found)
+        )
     first = judged_visit(visit, policy)
     if second is None:
         comparison = compared_sides(first)

@@ -13,7 +13,7 @@ from looseends.diagnosis.words import SIDES, VERDICT_WORDS
 from looseends.language import AsWritten, Capital, Speech, Text, say
 from looseends.report.compared import Comparison
 from looseends.report.repairs_content import pairs_tables
-from looseends.report.side_by_side import HOW_JUDGED, Pair
+from looseends.report.side_by_side import HOW_JUDGED
 from looseends.report.wording import with_note
 
 
@@ -77,27 +77,3 @@ def _print_rows(head: tuple[str, ...], rows: Any, out: Console) -> None:
     for row in rows:
         table.add_row(*row)
     out.print(table)
-
-
-def comparison_record(comparison: Comparison) -> dict[str, Any]:
-    """Lengths in mm; the same for any language."""
-    return {
-        "vehicle": comparison.first.visit.vehicle,
-        "between": comparison.between,
-        "dates": [comparison.first.visit.date, comparison.second.visit.date],
-        "readings": [_reading_record(pair) for pair in comparison.pairs],
-        "how_judged": str(HOW_JUDGED),
-        "verdicts": comparison.verdicts,
-        "replaced": comparison.replaced,
-    }
-
-
-def _reading_record(pair: Pair) -> dict[str, Any]:
-    return {
-        "setup": pair.after.done.setup,
-        "watch": pair.after.reading.watch,
-        "first": {"check": pair.before.done.number, **vars(pair.before.reading)},
-        "second": {"check": pair.after.done.number, **vars(pair.after.reading)},
-        "change": pair.change,
-        "margin_mm": pair.margin_mm,
-    }

@@ -7,6 +7,7 @@ import re
 
 from looseends.errors import InputError
 from looseends.inspection.plain_values import meant_number, shown
+from looseends.language import Text, refusal
 
 _PLAIN = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?", re.IGNORECASE | re.ASCII)
 _WITH_UNIT = re.compile(r"\s*([-+]?\d+(?:\.\d+)?)\s*([A-Za-z]+)\s*", re.ASCII)
@@ -29,8 +30,7 @@ def plain_number(text: str, where: str, unit: str) -> float:
     if _PLAIN.fullmatch(stripped) and math.isfinite(float(stripped)):
         return float(stripped)
     meant = _in_newton(stripped) if unit == "N" else meant_number(stripped, unit) if unit == "mm" else None
-    advice = f"; write {meant}" if meant is not None else f", as in {_AS_IN[unit]}"
-    raise InputError(f"{where} must be a plain finite number in {unit}, found {shown(text)}{advice}.")
+    raise InputError(_refused(text, where, unit, meant))
 
 
 def number_within(text: str, where: str, unit: str, least: float, most: float) -> float:
@@ -43,8 +43,35 @@ def number_within(text: str, where: str, unit: str, least: float, most: float) -
     """
     value = plain_number(text, where, unit)
     if not least <= value <= most:
-        raise InputError(f"{where} must be from {least:g} to {most:g} {unit}, found {value:g}.")
+        raise InputError(
+            refusal(
+                "{where} must be from {least} to {most} {unit}, found {found}.",
+                where=where,
+                least=f"{least:g}",
+                most=f"{most:g}",
+                unit=unit,
+                found=f"{value:g}",
+            )
+        )
     return value
+
+
+def _refused(text: str, where: str, unit: str, meant: str | None) -> Text:
+    if meant is None:
+        return refusal(
+            "{where} must be a plain finite number in {unit}, found {found}, as in {example}.",
+            where=where,
+            unit=unit,
+            found=shown(text),
+            example=_AS_IN[unit],
+        )
+    return refusal(
+        "{where} must be a plain finite number in {unit}, found {found}; write {meant}.",
+        where=where,
+        unit=unit,
+        found=shown(text),
+        meant=meant,
+    )
 
 
 def _in_newton(text: str) -> str | None:

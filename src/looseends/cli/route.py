@@ -15,7 +15,7 @@ from looseends.cli.output import console, print_json
 from looseends.cli.plain_number import number_within
 from looseends.cli.progress import progress_shown
 from looseends.errors import InputError
-from looseends.language import Speech
+from looseends.language import Speech, refusal
 
 if TYPE_CHECKING:
     from looseends.diagnosis.complaints import Suspicion
@@ -96,7 +96,9 @@ def _refuse_unfit(by: str, blank: bool, directory: Path | None, replace: bool) -
         raise InputError(unknown_name_sentence("--by", by, _BY, where=_WHERE))
     for option, given in (("--output", directory is not None), ("--replace", replace)):
         if given and not blank:
-            raise InputError(f"{_WHERE}: {option} belongs to --blank only, found it without.")
+            raise InputError(
+                refusal("{where}: {option} belongs to --blank only, found it without.", where=_WHERE, option=option)
+            )
 
 
 def _planned(

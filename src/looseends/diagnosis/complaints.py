@@ -18,6 +18,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.opening import load_complaint_figures
 from looseends.diagnosis.states import log_odds, worn_axes
 from looseends.errors import InputError
+from looseends.language import AsWritten, Text, either, refusal
 from looseends.vehicle.vehicle import Vehicle
 
 _MEANT = 0.4
@@ -127,13 +128,20 @@ def _said(complaint: Complaint) -> tuple[str, ...]:
     return (complaint.name, *complaint.words, *complaint.spanish)
 
 
-def _unlike(words: str, complaints: Collection[Complaint]) -> str:
+def _unlike(words: str, complaints: Collection[Complaint]) -> Text:
     """The sentence that refuses words; with no phrase near it offers the first names on file."""
     near = nearest(words, [phrase for complaint in complaints for phrase in _said(complaint)])
-    offered = " or ".join(f'"{name}"' for name in near or [complaint.name for complaint in complaints][:3])
+    offered = [AsWritten(f'"{name}"') for name in near or [complaint.name for complaint in complaints][:3]]
     if not offered:
-        return f'looseends route: --complaint "{words}" cannot be looked up, found no complaint in the catalogue.'
-    return f'looseends route: --complaint "{words}" is like no complaint on file; nearest are {offered}.'
+        return refusal(
+            'looseends route: --complaint "{words}" cannot be looked up, found no complaint in the catalogue.',
+            words=words,
+        )
+    return refusal(
+        'looseends route: --complaint "{words}" is like no complaint on file; nearest are {offered}.',
+        words=words,
+        offered=either(offered),
+    )
 
 
 def _likeness(given: frozenset[str], phrase: frozenset[str], rarity: Mapping[str, float]) -> float:

@@ -13,6 +13,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.likelihood import GaugeReading
 from looseends.errors import InputError
+from looseends.language import refusal
 
 _DOUBT = 0.5
 """Spread, in logarithms, of what is believed of both figures before anything is learned. Assumed."""
@@ -119,15 +120,34 @@ def with_shop(beliefs: Beliefs, path: Path) -> Beliefs:
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
-        raise InputError(f"{path.name}: a shop's file must be TOML that can be read, found: {problem}.") from problem
+        raise InputError(
+            refusal(
+                "{file}: a shop's file must be TOML that can be read, found: {problem}.",
+                file=path.name,
+                problem=problem,
+            )
+        ) from problem
     own = data.get("discrepancy")
     if data.get("format") != 1 or not isinstance(own, dict):
-        raise InputError(f"{path.name}: format must be 1 and [discrepancy] be there, as `looseends learn` writes it.")
+        raise InputError(
+            refusal(
+                "{file}: format must be 1 and [discrepancy] be there, as `looseends learn` writes it.", file=path.name
+            )
+        )
     figures = {}
     for key, believed in (("shared_softness_factor", beliefs.shared_softness), ("floor_mm", beliefs.floor_mm)):
         least, most = (bound * believed for bound in _BOUNDS)
         value = own.get(key)
         if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= most:
-            raise InputError(f"{path.name}: {key} must be a number from {least:g} to {most:g}, found {value!r}.")
+            raise InputError(
+                refusal(
+                    "{file}: {key} must be a number from {least} to {most}, found {found}.",
+                    file=path.name,
+                    key=key,
+                    least=f"{least:g}",
+                    most=f"{most:g}",
+                    found=repr(value),
+                )
+            )
         figures[key] = float(value)
     return replace(beliefs, shared_softness=figures["shared_softness_factor"], floor_mm=figures["floor_mm"])

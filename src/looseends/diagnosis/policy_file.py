@@ -16,6 +16,7 @@ from looseends.catalogue.types import PartGroup, VerdictWord
 from looseends.diagnosis.policy import OTHERWISE, URGENCIES, NextRules, PairRule, Policy, TornBoot, UrgencyRules
 from looseends.errors import InputError
 from looseends.inspection.types import Urgency
+from looseends.language import Text, refusal, say
 
 GROUPS: tuple[str, ...] = get_args(PartGroup)
 TABLES = ("torn_boot", "urgency", "pair", "next", "verdict", "support_change")
@@ -46,7 +47,9 @@ def load_policy(path: Path | None = None) -> Policy:
     try:
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"{path}: must be a readable policy file of UTF-8 text, found: {error}.") from error
+        raise InputError(
+            refusal("{path}: must be a readable policy file of UTF-8 text, found: {problem}.", path=path, problem=error)
+        ) from error
     own = toml_entry(text, path.name).values
     for key in own:
         if key not in TABLES:
@@ -98,7 +101,7 @@ def _table(entry: Entry, key: str) -> Entry:
     entry.read.add(key)
     value = entry.values.get(key)
     if not isinstance(value, dict):
-        raise entry.refuse(key, f"a table [{key}]")
+        raise entry.refuse(key, refusal("a table [{key}]", key=key))
     return Entry(entry.file, f"{entry.label}.{key}" if entry.label else key, value)
 
 
@@ -120,7 +123,7 @@ def _torn_boot(entry: Entry) -> TornBoot:
 def _urgency(entry: Entry) -> UrgencyRules:
     order = entry.choices("order", GROUPS)
     if len(order) != len(GROUPS):
-        raise entry.refuse("order", f"a list of all {len(GROUPS)} groups of parts")
+        raise entry.refuse("order", refusal("a list of all {count} groups of parts", count=len(GROUPS)))
     by_verdict = {verdict: _urgency_by_group(_table(entry, verdict)) for verdict in _VERDICTS}
     conditions = _table(entry, "condition")
     for name in conditions.values:
@@ -138,11 +141,15 @@ def _urgency_by_group(entry: Entry) -> dict[str, Urgency]:
     for urgency in URGENCIES:
         for group in entry.choices(urgency, GROUPS) if entry.has(urgency) else ():
             if group in found:
-                raise entry.refuse(urgency, f'groups that stand once, and "{group}" stands under "{found[group]}" too')
+                raise entry.refuse(urgency, _twice(group, found[group]))
             found[group] = urgency
     found[OTHERWISE] = entry.choice(OTHERWISE, URGENCIES)
     entry.finish()
     return found
+
+
+def _twice(group: str, under: str) -> Text:
+    return refusal('groups that stand once, and "{group}" stands under "{under}" too', group=group, under=under)
 
 
 def _pair(entry: Entry) -> PairRule:
@@ -155,7 +162,7 @@ def _pair(entry: Entry) -> PairRule:
         source=entry.text("source"),
     )
     if not rule.kinds and not rule.groups:
-        raise entry.refuse("kinds", "a list with at least one part kind where no groups are given")
+        raise entry.refuse("kinds", say("a list with at least one part kind where no groups are given"))
     entry.finish()
     return rule
 

@@ -15,6 +15,7 @@ from looseends.diagnosis.store import TableStore, code_hash
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.tabulate import tabulate, tabulate_all, usual_setups
 from looseends.errors import LooseEndsError
+from looseends.language import refusal
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FOLDER_VARIABLE
@@ -105,8 +106,14 @@ def _fill(vehicle: Vehicle, missing: Sequence[Setup], store: TableStore, report:
                 report(_words(table.setup), done, len(missing))
     except (BrokenExecutor, CancelledError) as error:
         raise LooseEndsError(
-            f"A worker that computed tables of {vehicle.id}, or the connection to it, was lost, perhaps for want of "
-            f"memory; {done} of {len(missing)} tables are done and kept, and the same command goes on with the others."
+            refusal(
+                "A worker that computed tables of {vehicle}, or the connection to it, was lost, perhaps for "
+                "want of memory; {done} of {count} tables are done and kept, and the same command goes on "
+                "with the others.",
+                vehicle=vehicle.id,
+                done=done,
+                count=len(missing),
+            )
         ) from error
     finally:
         for future in waiting:
@@ -146,14 +153,23 @@ def _worker(vehicle_id: str, setups: Sequence[Setup], code: str) -> list[Respons
     """
     if not code.startswith(code_hash()):
         raise LooseEndsError(
-            f"The worker on {platform.node()} has other code or data of Loose Ends than this computer: "
-            "install the same version on both."
+            refusal(
+                "The worker on {computer} has other code or data of Loose Ends than this computer: install "
+                "the same version on both.",
+                computer=platform.node(),
+            )
         )
     vehicle = load_vehicles().get(vehicle_id)
     if vehicle is None or code_hash() + vehicle.content != code:
         raise LooseEndsError(
-            f"The worker on {platform.node()} has no vehicle file of {vehicle_id}, or another one than this computer: "
-            f"put the same file into the folder that {FOLDER_VARIABLE} names there, and start the worker anew."
+            refusal(
+                "The worker on {computer} has no vehicle file of {vehicle}, or another one than this "
+                "computer: put the same file into the folder that {variable} names there, and start the "
+                "worker anew.",
+                computer=platform.node(),
+                vehicle=vehicle_id,
+                variable=FOLDER_VARIABLE,
+            )
         )
     return list(tabulate_all(vehicle, setups, load_beliefs()))
 

@@ -18,6 +18,7 @@ from looseends.diagnosis.unproven import Left, Together, left_unproven, proven_t
 from looseends.diagnosis.walk import Leg, Proof, Step, legs_of, setup_order
 from looseends.diagnosis.ways import By, Way
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 
@@ -99,8 +100,12 @@ def route_within(
     least = opening.minutes + min((look.minutes + changes[look.support] for look in looks), default=0.0)
     if minutes < least:
         raise InputError(
-            f"looseends route: --minutes must be at least {least:g}, for the lift points and the quickest check, "
-            f"found {minutes:g}."
+            refusal(
+                "looseends route: --minutes must be at least {least}, for the lift points and the quickest "
+                "check, found {found}.",
+                least=f"{least:g}",
+                found=f"{minutes:g}",
+            )
         )
     total = sum(weights.values())
     shares = {part: weight / total for part, weight in weights.items()}

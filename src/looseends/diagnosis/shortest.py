@@ -14,6 +14,7 @@ from scipy.optimize import Bounds, LinearConstraint, OptimizeResult, milp
 from scipy.sparse import coo_array
 
 from looseends.errors import LooseEndsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import Array
 
 _SAME = 1e-6
@@ -66,7 +67,11 @@ def shortest(looks: Sequence[Look], change_minutes: Mapping[str, float], wanted:
     """
     never = sorted(set(wanted) - set().union(*(look.proves for look in looks)))
     if never:
-        raise LooseEndsError(f"No look proves {', '.join(never)}: a route can only be asked for what some look proves.")
+        raise LooseEndsError(
+            refusal(
+                "No look proves {parts}: a route can only be asked for what some look proves.", parts=", ".join(never)
+            )
+        )
     if not wanted:
         return Choice((), 0.0, 0.0, 0.0)
     model = _Model(looks, change_minutes, tuple(sorted(wanted)), must=True)
@@ -170,12 +175,16 @@ class _Model:
     def _choice(self, found: OptimizeResult, cost: Array) -> Choice:
         """The solver's answer, its cost counted anew and held against its bound."""
         if found.x is None:
-            raise LooseEndsError(f"The route's solver gave no answer: {found.message}")
+            raise LooseEndsError(refusal("The route's solver gave no answer: {message}", message=found.message))
         taken = np.round(found.x)
         goal, bound = float(cost @ taken), float(found.mip_dual_bound)
         if abs(goal - bound) > _SAME * max(1.0, abs(goal)):
             raise LooseEndsError(
-                f"The route's solver proved {bound:g} and found {goal:g}: it cannot be called shortest."
+                refusal(
+                    "The route's solver proved {bound} and found {goal}: it cannot be called shortest.",
+                    bound=f"{bound:g}",
+                    goal=f"{goal:g}",
+                )
             )
         places = tuple(int(i) for i in np.flatnonzero(taken[: len(self.looks)]))
         return Choice(places, float(self.minutes @ taken), goal, bound)

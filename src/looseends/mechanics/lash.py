@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.certificate import Certificate, certify
 from looseends.mechanics.clearance import Block
@@ -84,16 +85,22 @@ def solve_lash(
     away = problem.index.lengths(problem.scaled(cold.g)) > OPEN_CONTACT_LIMIT
     if np.any(away & np.isinf(problem.radii)):
         raise MechanicsError(
-            "the clearances could not be solved: a part that is missing or that friction holds alone is all that "
-            "carries a load"
+            refusal(
+                "the clearances could not be solved: a part that is missing or that friction holds alone is "
+                "all that carries a load"
+            )
         )
     if cold.certificate.holds_but_for_walls:
         raise MechanicsError(
-            "the clearances could not be solved: a contact would have to open by more than 1000 mm, where the "
-            "mechanism moves for nothing"
+            refusal(
+                "the clearances could not be solved: a contact would have to open by more than 1000 mm, where "
+                "the mechanism moves for nothing"
+            )
         )
     gap = cold.certificate.scaled_gap
-    raise MechanicsError(f"the clearances could not be solved: scaled gap {gap:.1e}, accepted is at most 1e-8")
+    raise MechanicsError(
+        refusal("the clearances could not be solved: scaled gap {gap}, accepted is at most 1e-8", gap=f"{gap:.1e}")
+    )
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import GROUND, Array, Body, Pose
 from looseends.mechanics.elements import Element
 
@@ -29,20 +30,28 @@ class Mechanism:
         names = [body.name for body in self.bodies]
         for name in {*names, GROUND}:
             if names.count(name) > 1 or (name == GROUND and GROUND in names):
-                raise MechanicsError(f'body "{name}" is there twice; each body needs its own name')
+                raise MechanicsError(refusal('body "{name}" is there twice; each body needs its own name', name=name))
         element_names = [element.name for element in self.elements]
         if len(set(element_names)) < len(element_names):
             twice = next(name for name in element_names if element_names.count(name) > 1)
-            raise MechanicsError(f'element "{twice}" is there twice; each element needs its own name')
+            raise MechanicsError(
+                refusal('element "{twice}" is there twice; each element needs its own name', twice=twice)
+            )
         for element in self.elements:
             for pair in element.pairs:
                 for body in pair:
                     if body != GROUND and body not in names:
                         raise MechanicsError(
-                            f'element "{element.name}" joins "{body}", which is no body of the mechanism'
+                            refusal(
+                                'element "{element}" joins "{body}", which is no body of the mechanism',
+                                element=element.name,
+                                body=body,
+                            )
                         )
                 if pair[0] == pair[1]:
-                    raise MechanicsError(f'element "{element.name}" joins "{pair[0]}" to itself')
+                    raise MechanicsError(
+                        refusal('element "{element}" joins "{body}" to itself', element=element.name, body=pair[0])
+                    )
 
     def design_poses(self) -> dict[str, Pose]:
         """Every body where it was drawn."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.assembler import LinearSystem
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.clearance import Block
@@ -124,5 +125,7 @@ def _refuse_unheld(factors: Factors, F: Array) -> None:
         bodies = factors.system.columns
         body = max(bodies, key=lambda name: float(np.linalg.norm(motion[bodies[name]])))
         raise MechanicsError(
-            f'nothing holds "{body}" against its load: there the mechanism falls apart or moves freely'
+            refusal(
+                'nothing holds "{body}" against its load: there the mechanism falls apart or moves freely', body=body
+            )
         )

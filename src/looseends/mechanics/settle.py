@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.assembler import Assembler, LinearSystem
 from looseends.mechanics.assembly import assemble, clearance_semi_axes, load_vector
 from looseends.mechanics.bodies import Array
@@ -63,14 +64,18 @@ def settle(
             if u is None:
                 u = _step(system, F)
         except MechanicsError as problem:
-            raise MechanicsError(f"the vehicle does not settle in this support: {problem}") from problem
+            raise MechanicsError(
+                refusal("the vehicle does not settle in this support: {problem}", problem=problem.sentence)
+            ) from problem
         moved = float(np.max(np.abs(u)))
         step = min(1.0, _LARGEST_TURN * ROTATION_LENGTH / max(_largest_turn(u), 1e-30))
         for name, columns in system.columns.items():
             poses[name] = poses[name].moved(step * u[columns][:3], step * u[columns][3:] / ROTATION_LENGTH)
         if moved < tolerance:
             return Settled(poses, iteration, assembler.system(poses))
-    raise MechanicsError(f"the vehicle does not settle in this support: still moving {moved:.3g} mm a step")
+    raise MechanicsError(
+        refusal("the vehicle does not settle in this support: still moving {moved} mm a step", moved=f"{moved:.3g}")
+    )
 
 
 def _step(system: LinearSystem, F: Array) -> Array:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import Array, Pose, axes_along
 from looseends.mechanics.rows import Relative, Rows, pose_of, relative, turn_length
 
@@ -49,25 +50,41 @@ class Spring:
     def __post_init__(self) -> None:
         if np.linalg.det(self.axes) < 0.0:
             # A mirrored part needs its own axes: in left-handed ones a couple would change its sign.
-            raise MechanicsError(f'spring "{self.name}": the axes are left-handed; accepted are right-handed ones')
+            raise MechanicsError(
+                refusal('spring "{spring}": the axes are left-handed; accepted are right-handed ones', spring=self.name)
+            )
         K = _even(self.stiffness)
         size = float(np.max(np.abs(K)))
         if not np.allclose(K, K.T, rtol=0.0, atol=1e-9 * size):
-            raise MechanicsError(f'spring "{self.name}": the stiffness is not symmetric; accepted is a symmetric one')
+            raise MechanicsError(
+                refusal(
+                    'spring "{spring}": the stiffness is not symmetric; accepted is a symmetric one', spring=self.name
+                )
+            )
         if float(np.linalg.eigvalsh(K)[0]) < -1e-9 * size:
-            raise MechanicsError(f'spring "{self.name}": the stiffness is negative in some direction; accepted is none')
+            raise MechanicsError(
+                refusal(
+                    'spring "{spring}": the stiffness is negative in some direction; accepted is none', spring=self.name
+                )
+            )
         push = self.preload / _unit()
         if float(np.linalg.norm(K @ (_inverse(K) @ push) - push)) > 1e-6 * float(np.linalg.norm(push)):
             raise MechanicsError(
-                f'spring "{self.name}": the preload acts along an axis without stiffness; accepted is one that the '
-                "spring can carry"
+                refusal(
+                    'spring "{spring}": the preload acts along an axis without stiffness; accepted is one that '
+                    "the spring can carry",
+                    spring=self.name,
+                )
             )
         picked = K[np.ix_(self._loose_axes, self._loose_axes)]
         apart = np.count_nonzero(np.abs(picked) > 1e-9 * size) == len(picked)
         if not apart or np.any(np.diag(picked) <= 1e-9 * size):
             raise MechanicsError(
-                f'spring "{self.name}": loose axes are coupled or without stiffness; accepted are axes that have their '
-                "own stiffness, apart from each other"
+                refusal(
+                    'spring "{spring}": loose axes are coupled or without stiffness; accepted are axes that have '
+                    "their own stiffness, apart from each other",
+                    spring=self.name,
+                )
             )
 
     @property

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from looseends.catalogue.types import VerdictWord
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Replaced
-from looseends.report.side_by_side import Pair, both_sides, same_checks
+from looseends.language import refusal
+from looseends.report.side_by_side import HOW_JUDGED, Pair, both_sides, same_checks
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.report.vocabulary import Vocabulary
 from looseends.vehicle.loading import load_vehicles
@@ -77,19 +78,61 @@ def compared_sides(judgement: Judgement) -> Comparison:
     return Comparison("sides", judgement, judgement, vocabulary, pairs, tuple(changed), replaced, _names(vehicle))
 
 
+def comparison_record(comparison: Comparison) -> dict[str, Any]:
+    """What is the same and what differs, for programs: lengths in mm, the same for any language."""
+    return {
+        "vehicle": comparison.first.visit.vehicle,
+        "between": comparison.between,
+        "dates": [comparison.first.visit.date, comparison.second.visit.date],
+        "readings": [_reading_record(pair) for pair in comparison.pairs],
+        "how_judged": str(HOW_JUDGED),
+        "verdicts": comparison.verdicts,
+        "replaced": comparison.replaced,
+    }
+
+
+def _reading_record(pair: Pair) -> dict[str, Any]:
+    return {
+        "setup": pair.after.done.setup,
+        "watch": pair.after.reading.watch,
+        "first": {"check": pair.before.done.number, **vars(pair.before.reading)},
+        "second": {"check": pair.after.done.number, **vars(pair.after.reading)},
+        "change": pair.change,
+        "margin_mm": pair.margin_mm,
+    }
+
+
 def _refuse_strangers(first: Judgement, second: Judgement, files: tuple[Path | str, Path | str]) -> None:
     one, other = first.visit, second.visit
     if one.vehicle != other.vehicle:
         raise InputError(
-            f'{files[1]}: vehicle is "{other.vehicle}"; accepted is a visit of "{one.vehicle}", as {files[0]} is.'
+            refusal(
+                '{file}: vehicle is "{found}"; accepted is a visit of "{accepted}", as {other} is.',
+                file=files[1],
+                found=other.vehicle,
+                accepted=one.vehicle,
+                other=files[0],
+            )
         )
     if one.plate and other.plate and one.plate != other.plate:
         raise InputError(
-            f'{files[1]}: plate is "{other.plate}"; accepted is a visit of the vehicle "{one.plate}", as {files[0]} is.'
+            refusal(
+                '{file}: plate is "{found}"; accepted is a visit of the vehicle "{accepted}", as {other} is.',
+                file=files[1],
+                found=other.plate,
+                accepted=one.plate,
+                other=files[0],
+            )
         )
     if other.date < one.date:
         raise InputError(
-            f"{files[1]}: date is {other.date}, before {one.date} of {files[0]}; accepted is the earlier visit first."
+            refusal(
+                "{file}: date is {found}, before {date} of {other}; accepted is the earlier visit first.",
+                file=files[1],
+                found=other.date,
+                date=one.date,
+                other=files[0],
+            )
         )
 
 

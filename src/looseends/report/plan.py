@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.words import VERDICT_WORDS
 from looseends.errors import InputError
-from looseends.language import ENGLISH, Speech, Text, Value, joined, say
+from looseends.language import ENGLISH, Speech, Text, Value, joined, refusal, say
 from looseends.report.label_layout import LABEL_GAP, Label, LabelWish, PageSide, column_height, placed_column
 from looseends.report.leaders import FIRST_RUN, clear_level, leader_points
 from looseends.report.marks import PAPER, VERDICT_ORDER, mark_reach
@@ -175,8 +175,11 @@ def _require_known(geometry: PlanGeometry, asked: Iterable[str]) -> None:
         if part not in known:
             near = difflib.get_close_matches(part, known) or known[:3]
             raise InputError(
-                f'Underside plan: part "{part}" has no place; accepted are the parts drawn, such as '
-                f"{', '.join(near) or 'none'}."
+                refusal(
+                    'Underside plan: part "{part}" has no place; accepted are the parts drawn, such as {accepted}.',
+                    part=part,
+                    accepted=", ".join(near) or "none",
+                )
             )
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Visit
-from looseends.language import ENGLISH, Speech
+from looseends.language import ENGLISH, Speech, Text, refusal, say
 from looseends.report.enclosures import NOTHING_ENCLOSED, Enclosures
 from looseends.report.page import handover_html
 from looseends.report.paper import Sheet, handover_pdf
@@ -58,14 +58,14 @@ def write_handover(
         If the directory is a file, cannot be made or written, or holds a different handover of that name
         and `replace` is off; then nothing is written.
     """
-    _made(directory, "Handover")
+    _made(directory, say("Handover directory"))
     stem = handover_stem(judgement.visit) + _language_mark(speech)
     page, paper = directory / f"{stem}.html", directory / f"{stem}.pdf"
     contents = {
         page: handover_html(judgement, geometry, vocabulary, speech, enclosures).encode(),
         paper: handover_pdf(judgement, geometry, vocabulary, speech, enclosures, sheet),
     }
-    _write_fresh(contents, "handover", replace=replace)
+    _write_fresh(contents, say("handover"), replace=replace)
     return page, paper
 
 
@@ -77,10 +77,10 @@ def write_route_sheet(sheet: RouteContent, directory: Path, *, replace: bool = F
     InputError
         As `write_handover`.
     """
-    _made(directory, "Route")
+    _made(directory, say("Route directory"))
     stem = f"route-{sheet.vehicle_id}{_language_mark(sheet.speech)}"
     paper, plain = directory / f"{stem}.pdf", directory / f"{stem}.txt"
-    _write_fresh({paper: route_pdf(sheet), plain: route_text(sheet).encode()}, "route sheet", replace=replace)
+    _write_fresh({paper: route_pdf(sheet), plain: route_text(sheet).encode()}, say("route sheet"), replace=replace)
     return paper, plain
 
 
@@ -94,28 +94,42 @@ def _language_mark(speech: Speech) -> str:
     return "" if speech.language == "en" else f"-{speech.language}"
 
 
-def _write_fresh(contents: Mapping[Path, bytes], what: str, *, replace: bool) -> None:
+def _write_fresh(contents: Mapping[Path, bytes], what: Text, *, replace: bool) -> None:
     """Write the files that are not there yet as they are; one that says something else only to replace it."""
     fresh = {path: content for path, content in contents.items() if not _holds(path, content)}
     for path in fresh:
         if path.exists() and not replace:
             raise InputError(
-                f"{path}: a {what} that says something else is already there; accepted is another directory, or "
-                "replacing it on purpose."
+                refusal(
+                    "{path}: a {what} that says something else is already there; accepted is another directory, "
+                    "or replacing it on purpose.",
+                    path=path,
+                    what=what,
+                )
             )
     for path, content in fresh.items():
         _write_whole(path, content)
 
 
-def _made(directory: Path, whose: str) -> None:
+def _made(directory: Path, whose: Text) -> None:
     if directory.exists() and not directory.is_dir():
-        raise InputError(f"{whose} directory {directory}: found a file; accepted is a directory or a new name.")
+        raise InputError(
+            refusal(
+                "{whose} {directory}: found a file; accepted is a directory or a new name.",
+                whose=whose,
+                directory=directory,
+            )
+        )
     try:
         directory.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
         raise InputError(
-            f"{whose} directory {directory}: it cannot be made ({problem.strerror}); accepted is a directory that "
-            "may be written to."
+            refusal(
+                "{whose} {directory}: it cannot be made ({problem}); accepted is a directory that may be written to.",
+                whose=whose,
+                directory=directory,
+                problem=problem.strerror,
+            )
         ) from problem
 
 
@@ -139,5 +153,9 @@ def _write_whole(path: Path, content: bytes) -> None:
             raise
     except OSError as problem:
         raise InputError(
-            f"{path}: it cannot be written ({problem.strerror}); accepted is a directory that may be written to."
+            refusal(
+                "{path}: it cannot be written ({problem}); accepted is a directory that may be written to.",
+                path=path,
+                problem=problem.strerror,
+            )
         ) from problem

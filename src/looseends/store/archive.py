@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import IO, Any, Literal
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.picture import MOST_BYTES
 from looseends.store.safe_files import written_whole
 
@@ -135,11 +136,13 @@ def archive_read(path: Path) -> Iterator[Archive]:
         with zipfile.ZipFile(path) as packed:
             yield _checked(packed, path)
     except FileNotFoundError as error:
-        raise InputError(f"{path} does not exist: name an archive that is there.") from error
+        raise InputError(refusal("{path} does not exist: name an archive that is there.", path=path)) from error
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as error:
-        raise InputError(f"{path} is damaged or no archive of Loose Ends: take another copy of it.") from error
+        raise InputError(
+            refusal("{path} is damaged or no archive of Loose Ends: take another copy of it.", path=path)
+        ) from error
     except IsADirectoryError as error:
-        raise InputError(f"{path} is a folder: name an archive.") from error
+        raise InputError(refusal("{path} is a folder: name an archive.", path=path)) from error
 
 
 def _checked(packed: zipfile.ZipFile, path: Path) -> Archive:
@@ -148,10 +151,12 @@ def _checked(packed: zipfile.ZipFile, path: Path) -> Archive:
     manifest = _manifest(packed, entries, path)
     files: dict[str, Any] = manifest["files"]
     if len(packed.infolist()) != len(entries) or set(entries) != set(files) | {MANIFEST}:
-        raise InputError(f"{path} is damaged: its entries are not those that its manifest lists.")
+        raise InputError(refusal("{path} is damaged: its entries are not those that its manifest lists.", path=path))
     for name, told in files.items():
         if not (_TABLE_NAME.fullmatch(name) or _PICTURE_NAME.fullmatch(name) or name == SNAPSHOT):
-            raise InputError(f"{path} is no archive of Loose Ends: found an entry {name!r}.")
+            raise InputError(
+                refusal("{path} is no archive of Loose Ends: found an entry {name}.", path=path, name=repr(name))
+            )
         _require_content(packed, entries[name], told, path)
     return Archive(str(path), manifest["kind"], manifest["form"], packed)
 
@@ -159,41 +164,74 @@ def _checked(packed: zipfile.ZipFile, path: Path) -> Archive:
 def _require_sizes(entries: list[zipfile.ZipInfo], path: Path) -> None:
     """Refuse by the sizes that the zip declares, before anything is unpacked."""
     if sum(entry.compress_size for entry in entries) > path.stat().st_size:
-        raise InputError(f"{path} is refused: its entries overlap.")
+        raise InputError(refusal("{path} is refused: its entries overlap.", path=path))
     if sum(entry.file_size for entry in entries) > MOST_TOTAL_BYTES:
-        raise InputError(f"{path} is refused: it unpacks to more than {MOST_TOTAL_BYTES} bytes.")
+        raise InputError(
+            refusal("{path} is refused: it unpacks to more than {most} bytes.", path=path, most=MOST_TOTAL_BYTES)
+        )
     for entry in entries:
         if entry.header_offset < 0:  # what was cut off at its beginning puts entries before the first byte
-            raise InputError(f"{path} is damaged or no archive of Loose Ends: take another copy of it.")
+            raise InputError(
+                refusal("{path} is damaged or no archive of Loose Ends: take another copy of it.", path=path)
+            )
         if entry.flag_bits & _ENCRYPTED:
-            raise InputError(f"{path} is refused: {entry.filename!r} is encrypted.")
+            raise InputError(refusal("{path} is refused: {entry} is encrypted.", path=path, entry=repr(entry.filename)))
         if entry.file_size > max(_SMALL_BYTES, MOST_FOLD * entry.compress_size):
-            raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
+            raise InputError(
+                refusal(
+                    "{path} is refused: {entry} unpacks to {size} bytes, too many.",
+                    path=path,
+                    entry=repr(entry.filename),
+                    size=entry.file_size,
+                )
+            )
         of_entries = min(MOST_MANIFEST_BYTES, _LINE_OF_MANIFEST_BYTES * (len(entries) + 2))
         most = of_entries if entry.filename == MANIFEST else MOST_TOTAL_BYTES
         if entry.file_size > (MOST_BYTES if _PICTURE_NAME.fullmatch(entry.filename) else most):
-            raise InputError(f"{path} is refused: {entry.filename!r} unpacks to {entry.file_size} bytes, too many.")
+            raise InputError(
+                refusal(
+                    "{path} is refused: {entry} unpacks to {size} bytes, too many.",
+                    path=path,
+                    entry=repr(entry.filename),
+                    size=entry.file_size,
+                )
+            )
 
 
 def _manifest(packed: zipfile.ZipFile, entries: dict[str, zipfile.ZipInfo], path: Path) -> dict[str, Any]:
     if MANIFEST not in entries:
-        raise InputError(f"{path} is no archive of Loose Ends: it has no {MANIFEST}.")
+        raise InputError(
+            refusal("{path} is no archive of Loose Ends: it has no {manifest}.", path=path, manifest=MANIFEST)
+        )
     try:
         manifest = json.loads(b"".join(_pieces(packed, entries[MANIFEST])))
     except (ValueError, RecursionError) as error:
-        raise InputError(f"{path} is damaged: its {MANIFEST} is not JSON.") from error
+        raise InputError(
+            refusal("{path} is damaged: its {manifest} is not JSON.", path=path, manifest=MANIFEST)
+        ) from error
     if (
         not isinstance(manifest, dict)
         or manifest.get("format") != FORMAT
         or not isinstance(manifest.get("files"), dict)
     ):
-        raise InputError(f"{path} is no archive of Loose Ends: its {MANIFEST} is of something else.")
+        raise InputError(
+            refusal(
+                "{path} is no archive of Loose Ends: its {manifest} is of something else.", path=path, manifest=MANIFEST
+            )
+        )
     if manifest.get("version") != VERSION:
         raise InputError(
-            f"{path}: version must be {VERSION}, found {manifest.get('version')}; use the program it is of."
+            refusal(
+                "{path}: version must be {accepted}, found {found}; use the program it is of.",
+                path=path,
+                accepted=VERSION,
+                found=manifest.get("version"),
+            )
         )
     if manifest.get("kind") not in ("records", "snapshot") or not isinstance(manifest.get("form"), str):
-        raise InputError(f"{path} is damaged: its {MANIFEST} does not say what it holds.")
+        raise InputError(
+            refusal("{path} is damaged: its {manifest} does not say what it holds.", path=path, manifest=MANIFEST)
+        )
     return manifest
 
 
@@ -203,7 +241,13 @@ def _require_content(packed: zipfile.ZipFile, entry: zipfile.ZipInfo, told: obje
         digest.update(piece)
         size += len(piece)
     if told != {"bytes": size, "sha256": digest.hexdigest()}:
-        raise InputError(f"{path} is damaged: {entry.filename!r} has not the content that its manifest tells.")
+        raise InputError(
+            refusal(
+                "{path} is damaged: {entry} has not the content that its manifest tells.",
+                path=path,
+                entry=repr(entry.filename),
+            )
+        )
 
 
 def _pieces(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> Iterator[bytes]:

@@ -12,6 +12,7 @@ from pathlib import Path
 from sqlalchemy import delete, func, select
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.archive import SNAPSHOT, Archive, archive_read, archive_written
 from looseends.store.export import Written, add_photos, counted, export_archive, require_free
 from looseends.store.failures import StoreError, disk_sentence, told_failures
@@ -69,7 +70,13 @@ def restore(store: Store, file: Path, *, replace: bool = False) -> Written:
         with store.reading() as session:
             holds = any(session.scalar(select(func.count()).select_from(t)) for t in Base.metadata.sorted_tables)
         if holds and not replace:
-            raise InputError(f"{store.place} holds records: say --replace to have them replaced by those of {file}.")
+            raise InputError(
+                refusal(
+                    "{place} holds records: say --replace to have them replaced by those of {file}.",
+                    place=store.place,
+                    file=file,
+                )
+            )
         if archive.kind == "snapshot":
             _restore_pages(store, archive)
         else:
@@ -89,8 +96,11 @@ def _restore_records(store: Store, archive: Archive) -> None:
 def _restore_pages(store: Store, archive: Archive) -> None:
     if store.where.file is None:
         raise InputError(
-            f"{archive.name} is a backup of a SQLite store, which PostgreSQL cannot take: restore it into a file, "
-            "and bring that over with looseends export and import."
+            refusal(
+                "{file} is a backup of a SQLite store, which PostgreSQL cannot take: restore it into a file, "
+                "and bring that over with looseends export and import.",
+                file=archive.name,
+            )
         )
     with _folder_beside(store.where.file) as folder:
         copy = folder / SNAPSHOT
@@ -120,7 +130,8 @@ def _folder_beside(file: Path) -> Iterator[Path]:
         file.parent.mkdir(parents=True, exist_ok=True)
         folder = tempfile.mkdtemp(dir=file.parent, prefix=".new-")
     except OSError as error:
-        raise StoreError(f"{file.parent} cannot be written: {error.strerror or error}.") from error
+        said = refusal("{folder} cannot be written: {problem}.", folder=file.parent, problem=error.strerror or error)
+        raise StoreError(said) from error
     try:
         yield Path(folder)
     finally:

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.failures import StoreError
 from looseends.store.location import Location
 
@@ -40,14 +41,15 @@ def engine_at(where: Location) -> Engine:
     """
     if where.file is None:
         if importlib.util.find_spec("psycopg") is None:
-            raise InputError('PostgreSQL needs the extra "postgresql": pip install "looseends[postgresql]".')
+            raise InputError(refusal('PostgreSQL needs the extra "postgresql": pip install "looseends[postgresql]".'))
         engine = create_engine(where.url)
         event.listen(engine, "begin", _begin_postgresql)
         return engine
     try:
         where.file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     except OSError as error:
-        raise StoreError(f"{where.file.parent} cannot be made: {error.strerror or error}.") from error
+        said = refusal("{folder} cannot be made: {problem}.", folder=where.file.parent, problem=error.strerror or error)
+        raise StoreError(said) from error
     engine = create_engine(where.url)
     event.listen(engine, "connect", _settle_sqlite)
     event.listen(engine, "begin", _begin_sqlite)

@@ -11,6 +11,7 @@ from sqlalchemy import Select, Table, func, select
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.archive import Writing, archive_written
 from looseends.store.clips import clip_bytes
 from looseends.store.kept import Store
@@ -55,7 +56,7 @@ def export_archive(store: Store, file: Path, *, replace: bool = False) -> Writte
 def require_free(file: Path, replace: bool) -> None:
     """Refuse a file that is there, unless it may be replaced."""
     if file.is_dir() or (file.exists() and not replace):
-        raise InputError(f"{file} is there already: name another file, or say --replace.")
+        raise InputError(refusal("{file} is there already: name another file, or say --replace.", file=file))
 
 
 def add_photos(session: Session, folder: Path, archive: Writing) -> None:

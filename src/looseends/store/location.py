@@ -11,6 +11,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
 from looseends.errors import InputError
+from looseends.language import Text, refusal
 
 STORE_VARIABLE = "LOOSEENDS_STORE"
 """Environment variable that names the store: a file, or a URL that starts with postgresql://."""
@@ -63,6 +64,10 @@ def _server_url(text: str) -> URL:
     return url.set(drivername="postgresql+psycopg")
 
 
-def _refusal(text: str) -> str:
+def _refusal(text: str) -> Text:
     # no more of it than the scheme: a password may follow
-    return f'{STORE_VARIABLE}: a store must be a file or postgresql://USER@HOST/DATABASE, found "{text.split("://")[0]}://…".'
+    return refusal(
+        '{variable}: a store must be a file or postgresql://USER@HOST/DATABASE, found "{scheme}://…".',
+        variable=STORE_VARIABLE,
+        scheme=text.split("://")[0],
+    )

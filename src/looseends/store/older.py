@@ -10,6 +10,7 @@ from pathlib import Path
 from sqlalchemy import Engine, MetaData, insert
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.archive import Archive, archive_read
 from looseends.store.connection import engine_at, writing
 from looseends.store.export import export_archive
@@ -55,7 +56,13 @@ def _fill(engine: Engine, archive: Archive) -> None:
         tables.reflect(connection)
         tables.remove(tables.tables[VERSION_TABLE])
         if set(archive.tables()) != set(tables.tables):
-            raise InputError(f"{archive.name} is damaged: its tables are not those of its form {archive.form}.")
+            raise InputError(
+                refusal(
+                    "{file} is damaged: its tables are not those of its form {form}.",
+                    file=archive.name,
+                    form=archive.form,
+                )
+            )
         for table in tables.sorted_tables:
             for rows in chunks(archive, table):
                 connection.execute(insert(table), rows)

@@ -38,6 +38,17 @@ def kept_picture(content: bytes, where: Text) -> Picture:
     InputError
         If it is too large in bytes or pixels, of another format, or damaged.
     """
+    return _encoded(upright_picture(content, where, LONGEST_EDGE_PX))
+
+
+def upright_picture(content: bytes, where: Text, longest_px: int) -> Image.Image:
+    """The picture in memory, upright, at most so long, on white where nothing is.
+
+    Raises
+    ------
+    InputError
+        As `kept_picture`.
+    """
     if len(content) > MOST_BYTES:
         raise InputError(
             refusal(
@@ -53,7 +64,7 @@ def kept_picture(content: bytes, where: Text) -> Picture:
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(io.BytesIO(content), formats=_FORMATS) as image:
                 _require_pixels(image.width, image.height, where)
-                return _encoded(image)
+                return _upright(image, longest_px)
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
         raise InputError(
             refusal("{where}: must have at most {most} pixels, found more.", where=where, most=MOST_PIXELS)
@@ -83,15 +94,19 @@ def _require_pixels(width: int, height: int, where: Text) -> None:
         )
 
 
-def _encoded(image: Image.Image) -> Picture:
+def _upright(image: Image.Image, longest_px: int) -> Image.Image:
     # JPEG decodes straight to about this size, which saves most of the time.
-    image.draft("RGB", (LONGEST_EDGE_PX, LONGEST_EDGE_PX))
+    image.draft("RGB", (longest_px, longest_px))
     # made small before it is turned: the whole picture stands in memory once
-    image.thumbnail((LONGEST_EDGE_PX, LONGEST_EDGE_PX))
+    image.thumbnail((longest_px, longest_px))
     ImageOps.exif_transpose(image, in_place=True)
     plain = Image.new("RGB", image.size, "white")
     rgba = image.convert("RGBA")
     plain.paste(rgba, mask=rgba.getchannel("A"))
+    return plain
+
+
+def _encoded(plain: Image.Image) -> Picture:
     out = io.BytesIO()
     plain.save(out, "JPEG", quality=_QUALITY, exif=b"")
     return Picture(out.getvalue(), plain.width, plain.height)

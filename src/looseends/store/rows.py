@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Column, Table
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.archive import Archive
 from looseends.store.canonical import canonical_json, checksum
 from looseends.store.observation import Observation, checksum_of
@@ -35,10 +36,16 @@ def row_of(table: Table, line: bytes, where: str) -> dict[str, Any]:
     try:
         values = json.loads(line)
     except (ValueError, RecursionError) as error:
-        raise InputError(f"{where}: must be a line of JSON, found something else.") from error
+        raise InputError(refusal("{where}: must be a line of JSON, found something else.", where=where)) from error
     names = {column.name for column in table.columns}
     if not isinstance(values, dict) or set(values) != names:
-        raise InputError(f"{where}: must hold the columns {', '.join(sorted(names))}, found others.")
+        raise InputError(
+            refusal(
+                "{where}: must hold the columns {accepted}, found others.",
+                where=where,
+                accepted=", ".join(sorted(names)),
+            )
+        )
     return {column.name: _value(column, values[column.name], where) for column in table.columns}
 
 
@@ -59,7 +66,9 @@ def require_whole(table: str, row: Mapping[str, Any], where: str) -> None:
         )
         found = checksum_of(sent, row["payload"])
     if found is not None and row["redacted_at"] is None and found != row["sha256"]:
-        raise InputError(f"{where}: sha256 must be that of the content, found {row['sha256']}.")
+        raise InputError(
+            refusal("{where}: sha256 must be that of the content, found {found}.", where=where, found=row["sha256"])
+        )
 
 
 def chunks(archive: Archive, table: Table) -> Iterator[list[dict[str, Any]]]:
@@ -111,4 +120,11 @@ def _value(column: Column[Any], value: object, where: str) -> object:
 
 
 def _refusal(column: Column[Any], where: str) -> InputError:
-    return InputError(f"{where}: {column.name} must be of kind {column.type.python_type.__name__}, found another.")
+    return InputError(
+        refusal(
+            "{where}: {column} must be of kind {kind}, found another.",
+            where=where,
+            column=column.name,
+            kind=column.type.python_type.__name__,
+        )
+    )

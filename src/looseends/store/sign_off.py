@@ -100,15 +100,43 @@ def judgement_of(session: Session, visit_id: str) -> JudgementRecord | None:
     return session.scalars(chosen.limit(1)).first()
 
 
-def undecided(session: Session, visit_ids: Collection[str]) -> frozenset[str]:
-    """Those of the visits whose last judgement finds something unsafe that its owner has decided nothing about."""
+def undecided(session: Session, visit_ids: Collection[str]) -> dict[str, tuple[str, ...]]:
+    """The parts that the last judgement of each visit finds unsafe and its owner has decided nothing about.
+
+    Visits without such a part are left out.
+    """
     table = JudgementRecord
     unsafe = table.content.contains(f'"verdict":"{UNSAFE}"', autoescape=True)
     chosen = select(table.visit_id, table.id, unsafe).where(table.visit_id.in_(visit_ids))
     last = {visit: (id_, found) for visit, id_, found in session.execute(chosen.order_by(table.signed_at, table.id))}
-    asked = [id_ for id_, found in last.values() if found]
-    told = set(session.scalars(select(DecisionRecord.judgement_id).where(DecisionRecord.judgement_id.in_(asked))))
-    return frozenset(visit for visit, (id_, found) in last.items() if found and id_ not in told)
+    asked = {id_: visit for visit, (id_, found) in last.items() if found}
+    open_parts = _open_parts(session, tuple(asked))
+    return {asked[id_]: parts for id_, parts in open_parts.items() if parts}
+
+
+def _open_parts(session: Session, judgement_ids: Collection[str]) -> dict[str, tuple[str, ...]]:
+    """The unsafe parts of each judgement without a decision."""
+    table = JudgementRecord
+    contents = session.execute(select(table.id, table.content).where(table.id.in_(judgement_ids)))
+    decided = DecisionRecord
+    chosen = select(decided.judgement_id, decided.part).where(decided.judgement_id.in_(judgement_ids))
+    told = {(judgement, part) for judgement, part in session.execute(chosen)}
+    return {id_: tuple(part for part in unsafe_parts(content) if (id_, part) not in told) for id_, content in contents}
+
+
+class _Verdict(msgspec.Struct):
+    part: str
+    verdict: str
+
+
+class _Verdicts(msgspec.Struct):
+    findings: list[_Verdict]
+
+
+def unsafe_parts(content: str) -> tuple[str, ...]:
+    """The parts that a frozen judgement finds unsafe."""
+    found = msgspec.json.decode(content, type=_Verdicts)
+    return tuple(finding.part for finding in found.findings if finding.verdict == UNSAFE)
 
 
 def frozen_judgement(frozen: JudgementRecord) -> Judgement:
@@ -154,8 +182,7 @@ def decide(
         raise InputError(
             refusal('decision: judgement must be one that is stored, found "{found}".', found=judgement_id)
         )
-    found: list[dict[str, Any]] = json.loads(frozen.content)["findings"]
-    unsafe = [finding["part"] for finding in found if finding["verdict"] == UNSAFE]
+    unsafe = unsafe_parts(frozen.content)
     if part not in unsafe:
         raise InputError(
             refusal(

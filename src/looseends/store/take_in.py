@@ -12,6 +12,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.archive import Archive, archive_read
 from looseends.store.kept import Store
 from looseends.store.models import Base, ClipRecord, ObservationRecord, PhotoRecord
@@ -81,9 +82,15 @@ def _named_by_none(session: Session, archive: Archive, folder: Path) -> list[Pat
 def require_records(archive: Archive) -> None:
     """Refuse an archive that holds no records, or not every table."""
     if archive.kind != "records":
-        raise InputError(f"{archive.name} is a backup of a SQLite store: bring it back with looseends restore.")
+        raise InputError(
+            refusal("{file} is a backup of a SQLite store: bring it back with looseends restore.", file=archive.name)
+        )
     if archive.form == HEAD and set(archive.tables()) != set(Base.metadata.tables):
-        raise InputError(f"{archive.name} is damaged: its tables are not those of its form {archive.form}.")
+        raise InputError(
+            refusal(
+                "{file} is damaged: its tables are not those of its form {form}.", file=archive.name, form=archive.form
+            )
+        )
 
 
 def take_in(session: Session, archive: Archive) -> TakenIn:
@@ -105,7 +112,9 @@ def take_in(session: Session, archive: Archive) -> TakenIn:
                     session.execute(insert(table), missing)
                 new, there = new + len(missing), there + len(rows) - len(missing)
     except IntegrityError as error:
-        raise InputError(f"{archive.name} is damaged: a row names what is nowhere, or is no row of ours.") from error
+        raise InputError(
+            refusal("{file} is damaged: a row names what is nowhere, or is no row of ours.", file=archive.name)
+        ) from error
     moving = [picture.is_clip for picture in archive.pictures()]
     return TakenIn(new, there, moving.count(False) - moving.count(True), moving.count(True))
 
@@ -123,7 +132,13 @@ def _missing(session: Session, table: Table, rows: Sequence[dict[str, Any]], nam
             missing[at] = row
         elif differs := _difference(table.name, row, known):
             raise InputError(
-                f"{name}: {table.name} {at[0]} is stored already with another {differs}; nothing was taken."
+                refusal(
+                    "{name}: {table} {id} is stored already with another {differs}; nothing was taken.",
+                    name=name,
+                    table=table.name,
+                    id=at[0],
+                    differs=differs,
+                )
             )
     return list(missing.values())
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, Engine, inspect, text
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.connection import writing
 
 if TYPE_CHECKING:
@@ -36,7 +37,13 @@ def upgrade_to_head(engine: Engine, place: str) -> None:
             return
         tables = set(inspect(connection).get_table_names()) - {VERSION_TABLE}
         if found is None and tables:
-            raise InputError(f"{place} is a database of something else, with a table {min(tables)}: name another one.")
+            raise InputError(
+                refusal(
+                    "{place} is a database of something else, with a table {table}: name another one.",
+                    place=place,
+                    table=min(tables),
+                )
+            )
         if found is not None:
             _require_known(found, place)
         migrate_to(connection, "head", place)
@@ -71,7 +78,13 @@ def _require_known(form: str, place: str) -> None:
     from alembic.script import ScriptDirectory
 
     if form not in {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}:
-        raise InputError(f'{place} was written by a newer version, found its form "{form}": use that version.')
+        raise InputError(
+            refusal(
+                '{place} was written by a newer version, found its form "{form}": use that version.',
+                place=place,
+                form=form,
+            )
+        )
 
 
 def _config() -> Config:

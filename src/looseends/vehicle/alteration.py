@@ -8,6 +8,7 @@ from typing import Any
 
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import refusal
 
 UNITS = ("mm", "turns")
 
@@ -37,7 +38,13 @@ def read_alterations(entries: Any, file: str) -> tuple[Altered, ...]:
         If an entry is no table, has an unknown key, or does not say how much.
     """
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise InputError(f"{file}: alteration must be written as tables [[alteration]], found {entries!r}")
+        raise InputError(
+            refusal(
+                "{file}: alteration must be written as tables [[alteration]], found {found}",
+                file=file,
+                found=repr(entries),
+            )
+        )
     return tuple(_read(entry, f"{file}, alteration number {i}") for i, entry in enumerate(entries, 1))
 
 
@@ -47,10 +54,26 @@ def _read(entry: Mapping[str, Any], where: str) -> Altered:
             raise InputError(unknown_name_sentence("key", key, _KEYS, where=where))
     given = [unit for unit in UNITS if unit in entry]
     if not isinstance(entry.get("id"), str) or len(given) != 1:
-        raise InputError(f"{where}: needs id and one of {' and '.join(UNITS)}, found {', '.join(entry) or 'nothing'}")
+        raise InputError(
+            refusal(
+                "{where}: needs id and one of {accepted}, found {found}",
+                where=where,
+                accepted=" and ".join(UNITS),
+                found=", ".join(entry) or "nothing",
+            )
+        )
     amount = entry[given[0]]
     if isinstance(amount, bool) or not isinstance(amount, int | float):
-        raise InputError(f"{where}: {given[0]} must be a number, found {amount!r}")
+        raise InputError(
+            refusal("{where}: {key} must be a number, found {found}", where=where, key=given[0], found=repr(amount))
+        )
     if entry.get("end") not in (None, *_ENDS):
-        raise InputError(f"{where}: end must be one of {', '.join(_ENDS)}, found {entry['end']!r}")
+        raise InputError(
+            refusal(
+                "{where}: end must be one of {accepted}, found {found}",
+                where=where,
+                accepted=", ".join(_ENDS),
+                found=repr(entry["end"]),
+            )
+        )
     return Altered(entry["id"], float(amount), given[0], entry.get("end"))

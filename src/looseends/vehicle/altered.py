@@ -11,6 +11,7 @@ from importlib import resources
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import Text, joined, refusal
 from looseends.vehicle.alteration import Altered
 from looseends.vehicle.layout_types import Layout
 from looseends.vehicle.vehicle import Vehicle
@@ -75,25 +76,57 @@ def _effect(vehicle: Vehicle, alteration: Altered, where: str) -> Effect:
     if not effects:
         computed = ", ".join(sorted({effect.alteration for effect in load_effects()}))
         raise InputError(
-            f'{where}: alteration "{alteration.id}" changes nothing that is computed; accepted: {computed}'
+            refusal(
+                '{where}: alteration "{alteration}" changes nothing that is computed; accepted: {computed}',
+                where=where,
+                alteration=alteration.id,
+                computed=computed,
+            )
         )
     fitting = [effect for effect in effects if _fits(vehicle, effect)]
     asked = [e for e in fitting if alteration.end in (None, e.end) and e.unit == alteration.unit]
     if not asked:
-        has = "; accepted: " + ", ".join(f"{e.unit} at the {e.end}" for e in fitting) if fitting else ""
-        at = "" if alteration.end is None else f" at the {alteration.end}"
-        raise InputError(
-            f'{where}: {vehicle.id} has nothing that "{alteration.id}" in {alteration.unit}{at} could change{has}'
-        )
+        raise InputError(_nothing_to_change(vehicle, alteration, fitting, where))
     if len(asked) > 1:
-        raise InputError(f'{where}: "{alteration.id}" needs its end, {" or ".join(e.end for e in asked)}, found none')
+        raise InputError(
+            refusal(
+                '{where}: "{alteration}" needs its end, {accepted}, found none',
+                where=where,
+                alteration=alteration.id,
+                accepted=" or ".join(e.end for e in asked),
+            )
+        )
     (effect,) = asked
     if not effect.least <= alteration.amount <= effect.most:
         raise InputError(
-            f'{where}: "{alteration.id}" must be from {effect.least:g} to {effect.most:g} {effect.unit}, '
-            f"found {alteration.amount:g}"
+            refusal(
+                '{where}: "{alteration}" must be from {least} to {most} {unit}, found {found}',
+                where=where,
+                alteration=alteration.id,
+                least=f"{effect.least:g}",
+                most=f"{effect.most:g}",
+                unit=effect.unit,
+                found=f"{alteration.amount:g}",
+            )
         )
     return effect
+
+
+def _nothing_to_change(vehicle: Vehicle, alteration: Altered, fitting: Sequence[Effect], where: str) -> Text:
+    what = refusal('"{alteration}" in {unit}', alteration=alteration.id, unit=alteration.unit)
+    if alteration.end is not None:
+        what = refusal("{what} at the {end}", what=what, end=alteration.end)
+    if not fitting:
+        return refusal(
+            "{where}: {vehicle} has nothing that {what} could change", where=where, vehicle=vehicle.id, what=what
+        )
+    return refusal(
+        "{where}: {vehicle} has nothing that {what} could change; accepted: {accepted}",
+        where=where,
+        vehicle=vehicle.id,
+        what=what,
+        accepted=joined([refusal("{unit} at the {end}", unit=e.unit, end=e.end) for e in fitting], ", "),
+    )
 
 
 def _fits(vehicle: Vehicle, effect: Effect) -> bool:
@@ -133,7 +166,15 @@ def _wound(vehicle: Vehicle, effect: Effect, turns: float, where: str) -> Vehicl
     """Turns of the bolt turn the key by its lead over the key's lever."""
     for name in ADJUSTER:
         if name not in vehicle.numbers:
-            raise InputError(f'{where}: "{effect.alteration}" in turns needs the number "{name}" of {vehicle.id}')
+            raise InputError(
+                refusal(
+                    '{where}: "{alteration}" in turns needs the number "{name}" of {vehicle}',
+                    where=where,
+                    alteration=effect.alteration,
+                    name=name,
+                    vehicle=vehicle.id,
+                )
+            )
     lead, lever = (vehicle.numbers[name] for name in ADJUSTER)
     torsions = tuple(
         replace(bar, wound=bar.wound + turns * lead / lever) if bar.id in effect.names else bar

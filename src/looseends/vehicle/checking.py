@@ -12,6 +12,7 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import Text, refusal, say
 from looseends.mechanics.bodies import GROUND
 from looseends.vehicle.compose import FRAME
 from looseends.vehicle.layout_types import Direction, Given, Layout, Place
@@ -84,7 +85,7 @@ def check_layout(vehicle: Vehicle, file: str) -> None:
     _check_bodies(vehicle.layout, file)
     sources = load_catalogue().sources
     if not isinstance(vehicle.source, str):
-        raise InputError(f"{file}: source must be a text, found {vehicle.source!r}")
+        raise InputError(refusal("{file}: source must be a text, found {found}", file=file, found=repr(vehicle.source)))
     for source in vehicle.layout.sources:
         if source not in sources:
             where = f"a layout of {vehicle.layout.id}"
@@ -159,25 +160,44 @@ def _check_points(vehicle: Vehicle, file: str) -> None:
             if isinstance(end, str):
                 _need_point(vehicle, end, sided, file)
         if float(np.linalg.norm(vehicle.direction(axis, "left" if sided else None))) < _SHORTEST_AXIS:
-            found = f"found {axis}"
-            raise InputError(f'{file}, points: the axis of "{element}" needs two points at least 1 mm apart, {found}')
+            raise InputError(
+                refusal(
+                    '{file}, points: the axis of "{element}" needs two points at least 1 mm apart, found {axis}',
+                    file=file,
+                    element=element,
+                    axis=axis,
+                )
+            )
 
 
 def _need_point(vehicle: Vehicle, name: str, sided: bool, file: str) -> None:
     if vehicle.on_side(name, "left" if sided else None) not in vehicle.points:
-        raise InputError(
-            f'{file}, points: "{name}" is missing; the layout {vehicle.layout.id} needs it{_instead(vehicle, name)}'
+        raise InputError(_missing(vehicle, name, file))
+
+
+def _missing(vehicle: Vehicle, name: str, file: str) -> Text:
+    layout, instead = vehicle.layout.id, _instead(vehicle, name)
+    if instead is None:
+        return refusal(
+            '{file}, points: "{name}" is missing; the layout {layout} needs it', file=file, name=name, layout=layout
         )
+    return refusal(
+        '{file}, points: "{name}" is missing; the layout {layout} needs it, {instead}',
+        file=file,
+        name=name,
+        layout=layout,
+        instead=instead,
+    )
 
 
-def _instead(vehicle: Vehicle, name: str) -> str:
+def _instead(vehicle: Vehicle, name: str) -> Text | None:
     """What stands in the file in place of a point that is missing: the same on the middle, or one that is misspelt."""
     asked = {vehicle.on_side(asked, side) for asked in points_of(vehicle.layout) for side in (None, "left", "right")}
     given = {point.removesuffix("-left").removesuffix("-right") for point in set(vehicle.points) - asked}
     if name in vehicle.points or f"{name}-left" in vehicle.points:
-        return ", found it in the other table of points"
+        return say("found it in the other table of points")
     near = get_close_matches(name, given, n=1, cutoff=_MISSPELT)
-    return f', found "{near[0]}"' if near else ""
+    return refusal('found "{found}"', found=near[0]) if near else None
 
 
 def needed_numbers(layout: Layout) -> frozenset[str]:
@@ -219,14 +239,42 @@ def _check_numbers(numbers: Mapping[str, float], layout: Layout, file: str) -> N
     may_be_none = {joint.apart for joint in layout.joints}
     for name in sorted(needed):
         if name not in numbers:
-            raise InputError(f'{file}, numbers: "{name}" is missing; the layout {layout.id} needs it')
+            raise InputError(
+                refusal(
+                    '{file}, numbers: "{name}" is missing; the layout {layout} needs it',
+                    file=file,
+                    name=name,
+                    layout=layout.id,
+                )
+            )
         if name in may_be_none and numbers[name] < 0.0:
-            raise InputError(f"{file}, numbers: {name} must be >= 0, found {numbers[name]:g}")
+            raise InputError(
+                refusal(
+                    "{file}, numbers: {name} must be >= 0, found {found}",
+                    file=file,
+                    name=name,
+                    found=f"{numbers[name]:g}",
+                )
+            )
         if name not in may_be_none and numbers[name] <= 0.0:
-            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
+            raise InputError(
+                refusal(
+                    "{file}, numbers: {name} must be > 0, found {found}",
+                    file=file,
+                    name=name,
+                    found=f"{numbers[name]:g}",
+                )
+            )
     for name in _optional(layout) & set(numbers):
         if numbers[name] <= 0.0:
-            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers[name]:g}")
+            raise InputError(
+                refusal(
+                    "{file}, numbers: {name} must be > 0, found {found}",
+                    file=file,
+                    name=name,
+                    found=f"{numbers[name]:g}",
+                )
+            )
 
 
 def maker_limits(data: Mapping[str, Any], kinds: Collection[str], file: str) -> dict[str, MakerLimit]:
@@ -243,17 +291,36 @@ def maker_limits(data: Mapping[str, Any], kinds: Collection[str], file: str) -> 
         if kind not in kinds:
             raise InputError(unknown_name_sentence("part kind", kind, kinds, where=f"{file}, maker_limits"))
         if not isinstance(entry, dict):
-            raise InputError(f"{where}: must be a table with radial_mm, axial_mm and procedure, found {entry!r}")
+            raise InputError(
+                refusal(
+                    "{where}: must be a table with radial_mm, axial_mm and procedure, found {found}",
+                    where=where,
+                    found=repr(entry),
+                )
+            )
         for key in entry:
             if key not in _LIMIT_KEYS:
                 raise InputError(unknown_name_sentence("key", key, _LIMIT_KEYS, where=where))
         if "radial_mm" not in entry and "axial_mm" not in entry:
-            raise InputError(f"{where}: radial_mm or axial_mm must be given, found neither")
+            raise InputError(refusal("{where}: radial_mm or axial_mm must be given, found neither", where=where))
         for key in ("radial_mm", "axial_mm"):
             value = entry.get(key, 1.0)
             if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value < 25.0:
-                raise InputError(f"{where}: {key} must be a clearance above 0 and below 25 mm, found {value!r}")
+                raise InputError(
+                    refusal(
+                        "{where}: {key} must be a clearance above 0 and below 25 mm, found {found}",
+                        where=where,
+                        key=key,
+                        found=repr(value),
+                    )
+                )
         if not isinstance(entry.get("procedure"), str) or not entry["procedure"].strip():
-            raise InputError(f"{where}: procedure must name the maker's procedure, found {entry.get('procedure')!r}")
+            raise InputError(
+                refusal(
+                    "{where}: procedure must name the maker's procedure, found {found}",
+                    where=where,
+                    found=repr(entry.get("procedure")),
+                )
+            )
         limits[kind] = MakerLimit(entry.get("radial_mm"), entry.get("axial_mm"), entry["procedure"])
     return limits

@@ -8,6 +8,7 @@ from typing import Any
 
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.layout_types import Layout, LayoutRatio
 
 
@@ -32,7 +33,14 @@ def fitted(layout: Layout, data: Mapping[str, Any], file: str) -> Layout:
         if name not in known:
             raise InputError(unknown_name_sentence("body", name, known, where=f"{file}, masses_kg"))
         if isinstance(mass, bool) or not isinstance(mass, int | float) or not 0.0 < mass < 1e5:
-            raise InputError(f"{file}, masses_kg: {name} must be a mass above 0 kg, found {mass!r}")
+            raise InputError(
+                refusal(
+                    "{file}, masses_kg: {name} must be a mass above 0 kg, found {found}",
+                    file=file,
+                    name=name,
+                    found=repr(mass),
+                )
+            )
     bodies = tuple(replace(body, mass=float(masses.get(body.id, body.mass))) for body in layout.bodies)
     return replace(layout, bodies=bodies)
 
@@ -67,4 +75,11 @@ def _refuse_two_places(layout: Layout, without: Collection[str], file: str) -> N
     for what, names in left.items():
         if len(names) > 1:
             said = ", ".join(f'"{name}"' for name in names)
-            raise InputError(f"{file}: of the {what}, {said}, a vehicle has one; put the others into without")
+            raise InputError(
+                refusal(
+                    "{file}: of the {what}, {said}, a vehicle has one; put the others into without",
+                    file=file,
+                    what=what,
+                    said=said,
+                )
+            )

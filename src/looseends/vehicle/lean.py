@@ -11,6 +11,7 @@ import numpy as np
 from looseends.catalogue.entry import Entry
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.mechanics.bodies import Array, axes_along
 from looseends.vehicle.groups import PointGroup, load_groups, stem_of
 from looseends.vehicle.layout_types import Direction, Layout
@@ -68,7 +69,9 @@ def shafts_as_measured(layout: Layout, values: object, file: str) -> Layout:
     if values is None:
         return layout
     if not isinstance(values, dict):
-        raise InputError(f"{file}: leans must be a table [leans], found {values!r}.")
+        raise InputError(
+            refusal("{file}: leans must be a table [leans], found {found}.", file=file, found=repr(values))
+        )
     upright = {e.id for e in layout.joints if e.axis == (0.0, 0.0, 1.0)}
     known = {group.id: group for group in load_groups().values() if upright & set(group.turned)}
     for name, angles in values.items():

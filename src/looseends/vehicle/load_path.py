@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import Contact, Element, PointJoint, rows
@@ -89,7 +90,7 @@ def carrier(vehicle: Vehicle, standing: Held, side: Side) -> Part:
         if element.name in owners:
             return owners[element.name]
         below, body = body, element.body_b if element.body_a == body else element.body_a
-    raise MechanicsError(f"{vehicle.id}: no joint carries its {side} knuckle")
+    raise MechanicsError(refusal("{vehicle}: no joint carries its {side} knuckle", vehicle=vehicle.id, side=side))
 
 
 def _pressing(held: Held, body: str, below: str) -> PointJoint | Spring:
@@ -117,7 +118,9 @@ def follower(vehicle: Vehicle, standing: Held, side: Side) -> Part:
     for part in balls:
         if part.id != carries.id:
             return part
-    raise MechanicsError(f"{vehicle.id}: its {side} knuckle has no ball joint that only follows")
+    raise MechanicsError(
+        refusal("{vehicle}: its {side} knuckle has no ball joint that only follows", vehicle=vehicle.id, side=side)
+    )
 
 
 def joint_load(vehicle: Vehicle, held: Held, part: Part) -> JointLoad:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.own_files import OwnFile, content_mark, own_files, text_of
 from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.vehicle import Vehicle
@@ -75,7 +76,13 @@ def _with_own(files: tuple[OwnFile, ...]) -> Mapping[str, Vehicle]:
     for file in files:
         vehicle_id = _own_id(file.path)
         if vehicle_id in readers:
-            raise InputError(f'{file.path.name}: id "{vehicle_id}" is taken by another vehicle; choose another id.')
+            raise InputError(
+                refusal(
+                    '{file}: id "{vehicle}" is taken by another vehicle; choose another id.',
+                    file=file.path.name,
+                    vehicle=vehicle_id,
+                )
+            )
         readers[vehicle_id] = partial(_own, file)
     return ReadWhenAsked(readers)
 

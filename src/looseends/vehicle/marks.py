@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.layout_types import Layout, LayoutRing, LayoutWheel
 
 Point = tuple[float, float, float]
@@ -25,13 +26,20 @@ def marks(layout: Layout, points: Mapping[str, Point], numbers: Mapping[str, flo
     needed = (*_NEEDED_NUMBERS, *(ring.diameter for ring in layout.rings if isinstance(ring.diameter, str)))
     for name in needed:
         if numbers.get(name, 0.0) <= 0.0:
-            raise InputError(f"{file}, numbers: {name} must be > 0, found {numbers.get(name)!r}")
+            raise InputError(
+                refusal(
+                    "{file}, numbers: {name} must be > 0, found {found}",
+                    file=file,
+                    name=name,
+                    found=repr(numbers.get(name)),
+                )
+            )
     made: dict[str, Point] = {}
     for wheel in layout.wheels:
         for side in ("left", "right"):
             center = points.get(f"{wheel.center}-{side}")
             if center is None:
-                raise InputError(f'{file}, points: "{wheel.center}" is missing')
+                raise InputError(refusal('{file}, points: "{name}" is missing', file=file, name=wheel.center))
             made |= _wheel_marks(wheel, side, center, numbers)
     for ring in layout.rings:
         made |= _ring_marks(ring, points, numbers, file)
@@ -60,7 +68,14 @@ def _ring_marks(
     """Highest and lowest place of a ring; there it moves straight across its axis, level, as it turns."""
     for name in ring.axis:
         if name not in points:
-            raise InputError(f'{file}, points: "{name}" is missing; the ring "{ring.name}" needs it')
+            raise InputError(
+                refusal(
+                    '{file}, points: "{name}" is missing; the ring "{ring}" needs it',
+                    file=file,
+                    name=name,
+                    ring=ring.name,
+                )
+            )
     start, center = (np.array(points[name]) for name in ring.axis)
     axis = (center - start) / max(float(np.linalg.norm(center - start)), 1e-9)
     up = np.array([0.0, 0.0, 1.0]) - axis[2] * axis

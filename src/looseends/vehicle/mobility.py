@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.assembler import Assembler, LinearSystem
 from looseends.mechanics.assembly import load_vector
 from looseends.mechanics.bodies import GROUND, Array
@@ -48,15 +49,25 @@ def _refuse_loose(vehicle: Vehicle, mechanism: Mechanism) -> None:
         joined |= fresh
     loose = [body.name for body in mechanism.bodies if body.name not in joined]
     if loose:
-        raise MechanicsError(f"{vehicle.id}: the body {loose[0]} is held by nothing; it needs a joint or a spring")
+        raise MechanicsError(
+            refusal(
+                "{vehicle}: the body {body} is held by nothing; it needs a joint or a spring",
+                vehicle=vehicle.id,
+                body=loose[0],
+            )
+        )
     system = Assembler(mechanism).system(dict(mechanism.design_poses()))
     stiff, pushes = _sprung(system)
     u = _moved(system, stiff, system.F + pushes)
     body = max(u, key=lambda name: float(np.linalg.norm(u[name][3:])))
     if float(np.linalg.norm(u[body][3:])) > _TIPPED_OVER * ROTATION_LENGTH:
         raise MechanicsError(
-            f"{vehicle.id}: the mechanism falls apart, nothing keeps the body {body} from tipping over by its weight; "
-            "it needs a joint or guide that does"
+            refusal(
+                "{vehicle}: the mechanism falls apart, nothing keeps the body {body} from tipping over by its "
+                "weight; it needs a joint or guide that does",
+                vehicle=vehicle.id,
+                body=body,
+            )
         )
 
 
@@ -72,8 +83,16 @@ def _refuse_locked(vehicle: Vehicle, mechanism: Mechanism) -> None:
             bounce = float(np.sqrt(1000.0 * rate / mass)) / (2.0 * np.pi)
             if bounce > _MOST_BOUNCE_HZ:
                 raise MechanicsError(
-                    f"{vehicle.id}: the wheel of {hub} cannot bounce, {rate:,.0f} N lift it by 1 mm, {bounce:.1f} Hz "
-                    f"with its {mass:g} kg; accepted is up to {_MOST_BOUNCE_HZ:g} Hz, look at the pivots of its arms"
+                    refusal(
+                        "{vehicle}: the wheel of {hub} cannot bounce, {rate} N lift it by 1 mm, {bounce} Hz with its "
+                        "{mass} kg; accepted is up to {most} Hz, look at the pivots of its arms",
+                        vehicle=vehicle.id,
+                        hub=hub,
+                        rate=f"{rate:,.0f}",
+                        bounce=f"{bounce:.1f}",
+                        mass=f"{mass:g}",
+                        most=f"{_MOST_BOUNCE_HZ:g}",
+                    )
                 )
     _refuse_unsteered(vehicle, system, poses)
 
@@ -93,8 +112,12 @@ def _refuse_unsteered(vehicle: Vehicle, system: LinearSystem, poses: Poses) -> N
         hub = f"{front.body}-{side}"
         if abs(float(u[hub][5])) < _LEAST_STEER * turned:
             raise MechanicsError(
-                f"{vehicle.id}: the wheel of {hub} cannot be steered, a turn at the steering wheel does not reach it; "
-                "look at its steering arm and at the linkage"
+                refusal(
+                    "{vehicle}: the wheel of {hub} cannot be steered, a turn at the steering wheel does not reach "
+                    "it; look at its steering arm and at the linkage",
+                    vehicle=vehicle.id,
+                    hub=hub,
+                )
             )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from looseends.errors import InputError
+from looseends.language import refusal
 
 FOLDER_VARIABLE = "LOOSEENDS_VEHICLES"
 """Environment variable that names the folder of a user's own vehicle files."""
@@ -36,11 +37,19 @@ def own_files() -> tuple[OwnFile, ...]:
     paths = []
     if folder := os.environ.get(FOLDER_VARIABLE):
         if not Path(folder).is_dir():
-            raise InputError(f'{FOLDER_VARIABLE} must name a folder of vehicle files, found "{folder}".')
+            raise InputError(
+                refusal(
+                    '{variable} must name a folder of vehicle files, found "{folder}".',
+                    variable=FOLDER_VARIABLE,
+                    folder=folder,
+                )
+            )
         paths += sorted(Path(folder).glob("*.toml"))
     if named := os.environ.get(FILE_VARIABLE):
         if not Path(named).is_file():
-            raise InputError(f'--vehicle-file must name a vehicle file that is there, found "{named}".')
+            raise InputError(
+                refusal('--vehicle-file must name a vehicle file that is there, found "{found}".', found=named)
+            )
         # The same file may lie in the folder too.
         paths += [Path(named)] if Path(named).resolve() not in [path.resolve() for path in paths] else []
     return tuple(OwnFile(path, path.stat().st_mtime_ns, path.stat().st_size) for path in paths)
@@ -58,7 +67,11 @@ def text_of(path: Path) -> str:
         return path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise InputError(
-            f"{path.name}: must be a text file in UTF-8 that can be read, found a fault: {error}."
+            refusal(
+                "{file}: must be a text file in UTF-8 that can be read, found a fault: {problem}.",
+                file=path.name,
+                problem=error,
+            )
         ) from error
 
 

@@ -12,6 +12,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.types import Axis, JointFigure, PartKind
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.checking import MakerLimit, maker_limits
 from looseends.vehicle.layout_types import Layout, Place
 from looseends.vehicle.setup import Side
@@ -51,7 +52,9 @@ def vehicle_parts(vehicle: Vehicle, data: Mapping[str, Any], file: str) -> dict[
             raise InputError(unknown_name_sentence("part kind", kind, catalogue.part_kinds, where=where))
         figure_id = figures.get(kind, catalogue.part_kinds[kind].figure)
         if figure_id is not None and figure_id not in catalogue.joint_figures:
-            raise InputError(f'{file}, figures: "{figure_id}" is no joint figure of the catalogue')
+            raise InputError(
+                refusal('{file}, figures: "{figure}" is no joint figure of the catalogue', file=file, figure=figure_id)
+            )
         part = _part(vehicle, catalogue.part_kinds[kind], side, joints, catalogue.joint_figures.get(figure_id or ""))
         parts[part.id] = with_maker_limit(part, limits.get(kind))
     return parts

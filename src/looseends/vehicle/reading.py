@@ -12,6 +12,7 @@ import numpy as np
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.catalogue.types import VehicleKind
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.alteration import read_alterations
 from looseends.vehicle.altered import altered
 from looseends.vehicle.believable import refuse_points_in_other_units, refuse_unbelievable
@@ -49,17 +50,38 @@ def parse_vehicle(text: str, file: str) -> Vehicle:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{file}: not a TOML file: {error}") from error
+        raise InputError(refusal("{file}: not a TOML file: {problem}", file=file, problem=error)) from error
     _check_keys(data, file)
     assist = data.get("assist", ASSISTS[0])
     if assist not in ASSISTS:
-        raise InputError(f"{file}: assist must be one of {', '.join(ASSISTS)}, found {assist!r}")
+        raise InputError(
+            refusal(
+                "{file}: assist must be one of {accepted}, found {found}",
+                file=file,
+                accepted=", ".join(ASSISTS),
+                found=repr(assist),
+            )
+        )
     kind = data.get("kind")
     if kind is not None and kind not in KINDS:
-        raise InputError(f"{file}: kind must be one of {', '.join(KINDS)}, found {kind!r}")
+        raise InputError(
+            refusal(
+                "{file}: kind must be one of {accepted}, found {found}",
+                file=file,
+                accepted=", ".join(KINDS),
+                found=repr(kind),
+            )
+        )
     driver = data.get("driver_side", DRIVER_SIDES[0])
     if driver not in DRIVER_SIDES:
-        raise InputError(f"{file}: driver_side must be one of {', '.join(DRIVER_SIDES)}, found {driver!r}")
+        raise InputError(
+            refusal(
+                "{file}: driver_side must be one of {accepted}, found {found}",
+                file=file,
+                accepted=", ".join(DRIVER_SIDES),
+                found=repr(driver),
+            )
+        )
     layouts = [_layout(data[end], end, file) for end in ENDS]
     points = _points(data, file)
     refuse_points_in_other_units(points, layouts, file)
@@ -86,15 +108,28 @@ def _check_keys(data: Mapping[str, Any], file: str) -> None:
             raise InputError(unknown_name_sentence("key", key, known, where=file))
     for key in _NEEDED_KEYS:
         if key not in data:
-            raise InputError(f'{file}: key "{key}" is missing')
+            raise InputError(refusal('{file}: key "{key}" is missing', file=file, key=key))
     for key in _TABLES:
         if not isinstance(data.get(key, {}), dict):
-            raise InputError(f"{file}: {key} must be a table [{key}], found {data[key]!r}")
+            raise InputError(
+                refusal(
+                    "{file}: {key} must be a table [{key}], found {found}", file=file, key=key, found=repr(data[key])
+                )
+            )
     for key in ("id", "name", "description"):
         if not isinstance(data[key], str) or not data[key].strip():
-            raise InputError(f"{file}: {key} must be a text that is not empty, found {data[key]!r}")
+            raise InputError(
+                refusal(
+                    "{file}: {key} must be a text that is not empty, found {found}",
+                    file=file,
+                    key=key,
+                    found=repr(data[key]),
+                )
+            )
     if not isinstance(data.get("without", []), list):
-        raise InputError(f"{file}: without must be a list of options, found {data['without']!r}")
+        raise InputError(
+            refusal("{file}: without must be a list of options, found {found}", file=file, found=repr(data["without"]))
+        )
 
 
 def _steered_from_the_right(
@@ -110,13 +145,28 @@ def _steered_from_the_right(
 def _layout(name: Any, end: str, file: str) -> Layout:
     if name not in layout_ids() or load_layout(name).end != end:
         accepted = ", ".join(layout.id for layout in load_layouts().values() if layout.end == end)
-        raise InputError(f'{file}: {end} layout "{name}" is unknown; accepted: {accepted}')
+        raise InputError(
+            refusal(
+                '{file}: {end} layout "{name}" is unknown; accepted: {accepted}',
+                file=file,
+                end=end,
+                name=name,
+                accepted=accepted,
+            )
+        )
     return load_layout(name)
 
 
 def _number(value: Any, name: str, file: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not np.isfinite(value):
-        raise InputError(f"{file}, numbers: {name} must be a finite number, found {value!r}")
+        raise InputError(
+            refusal(
+                "{file}, numbers: {name} must be a finite number, found {found}",
+                file=file,
+                name=name,
+                found=repr(value),
+            )
+        )
     return float(value)
 
 
@@ -125,7 +175,15 @@ def _points(data: Mapping[str, Any], file: str) -> dict[str, tuple[float, float,
     for table, sided in (("points", True), ("center_points", False)):
         for name, value in data.get(table, {}).items():
             if not isinstance(value, list) or len(value) != 3:
-                raise InputError(f"{file}, {table}: {name} must be three numbers [x, y, z] in mm, found {value!r}")
+                raise InputError(
+                    refusal(
+                        "{file}, {table}: {name} must be three numbers [x, y, z] in mm, found {found}",
+                        file=file,
+                        table=table,
+                        name=name,
+                        found=repr(value),
+                    )
+                )
             x, y, z = (_number(v, name, file) for v in value)
             if sided:
                 points[f"{name}-left"], points[f"{name}-right"] = (x, y, z), (x, -y, z)

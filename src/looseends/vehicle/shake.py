@@ -10,6 +10,7 @@ import numpy as np
 
 from looseends.catalogue.types import Axis, Check, Stroke
 from looseends.errors import MechanicsError
+from looseends.language import Text, refusal
 from looseends.mechanics.assembly import load_vector, watch_rows
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.clearance import Clearance
@@ -175,14 +176,19 @@ def _strokes_done(vehicle: Vehicle, setup: Setup, force: float | None, force_sha
     check = _check(vehicle, setup, force, force_share)
     done = [stroke for stroke in check.strokes if offered(vehicle, stroke)]
     if not done:
-        raise MechanicsError(f"{vehicle.id}: {_nothing_done(check)}")
+        raise MechanicsError(_nothing_done(vehicle, check))
     return done
 
 
-def _nothing_done(check: Check) -> str:
+def _nothing_done(vehicle: Vehicle, check: Check) -> Text:
     if check.kind != "movement":
-        return f'check "{check.id}" is one of {check.kind}, which mechanics does not compute'
-    return f'check "{check.id}" grips nothing that this vehicle has'
+        return refusal(
+            '{vehicle}: check "{check}" is one of {kind}, which mechanics does not compute',
+            vehicle=vehicle.id,
+            check=check.id,
+            kind=check.kind,
+        )
+    return refusal('{vehicle}: check "{check}" grips nothing that this vehicle has', vehicle=vehicle.id, check=check.id)
 
 
 def watched_rows(

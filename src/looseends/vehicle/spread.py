@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from looseends.catalogue.entry import Entry
 from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.groups import PointGroup, groups_of
 
 MOST_MM, MOST_DEG, MOST_SHARE = 60.0, 15.0, 0.6
@@ -45,7 +46,9 @@ def read_spread(values: object, points: Iterable[str], numbers: Collection[str],
     if values is None:
         return None
     if not isinstance(values, dict):
-        raise InputError(f"{file}: spread must be a table [spread], found {values!r}.")
+        raise InputError(
+            refusal("{file}: spread must be a table [spread], found {found}.", file=file, found=repr(values))
+        )
     known = groups_of(points)
     for name in values:
         if name not in known and name != "numbers":
@@ -56,7 +59,14 @@ def read_spread(values: object, points: Iterable[str], numbers: Collection[str],
 
 def _group(values: object, group: PointGroup, where: str) -> GroupSpread:
     if not isinstance(values, dict):
-        raise InputError(f"{where}: {group.id} must be a table with common_mm and own_mm, found {values!r}.")
+        raise InputError(
+            refusal(
+                "{where}: {group} must be a table with common_mm and own_mm, found {found}.",
+                where=where,
+                group=group.id,
+                found=repr(values),
+            )
+        )
     entry = Entry(where, group.id, values)
     common = entry.number("common_mm", minimum=0.0, maximum=MOST_MM) if values else group.common_mm
     own = entry.number("own_mm", minimum=0.0, maximum=MOST_MM) if values else group.own_mm
@@ -69,7 +79,7 @@ def _group(values: object, group: PointGroup, where: str) -> GroupSpread:
 
 def _numbers(values: object, known: Collection[str], where: str) -> dict[str, float]:
     if not isinstance(values, dict):
-        raise InputError(f"{where}: numbers must be a table, found {values!r}.")
+        raise InputError(refusal("{where}: numbers must be a table, found {found}.", where=where, found=repr(values)))
     for name in values:
         if name not in known:
             raise InputError(unknown_name_sentence("number", name, known, where=f"{where}, numbers"))

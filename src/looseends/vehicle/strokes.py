@@ -11,6 +11,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Check, Grip, Stroke, WatchPlace
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import PointJoint, Ratio
@@ -71,7 +72,7 @@ def place_of(vehicle: Vehicle, name: str) -> Array:
         return vehicle.point(name)
     if name in vehicle.parts:
         return np.array(vehicle.parts[name].place)
-    raise MechanicsError(f'{vehicle.id}: no place is called "{name}"')
+    raise MechanicsError(refusal('{vehicle}: no place is called "{name}"', vehicle=vehicle.id, name=name))
 
 
 def stroke_watches(vehicle: Vehicle, mechanism: Mechanism, stroke: Stroke) -> dict[str, tuple[Watch | Ratio, ...]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from looseends.errors import MechanicsError
+from looseends.language import refusal
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.constants import GRAVITY
 from looseends.mechanics.elements import Contact, Element, PointJoint
@@ -40,7 +41,14 @@ def support_elements(vehicle: Vehicle, setup: Setup) -> list[Element]:
     supports = vehicle.layout.supports
     if setup.support not in supports:
         known = ", ".join(supports)
-        raise MechanicsError(f'{vehicle.id}: support "{setup.support}" is unknown to its layout; accepted: {known}')
+        raise MechanicsError(
+            refusal(
+                '{vehicle}: support "{support}" is unknown to its layout; accepted: {accepted}',
+                vehicle=vehicle.id,
+                support=setup.support,
+                accepted=known,
+            )
+        )
     support = supports[setup.support]
     elements: list[Element] = list(_frame_holders(vehicle, support))
     for wheel in vehicle.layout.wheels:
@@ -70,7 +78,11 @@ def _has_stand(stand: LayoutStand, held: EndSupport, side: Side, setup: Setup) -
 
 def _worked_side(setup: Setup) -> Side:
     if setup.side is None:
-        raise MechanicsError(f'support "{setup.support}" raises the side that is worked on; the check has no side')
+        raise MechanicsError(
+            refusal(
+                'support "{support}" raises the side that is worked on; the check has no side', support=setup.support
+            )
+        )
     return setup.side
 
 

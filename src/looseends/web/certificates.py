@@ -18,6 +18,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from looseends.errors import InputError
+from looseends.language import refusal
 
 _AUTHORITY_DAYS = 3650
 _SERVER_DAYS = 397
@@ -68,7 +69,7 @@ def make_certificates(folder: Path, names: Sequence[str], *, now: datetime.datet
     """
     general = [_general(name) for name in names]
     if not general:
-        raise InputError("tablets: --name must be given at least once, found none.")
+        raise InputError(refusal("tablets: --name must be given at least once, found none."))
     at = now or datetime.datetime.now(datetime.UTC)
     authority_key, server_key = ec.generate_private_key(ec.SECP256R1()), ec.generate_private_key(ec.SECP256R1())
     authority = _authority(authority_key, general, at)
@@ -80,7 +81,9 @@ def make_certificates(folder: Path, names: Sequence[str], *, now: datetime.datet
         _write(made.server, server.public_bytes(serialization.Encoding.PEM))
         _write(made.server_key, _key_bytes(server_key))
     except OSError as error:
-        raise InputError(f"{folder} cannot be written: {error.strerror or error}.") from error
+        raise InputError(
+            refusal("{folder} cannot be written: {problem}.", folder=folder, problem=error.strerror or error)
+        ) from error
     return made
 
 
@@ -156,7 +159,10 @@ def _general(name: str) -> x509.GeneralName:
     labels = name.split(".")
     if not name.isascii() or not all(label.replace("-", "").isalnum() and len(label) < 64 for label in labels):
         raise InputError(
-            f'tablets: --name must be a name or address of this computer, such as bay-desk.local, found "{name}".'
+            refusal(
+                'tablets: --name must be a name or address of this computer, such as bay-desk.local, found "{name}".',
+                name=name,
+            )
         )
     return x509.DNSName(name.lower())
 

@@ -14,7 +14,15 @@ from looseends.language import ENGLISH, Speech
 from looseends.store.kept import Store
 from looseends.store.models import Account, DecisionRecord, JudgementRecord, VisitRecord
 from looseends.store.rebuild import basis_of
-from looseends.store.sign_off import decisions_of, frozen_judgement, is_whole, judgement_of, rests_on_all, says_the_same
+from looseends.store.sign_off import (
+    decisions_of,
+    frozen_judgement,
+    is_whole,
+    judgement_of,
+    rests_on_all,
+    says_the_same,
+    undecided,
+)
 from looseends.web.frozen import Frozen, frozen_beside
 from looseends.web.judging import Judging
 from looseends.web.preparing import Progress
@@ -33,7 +41,10 @@ class Decided:
 
 @dataclass(frozen=True)
 class Signed:
-    """A sign-off: `whole` while its content has its checksum, `rests_on_all` while no observation came after it."""
+    """A sign-off: `whole` while its content has its checksum, `rests_on_all` while no observation came after it.
+
+    `undecided` are its unsafe parts that the owner has decided nothing about.
+    """
 
     id: str
     by: str
@@ -44,6 +55,8 @@ class Signed:
     rests_on_all: bool
     decisions: tuple[Decided, ...]
     beside: Frozen
+
+    undecided: tuple[str, ...] = ()
 
     def decision_on(self, part: str) -> Decided | None:
         """The last decision about a part."""
@@ -126,6 +139,7 @@ def _signed(session: Session, frozen: JudgementRecord) -> Signed:
         rests_on_all=rests_on_all(session, frozen),
         decisions=_decided(session, decisions_of(session, frozen.id)),
         beside=frozen_beside(frozen),
+        undecided=undecided(session, [frozen.visit_id]).get(frozen.visit_id, ()),
     )
 
 

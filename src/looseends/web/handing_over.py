@@ -21,7 +21,7 @@ from looseends.report.writing import handover_stem
 from looseends.store.kept import Store
 from looseends.store.models import JudgementRecord
 from looseends.store.models import OwnerDecision as KeptDecision
-from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off
+from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off, undecided
 from looseends.store.typed_json import plain
 from looseends.web.clip_stills import clip_stills
 from looseends.web.concluded import Signed
@@ -40,6 +40,7 @@ CHOICES: Mapping[str, Text] = {
 LATE = say("Something was recorded while this page was open. Look at it again, then sign.")
 NOT_TOLD = say("To drive it away, tick that the owner was told the caution.")
 NO_CHOICE = say("Choose one of the three.")
+NONE_LEFT = say("Everything unsafe is decided about already; a change is written down part by part.")
 
 SHEETS: Mapping[Sheet, Text] = {"a4": say("A4"), "letter": say("Letter")}
 
@@ -147,12 +148,14 @@ def require_as_seen(basis: str, seen: str) -> None:
 def write_down_decision(store: Store, visit_id: str, part: str, decision: str, *, told: bool, account_id: str) -> None:
     """Keep what the owner decided about one unsafe part; driving away asks that the caution was told.
 
+    With an empty `part` it holds for every unsafe part that nothing is decided about yet.
+
     Raises
     ------
     NotFoundException
         If there is no such visit, or nothing was signed.
     InputError
-        If it is no decision, the caution was not told, or the part was not found unsafe.
+        If it is no decision, the caution was not told, the part was not found unsafe, or none is left for all.
     """
     if decision not in CHOICES:
         raise InputError(NO_CHOICE)
@@ -163,7 +166,11 @@ def write_down_decision(store: Store, visit_id: str, part: str, decision: str, *
         frozen = judgement_of(session, visit_id)
         if frozen is None:
             raise NotFoundException
-        decide(session, frozen.id, part, cast(KeptDecision, decision), account=account_id)
+        parts = [part] if part else undecided(session, [visit_id]).get(visit_id, ())
+        if not parts:
+            raise InputError(NONE_LEFT)
+        for each in parts:
+            decide(session, frozen.id, each, cast(KeptDecision, decision), account=account_id)
 
 
 def _found_before(judging: Judging, visit_id: str, judgement: Judgement, frozen: Frozen) -> tuple[Finding, ...]:

@@ -12,6 +12,7 @@ from pwdlib.hashers.argon2 import Argon2Hasher
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session
 
+from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
 from looseends.language import LANGUAGES, UNITS, AsWritten, say
 from looseends.store.ids import time_ordered_id
@@ -128,6 +129,16 @@ def change_password(session: Session, account_id: str, old: str, new: str) -> No
     if kept is not None and not _hasher().verify(old, kept):
         raise InputError(say("Old password: it is another one; nothing was changed."))
     give_password(session, account_id, new)
+
+
+def give_manner(session: Session, account_id: str, language: str | None, units: str | None) -> Account:
+    """How a person is spoken to from now on; None stays as it is. Raises InputError for what is not spoken."""
+    account = session.get_one(Account, account_id)
+    for name, given, accepted in (("language", language, LANGUAGES), ("units", units, UNITS)):
+        if given is not None and given not in accepted:
+            raise InputError(unknown_name_sentence(name, given[:60], accepted, where="me"))
+    account.language, account.units = language or account.language, units or account.units
+    return account
 
 
 def give_role(session: Session, account_id: str, role: Role) -> None:

@@ -13,6 +13,7 @@ from litestar import Litestar
 from litestar.concurrency import set_asyncio_executor
 
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.store.kept import Store
 from looseends.web.application import create_app
 from looseends.web.certificates import Certificates
@@ -43,13 +44,18 @@ def serve(
     """
     if settings.demo and not is_loopback(address):
         raise InputError(
-            f'--address: the demo signs in without a password, so it must be 127.0.0.1, found "{address}"; leave '
-            "--demo out to serve a shop, which has accounts."
+            refusal(
+                '--address: the demo signs in without a password, so it must be 127.0.0.1, found "{found}"; '
+                "leave --demo out to serve a shop, which has accounts.",
+                found=address,
+            )
         )
     if certificates is not None and not certificates.server.exists():
         raise InputError(
-            '--tls: there is no certificate yet; make it with "looseends tablets --name NAME", where NAME is what '
-            "tablets call this computer."
+            refusal(
+                '--tls: there is no certificate yet; make it with "looseends tablets --name NAME", where NAME '
+                "is what tablets call this computer."
+            )
         )
     use_folder(settings.vehicles)
     app = create_app(settings)

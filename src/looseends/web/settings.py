@@ -10,6 +10,7 @@ from pathlib import Path
 from platformdirs import user_data_path
 
 from looseends.errors import InputError
+from looseends.language import refusal
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 """Addresses that only this computer reaches."""
@@ -60,7 +61,13 @@ class Settings:
                     opened.write(secrets.token_hex(32))
             return file.read_text(encoding="ascii")
         except OSError as error:
-            raise InputError(f"{self.data} cannot be used as data folder: {error.strerror or error}.") from error
+            raise InputError(
+                refusal(
+                    "{folder} cannot be used as data folder: {problem}.",
+                    folder=self.data,
+                    problem=error.strerror or error,
+                )
+            ) from error
 
 
 def usual_data_folder() -> Path:

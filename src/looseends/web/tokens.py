@@ -46,9 +46,10 @@ def keys_of(session: Session, account_id: str) -> list[Key]:
     return [Key(token.id, token.purpose, token.created_at.date()) for token in session.scalars(kept)]
 
 
-def take_back(session: Session, account_id: str, token_id: str) -> None:
-    """The end of a key; one of somebody else stays."""
-    session.execute(delete(AccessToken).where(AccessToken.id == token_id, AccessToken.account_id == account_id))
+def take_back(session: Session, account_id: str, token_id: str) -> bool:
+    """The end of a key, and whether there was one; one of somebody else stays."""
+    own = delete(AccessToken).where(AccessToken.id == token_id, AccessToken.account_id == account_id)
+    return session.execute(own.returning(AccessToken.id)).first() is not None
 
 
 def account_with_token(session: Session, token: str) -> Account | None:

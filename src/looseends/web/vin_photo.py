@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import io
 import re
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import zxingcpp
-from PIL import Image
 
 from looseends.errors import InputError
 from looseends.language import Text, refusal, say
-from looseends.store.picture import kept_picture
+from looseends.store.picture import upright_picture
 from looseends.vehicle.vin import check_digit
+from looseends.web.bar_code import LONGEST_PX, attempts
 from looseends.web.intake_form import vin_remark
 
 _KINDS = {
@@ -41,17 +42,36 @@ class VinFound:
 def vin_in_photo(content: bytes) -> VinFound:
     """The identification number in a photo; of several the one whose check digit fits.
 
+    Where none fits at the first look, further ones follow: Code 39 has no check of its own, and blur may make it read
+    as another number.
+
     Raises
     ------
     InputError
         If there is none, or the photo is too large, of an unknown format or damaged.
     """
-    picture = kept_picture(content, refusal("photo"))  # the bounds of every photo; nothing of it is kept
-    with Image.open(io.BytesIO(picture.content)) as image:
-        codes = zxingcpp.read_barcodes(image.convert("L"), formats=zxingcpp.BarcodeFormats(tuple(_KINDS)))
-    found = [(vin, _KINDS[code.symbology]) for code in codes for vin in _NUMBER.findall(code.text.upper())]
-    found.sort(key=lambda pair: pair[0][8] != check_digit(pair[0]))
+    photo = upright_picture(content, refusal("photo"), LONGEST_PX).convert("L")  # the bounds of every photo
+    found: Counter[tuple[str, str]] = Counter()
+    for attempt in attempts(photo):
+        for read in _numbers(attempt.read()):
+            found[read] += 1
+            if _sure(*read, found[read]):
+                return _told(*read)
     if not found:
         raise InputError(_NONE)
-    vin, kind = found[0]
+    return _told(*found.most_common(1)[0][0])
+
+
+def _numbers(codes: Iterable[zxingcpp.Barcode]) -> list[tuple[str, str]]:
+    """The numbers in codes with the kind of each code, those first whose check digit fits."""
+    read = [(vin, _KINDS[code.symbology]) for code in codes for vin in _NUMBER.findall(code.text.upper())]
+    return sorted(read, key=lambda pair: pair[0][8] != check_digit(pair[0]))
+
+
+def _sure(vin: str, kind: str, times: int) -> bool:
+    """Whether a number needs no further look: its check digit fits, its code has a check, or it came twice."""
+    return vin[8] == check_digit(vin) or kind != "Code 39" or times > 1
+
+
+def _told(vin: str, kind: str) -> VinFound:
     return VinFound(vin, kind, vin_remark(vin))

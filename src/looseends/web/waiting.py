@@ -49,7 +49,7 @@ def waiting(session: Session, search: str = "") -> Waiting:
     rows = (*found.open, *found.done)
     checks = checks_of(session, [row.VisitRecord.id for row in rows])
     asked = undecided(session, [row.VisitRecord.id for row in found.done])
-    lines = [_line(row, *_looked(checks[row.VisitRecord.id]), row.VisitRecord.id in asked) for row in rows]
+    lines = [_line(row, *_looked(checks[row.VisitRecord.id]), len(asked.get(row.VisitRecord.id, ()))) for row in rows]
     return Waiting(
         open=tuple(line for line in lines if not line.done),
         done=tuple(line for line in lines if line.done),
@@ -65,7 +65,7 @@ def _looked(checks: Sequence[Mapping[str, Any]]) -> tuple[int, LiftPoints]:
     return sum(name not in LOOKS for name in names), lift_points_noted(notes)
 
 
-def _line(row: VisitRow, checks: int, lift_points: LiftPoints, asked: bool) -> Line:
+def _line(row: VisitRow, checks: int, lift_points: LiftPoints, asked: int) -> Line:
     visit, customer, complaint = row
     known = load_vehicles()
     return Line(
@@ -75,9 +75,15 @@ def _line(row: VisitRow, checks: int, lift_points: LiftPoints, asked: bool) -> L
         customer=customer or "",
         complaint=complaint or "",
         date=visit.date,
-        waits=say("unsafe: the owner decides") if asked else _waits(visit.state, checks, lift_points),
+        waits=_decides(asked) if asked else _waits(visit.state, checks, lift_points),
         done=visit.state != "open",
     )
+
+
+def _decides(parts: int) -> Text:
+    if parts == 1:
+        return say("unsafe: the owner decides")
+    return say("unsafe: the owner decides about {count} parts", count=parts)
 
 
 def _waits(state: str, checks: int, lift_points: LiftPoints) -> Text:

@@ -10,6 +10,7 @@ from typing import Literal, get_args
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.entry import Entry, by_id, toml_entries
 from looseends.catalogue.sources import citation
+from looseends.language import refusal, say
 from looseends.vehicle.layout_types import ENDS
 
 Sides = Literal["together", "against"]
@@ -71,9 +72,9 @@ def _case(entry: Entry) -> RoadCase:
         source=citation(entry, load_catalogue().sources),
     )
     if case.to_share <= case.from_share:
-        raise entry.refuse("to_share", f"greater than from_share = {case.from_share:g}")
+        raise entry.refuse("to_share", refusal("greater than from_share = {least}", least=f"{case.from_share:g}"))
     if not (case.across_of_load or case.along_of_load or case.bump_mm):
-        raise entry.refuse("bump_mm", "greater than 0 where no force along or across is given")
+        raise entry.refuse("bump_mm", say("greater than 0 where no force along or across is given"))
     entry.finish()
     return case
 

@@ -9,6 +9,7 @@ from looseends.catalogue.types import Axis
 from looseends.diagnosis.consequences.shapley import MOST_PARTS
 from looseends.diagnosis.explanation import Posterior
 from looseends.errors import InputError
+from looseends.language import refusal
 from looseends.vehicle.vehicle import Vehicle
 
 Clearances = Mapping[tuple[str, Axis], float]
@@ -120,11 +121,24 @@ def refuse_unfit(vehicle: Vehicle, parts: Sequence[str]) -> None:
         As said.
     """
     if len(parts) > MOST_PARTS:
-        raise InputError(f"{vehicle.id}: at most {MOST_PARTS} worn parts are shared among at once, found {len(parts)}.")
+        raise InputError(
+            refusal(
+                "{vehicle}: at most {most} worn parts are shared among at once, found {count}.",
+                vehicle=vehicle.id,
+                most=MOST_PARTS,
+                count=len(parts),
+            )
+        )
     fit = {part.id for part in vehicle.wearable}
     for part in parts:
         if part not in fit:
-            raise InputError(f'{vehicle.id}: a worn part must be one whose joints can have clearance, found "{part}".')
+            raise InputError(
+                refusal(
+                    '{vehicle}: a worn part must be one whose joints can have clearance, found "{part}".',
+                    vehicle=vehicle.id,
+                    part=part,
+                )
+            )
 
 
 def cases_of(posterior: Posterior) -> Cases:

@@ -8,8 +8,10 @@ from litestar.types import ControllerRouterHandler
 
 from looseends.web.api import (
     clips,
+    comparison,
     conclusions,
     facts,
+    intake,
     judgement,
     keeping,
     me,
@@ -17,6 +19,7 @@ from looseends.web.api import (
     observations,
     people,
     photos,
+    sheet,
     vehicles,
     vin,
     visits,
@@ -25,8 +28,10 @@ from looseends.web.api.refusals import described
 
 _MODULES = (
     clips,
+    comparison,
     conclusions,
     facts,
+    intake,
     judgement,
     keeping,
     me,
@@ -34,6 +39,7 @@ _MODULES = (
     observations,
     people,
     photos,
+    sheet,
     vehicles,
     vin,
     visits,

@@ -7,7 +7,6 @@ from typing import Annotated, Any
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.openapi.datastructures import ResponseSpec
 from litestar.params import Body, FromPath, QueryParameter
 from litestar.response import Response
 
@@ -16,8 +15,8 @@ from looseends.store.kept import Store
 from looseends.store.rebuild import basis_of
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
-from looseends.web.api.judgement import waits
-from looseends.web.api.structs import DecisionIn, DecisionOut, SignOffIn, SignOffOut, TablesProgress
+from looseends.web.api.judgement import WAITS, waits
+from looseends.web.api.structs import DecisionIn, DecisionOut, SignOffIn, SignOffOut
 from looseends.web.concluded import concluded, judged_now
 from looseends.web.handing_over import freeze, manner_wanted, require_as_seen, write_down_decision
 from looseends.web.pages.handover import paper_answer
@@ -27,7 +26,6 @@ from looseends.web.visits import known_visit
 
 _SIGN_OFF = "/visits/{visit_id:str}/sign-off"
 _PDF = "application/pdf"
-_WAITS = {202: ResponseSpec(TablesProgress, description="Tables are computed first; ask again.")}
 _Choice = Annotated[str, QueryParameter(max_length=20)]
 
 
@@ -37,7 +35,7 @@ def sign_off(state: State, visit_id: FromPath[str]) -> SignOffOut:
     return _out(state, visit_id)
 
 
-@post(_SIGN_OFF, guards=[may("sign off")], status_code=200, sync_to_thread=True, tags=["conclusions"], responses=_WAITS)
+@post(_SIGN_OFF, guards=[may("sign off")], status_code=200, sync_to_thread=True, tags=["conclusions"], responses=WAITS)
 def put_sign_off(
     request: Request[Person, Any, Any],
     state: State,
@@ -63,10 +61,15 @@ def add_decision(
     visit_id: FromPath[str],
     data: Annotated[
         DecisionIn,
-        Body(examples=[example({"part": "lower-ball-joint-left", "decision": "repair", "caution_told": True})]),
+        Body(
+            examples=[
+                example({"part": "lower-ball-joint-left", "decision": "repair", "caution_told": True}),
+                example({"decision": "leave"}),
+            ]
+        ),
     ],
 ) -> SignOffOut:
-    """Write down what the owner decides about a part that was signed as unsafe; the last decision counts."""
+    """Write down what the owner decides about an unsafe part, or all that are left; the last decision counts."""
     write_down_decision(
         state.store, visit_id, data.part, data.decision, told=data.caution_told, account_id=request.user.account_id
     )
@@ -107,6 +110,7 @@ def _out(state: State, visit_id: str) -> SignOffOut:
         decisions=[
             DecisionOut(part=made.part, decision=made.decision, by=made.by, at=made.at) for made in signed.decisions
         ],
+        undecided=list(signed.undecided),
     )
 
 

@@ -20,7 +20,7 @@ from looseends.web.judging import Judging
 from looseends.web.preparing import Progress
 from looseends.web.visits import known_visit
 
-_WAITS = {202: ResponseSpec(TablesProgress, description="Tables are computed first; ask again.")}
+WAITS = {202: ResponseSpec(TablesProgress, description="Tables are computed first; ask again.")}
 
 
 @get(
@@ -28,7 +28,7 @@ _WAITS = {202: ResponseSpec(TablesProgress, description="Tables are computed fir
     guards=[may("see visits")],
     sync_to_thread=True,
     tags=["judgement"],
-    responses=_WAITS,
+    responses=WAITS,
 )
 def judgement(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Response[Any]:
     """Everything that follows from a visit, as `looseends judge --json` prints it; 202 while tables are computed."""
@@ -40,7 +40,7 @@ def judgement(request: Request[Person, Any, Any], state: State, visit_id: FromPa
     guards=[may("see visits")],
     sync_to_thread=True,
     tags=["judgement"],
-    responses=_WAITS,
+    responses=WAITS,
 )
 def next_check(request: Request[Person, Any, Any], state: State, visit_id: FromPath[str]) -> Response[Any]:
     """The checks that tell most per minute, the best first; 202 while tables are computed."""
@@ -62,7 +62,8 @@ def _answer(found: Judgement | Progress, content: Any) -> Response[Any]:
 def waits(progress: Progress) -> Response[Any]:
     """What is answered while tables are computed."""
     told = TablesProgress(vehicle=progress.vehicle_id, done=progress.done, total=progress.total, failed=progress.failed)
-    return Response(content=told, status_code=202, headers={"Retry-After": "2"})
+    headers = {"Retry-After": "2"}
+    return Response(content=told, status_code=202, media_type="application/json", headers=headers)
 
 
 HANDLERS = [judgement, next_check]

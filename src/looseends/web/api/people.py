@@ -39,11 +39,19 @@ def add_person(
     state: State,
     data: Annotated[PersonIn, Body(examples=[example({"name": "Nilo Varga", "role": "technician"})])],
 ) -> PersonOut:
-    """A new account without a password; a link lets its person choose one."""
+    """A new account, with a password that is told by mouth, or without one: a link then lets its person choose."""
     store: Store = state.store
     role = role_to_give(request.user, data.role)
     with store.writing() as session:
-        return _out(new_account(session, data.name, role, None))
+        return _out(new_account(session, data.name, role, data.password))
+
+
+@get(_PERSON, guards=[may("keep people")], sync_to_thread=True, tags=["people"])
+def person(request: Request[Person, Any, Any], state: State, account_id: FromPath[str]) -> PersonOut:
+    """One account that is one's to keep."""
+    store: Store = state.store
+    with store.reading() as session:
+        return _out(account_to_keep(session, request.user, account_id))
 
 
 @patch(_PERSON, guards=[may("keep people")], sync_to_thread=True, tags=["people"])
@@ -92,8 +100,15 @@ def _close_or_open(session: Session, account: Account, closed: bool | None) -> N
 
 
 def _out(account: Account) -> PersonOut:
-    person = person_of(account)
-    return PersonOut(id=person.account_id, name=person.name, role=person.role, closed=not is_open(account))
+    known = person_of(account)
+    return PersonOut(
+        id=known.account_id,
+        name=known.name,
+        role=known.role,
+        closed=not is_open(account),
+        since=account.created_at.astimezone().date(),
+        has_password=account.password_hash is not None,
+    )
 
 
-HANDLERS = [people, add_person, change_person, password_link, password]
+HANDLERS = [people, add_person, person, change_person, password_link, password]

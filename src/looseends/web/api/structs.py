@@ -7,6 +7,8 @@ from typing import Any
 
 import msgspec
 
+from looseends.language import Language, Units
+
 
 class VisitOut(msgspec.Struct, kw_only=True):
     """A visit as it is kept; `state` is "open" or "signed-off"."""
@@ -111,20 +113,53 @@ class Me(msgspec.Struct, kw_only=True):
     may: list[str]
 
 
+class MeChange(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """How one wants to be spoken to; what is left out stays."""
+
+    language: Language | None = None
+    units: Units | None = None
+
+
+class KeyIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    """What a key is for, in one's own words."""
+
+    purpose: str = ""
+
+
+class KeyOut(msgspec.Struct, kw_only=True):
+    """A key that holds, without what it is."""
+
+    id: str
+    purpose: str
+    since: datetime.date
+
+
+class KeyMade(KeyOut, kw_only=True):
+    """A new key: `key` goes behind "Bearer " in the header Authorization."""
+
+    key: str
+
+
 class PersonOut(msgspec.Struct, kw_only=True):
-    """Somebody with an account; one that is closed signs in no more."""
+    """Somebody with an account; one that is closed signs in no more, nor does one that chose no password yet."""
 
     id: str
     name: str
     role: str
     closed: bool
+    since: datetime.date
+    has_password: bool
 
 
 class PersonIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    """Somebody new, and "owner", "instructor", "technician", "learner" or "office"."""
+    """Somebody new, and "owner", "instructor", "technician", "learner" or "office".
+
+    Without a `password` a link lets its person choose one.
+    """
 
     name: str
     role: str
+    password: str | None = None
 
 
 class PersonChange(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
@@ -154,6 +189,42 @@ class VinOut(msgspec.Struct, kw_only=True):
     vin: str
     code: str
     remark: str
+
+
+class VinSeen(msgspec.Struct, kw_only=True):
+    """Whether a typed number is one, and what to look at again in it, in words."""
+
+    accepted: bool
+    remark: str
+
+
+class ComplaintOut(msgspec.Struct, kw_only=True):
+    """A complaint of the catalogue; `meant` where a customer's words are taken for it."""
+
+    id: str
+    name: str
+    meant: bool
+
+
+class QuestionOut(msgspec.Struct, kw_only=True):
+    """A question of the tape: its words, how to find the answer, its unit, and what is accepted."""
+
+    id: str
+    words: str
+    how: str
+    kind: str
+    unit: str
+    accepted: list[str]
+    least: float | None
+    most: float | None
+    needed: bool
+
+
+class MeasureFirst(msgspec.Struct, kw_only=True):
+    """What takes most doubt away, in words, once it is known."""
+
+    known: bool
+    words: str
 
 
 class CenterOut(msgspec.Struct, kw_only=True):
@@ -220,10 +291,13 @@ class SignOffIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
 
 
 class DecisionIn(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    """An unsafe part and "repair", "leave" or "drive"; to drive it away the owner must have been told the caution."""
+    """An unsafe part and "repair", "leave" or "drive"; to drive it away the owner must have been told the caution.
 
-    part: str
+    With `part` left out it holds for every unsafe part that nothing is decided about yet.
+    """
+
     decision: str
+    part: str = ""
     caution_told: bool = False
 
 
@@ -237,7 +311,10 @@ class DecisionOut(msgspec.Struct, kw_only=True):
 
 
 class SignOffOut(msgspec.Struct, kw_only=True):
-    """A sign-off, null where there is none; `rests_on_all` is false where observations came after it."""
+    """A sign-off, null where there is none; `rests_on_all` is false where observations came after it.
+
+    `undecided` are the unsafe parts that the owner has decided nothing about.
+    """
 
     basis: str
     by: str | None = None
@@ -246,3 +323,4 @@ class SignOffOut(msgspec.Struct, kw_only=True):
     whole: bool | None = None
     rests_on_all: bool | None = None
     decisions: list[DecisionOut] = []
+    undecided: list[str] = []

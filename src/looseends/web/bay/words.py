@@ -48,6 +48,7 @@ _WORDS: Mapping[str, Text] = {
     "read": say("read {movement}", movement=AsWritten("{movement}")),
     "free of it": say("read {movement}, {free} of it free", movement=AsWritten("{movement}"), free=AsWritten("{free}")),
     "recorded": say("Recorded: {what}", what=AsWritten("{what}")),
+    "take back": say("Take it back"),
     "withdrawn": say("Taken back: {what}", what=AsWritten("{what}")),
     "skipped": say("left out: {why}", why=AsWritten("{why}")),
     "photo": say("photo"),

@@ -11,7 +11,7 @@ from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.diagnosis.unmeasured import Doubt, cause_words, doubts, measure_words, sharpens_most
 from looseends.errors import MechanicsError
-from looseends.language import Angle, AsWritten, Length, Percent, Text, say
+from looseends.language import Angle, Length, Percent, Text, say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload
 from looseends.vehicle.tape.known import unknown_shafts, widest_groups
@@ -89,7 +89,7 @@ def sharpest_words(vehicle: Vehicle) -> Text:
     try:
         found = [doubt for setup in _weighed(vehicle) for doubt in _doubts(vehicle, setup)]
     except MechanicsError as error:
-        return say("What to measure first cannot be told: {why}.", why=AsWritten(str(error)))
+        return say("What to measure first cannot be told: {why}.", why=error.sentence)
     cause = sharpens_most(found)
     if cause is None:
         return say("No single measurement would sharpen the readings much: what is left is in the joints and the hand.")

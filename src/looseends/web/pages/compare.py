@@ -46,16 +46,12 @@ def compare(
     speech = manner_of(request).speech
     with store.reading() as session:
         visit, stay = known_visit(session, visit_id)
-        others = _others(session, stay)
+        others = other_visits(session, stay)
     beside = next((entry for entry in others if entry.id == other), None)
-    visits = (
-        [(stay.id, stay.date)]
-        if beside is None
-        else sorted([(stay.id, stay.date), (beside.id, beside.date)], key=_by_date)
-    )
-    judged = [concluded(state, known, speech, wait=wait).judgement for known, _ in visits]
+    visits = in_order(stay, beside)
+    judged = [concluded(state, known, speech, wait=wait).judgement for known in visits]
     ready = [found for found in judged if isinstance(found, Judgement)]
-    comparison = _compared(ready) if len(ready) == len(visits) else None
+    comparison = compared(ready) if len(ready) == len(visits) else None
     query = f"?other={beside.id}" if beside else ""
     return page(
         request,
@@ -74,12 +70,13 @@ def compare(
     )
 
 
-def _by_date(entry: tuple[str, Any]) -> Any:
-    # of two on one day the ids tell, which are ordered by time
-    return entry[1], entry[0]
+def in_order(stay: VisitRecord, beside: VisitRecord | None) -> list[str]:
+    """The ids of what is compared, the earlier visit first; of two on one day the ids tell, ordered by time."""
+    both = [stay] if beside is None else [stay, beside]
+    return [visit.id for visit in sorted(both, key=lambda visit: (visit.date, visit.id))]
 
 
-def _others(session: Session, stay: VisitRecord) -> list[VisitRecord]:
+def other_visits(session: Session, stay: VisitRecord) -> list[VisitRecord]:
     """Other visits of the same plate and vehicle, the newest first; without a plate nobody knows."""
     if not stay.plate:
         return []
@@ -88,7 +85,8 @@ def _others(session: Session, stay: VisitRecord) -> list[VisitRecord]:
     return list(session.scalars(same.order_by(table.date.desc(), table.id.desc()).limit(_MOST_OTHERS)))
 
 
-def _compared(judged: list[Judgement]) -> Comparison:
+def compared(judged: list[Judgement]) -> Comparison:
+    """Two judgements beside each other, or the sides of one."""
     if len(judged) == 1:
         return compared_sides(judged[0])
     first, second = judged

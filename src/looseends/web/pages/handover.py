@@ -138,14 +138,14 @@ def sign(request: Request[Person, Any, Any], state: State, visit_id: FromPath[st
 def decision(
     request: Request[Person, Any, Any], state: State, visit_id: FromPath[str], data: Sent
 ) -> Template | Redirect:
-    """Keep what the owner decided about one unsafe part; driving away asks that the caution was told."""
+    """Keep what the owner decided about one unsafe part, or about all that are left; driving away asks for more."""
     part, chosen = line(data, "part"), line(data, "decision")
     told, account_id = line(data, "told") == "yes", request.user.account_id
     try:
         write_down_decision(state.store, visit_id, part, chosen, told=told, account_id=account_id)
     except InputError as error:
         found = concluded(state, visit_id, manner_of(request).speech, wait=True)
-        return _page(request, visit_id, found, error.args[0], at=part, choice=chosen)
+        return _page(request, visit_id, found, error.args[0], at=part or "all", choice=chosen)
     return Redirect(f"/visits/{visit_id}/handover#decisions", status_code=303)
 
 

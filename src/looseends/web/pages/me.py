@@ -10,9 +10,9 @@ from litestar.datastructures import Cookie, State
 from litestar.response import Redirect
 
 from looseends.store.kept import Store
-from looseends.store.models import Account
 from looseends.web.access import Person
 from looseends.web.forms import Sent, line, own_path
+from looseends.web.people import give_manner
 from looseends.web.settings import Settings
 from looseends.web.speaking import SPEECH_COOKIES
 
@@ -25,7 +25,7 @@ def choose(request: Request[Any, Any, Any], state: State, data: Sent) -> Redirec
     chosen = {name: line(data, name) for name in SPEECH_COOKIES if line(data, name) in SPEECH_COOKIES[name]}
     person = request.scope.get("user")
     if isinstance(person, Person):
-        _keep(state.store, person.account_id, chosen)
+        _keep(state.store, person.account_id, chosen.get("language"), chosen.get("units"))
     settings: Settings = state.settings
     cookies = [
         Cookie(
@@ -42,11 +42,9 @@ def choose(request: Request[Any, Any, Any], state: State, data: Sent) -> Redirec
     return Redirect(own_path(str(data.get("back", "/"))), status_code=303, cookies=cookies)
 
 
-def _keep(store: Store, account_id: str, chosen: dict[str, str]) -> None:
+def _keep(store: Store, account_id: str, language: str | None, units: str | None) -> None:
     with store.writing() as session:
-        account = session.get_one(Account, account_id)
-        account.language = chosen.get("language", account.language)
-        account.units = chosen.get("units", account.units)
+        give_manner(session, account_id, language, units)
 
 
 HANDLERS = [choose]

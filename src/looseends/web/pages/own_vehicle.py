@@ -12,7 +12,7 @@ from litestar.params import FromPath, FromQuery
 from litestar.response import Redirect, Template
 
 from looseends.errors import InputError, MechanicsError
-from looseends.language import AsWritten, say
+from looseends.language import say
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.access import Person, may
@@ -59,7 +59,7 @@ def describe(request: Request[Person, Any, Any], state: State, data: Sent) -> Te
     except InputError as error:
         return _form(request, TapeForm(form.values, {"name": error.args[0]}, None))
     except MechanicsError as error:
-        said = say("With these figures it cannot stand at its height: {why}.", why=AsWritten(str(error)))
+        said = say("With these figures it cannot stand at its height: {why}.", why=error.sentence)
         return _form(request, TapeForm(form.values, {"front_height_mm": said}, None))
     _begin(state, vehicle_id)
     return Redirect(f"/own-vehicles/{vehicle_id}", status_code=303)

@@ -62,12 +62,17 @@ def answer(
 
     `minutes` are left for checks: the next one is of those that settle most within them, or it is said why to stop.
     """
+    return answered(state, visit_id, manner_of(request).speech, minutes)
+
+
+def answered(state: State, visit_id: str, speech: Speech, minutes: float | None) -> Answered:
+    """The answer in this language, and everything recorded; raises NotFoundException where there is no such visit."""
     store: Store = state.store
     judging: Judging = state.judging
     with store.reading() as session:
         visit, _ = known_visit(session, visit_id)
         records = recorded(session, visit_id)
-    vehicle, speech = vehicle_of(visit), manner_of(request).speech
+    vehicle = vehicle_of(visit)
     found = judging.judged(visit_id, visit)
     if isinstance(found, Progress):
         return Answered(waiting_answer(found, vehicle, speech), records)

@@ -84,6 +84,12 @@ export function conditionSeen(visit, part, condition) {
   return [...seenAfterAll(visit, part), ...stated(visit, part, condition, true)];
 }
 
+/** A condition that was seen is taken back, where it still holds. */
+export function conditionTakenBack(visit, id) {
+  const fact = visit.facts.find((one) => one.id === id);
+  return fact ? [{ kind: "withdrawn", payload: { because: "taken back on the plan" }, supersedes: fact.end }] : [];
+}
+
 /** These parts were looked at, and none of the conditions that are looked for there was found. */
 export function nothingFound(visit, watches) {
   return watches.flatMap(({ part, sees }) => [...seenAfterAll(visit, part), ...sees.flatMap((condition) => stated(visit, part, condition, false))]);

@@ -1,7 +1,8 @@
 // The parts that a look shows, one row each: found, nothing found, or it could not be seen.
 import { conditionSeen, couldNotSee, lookedAt, nothingFound } from "./facts.js";
 import { fill, make } from "./making.js";
-import { askCondition, describedRecord } from "./watch-list.js";
+import { askSeen } from "./seen.js";
+import { describedRecord } from "./watch-list.js";
 
 export class LookList {
   constructor({ place, by, page, visit, seen, record }) {
@@ -34,10 +35,7 @@ export class LookList {
   ask({ part, sees }) {
     const { cards, words } = this.page;
     const others = cards.seen_on[part].filter((id) => !sees.includes(id));
-    askCondition(this.seen, cards, part, [...sees, ...others], words["what is found"], (condition) => {
-      this.seen.close();
-      this.record(() => conditionSeen(this.visit, part, condition));
-    });
+    askSeen(this.seen, cards, part, [...sees, ...others], words["what is found"], (condition) => this.record(() => conditionSeen(this.visit, part, condition)));
   }
 
   /** Say in every row what is recorded of it. */

@@ -6,7 +6,9 @@ import { fill, handed, make } from "./making.js";
 import { nextOf } from "./next.js";
 import { outboxLine } from "./outbox-line.js";
 import { PlanView } from "./plan-view.js";
+import { conditionSeen, conditionTakenBack } from "./facts.js";
 import { movable, zoom } from "./pointing.js";
+import { askSeen, seenOn, seenWords } from "./seen.js";
 import { describedRecord } from "./watch-list.js";
 
 const NEAR = 1 / 1.4;
@@ -66,6 +68,7 @@ function word(verdict) {
 /** Show what is known of a part; the others lay under the same finger. */
 function choose([part, ...others]) {
   if (!part) return;
+  if (part !== chosen) find("recorded").textContent = "";
   chosen = part;
   find("part").dataset.others = JSON.stringify(others);
   render();
@@ -80,6 +83,7 @@ function renderPart() {
   find("part").hidden = false;
   find("how-to").hidden = true;
   find("part-name").replaceChildren(icon(verdict), `${word(verdict)}: ${cards.parts[chosen]}`);
+  renderSeen();
   const watching = cards.setups.filter((card) => cards.views[card.view].watches.some((watch) => watch.part === chosen));
   const proving = known?.prove_key ? cards.setups.find((card) => card.key === known.prove_key) : null;
   find("part-known").replaceChildren(
@@ -89,11 +93,38 @@ function renderPart() {
     ...(others.length ? [make("p", {}, `${words.also}:`), make("div", { class: "choices" }, others.map((part) => make("button", { type: "button", onclick: () => choose([part, ...others.filter((one) => one !== part)]) }, cards.parts[part])))] : []));
 }
 
+/** What was seen on the part, each with a way back for who saw it. */
+function renderSeen() {
+  find("part-seen").replaceChildren(...seenOn(visit, chosen).map((fact) => make("li", {}, make("span", {}, seenWords(fact, page)),
+    ...(page.may_record && fact.account === visit.account ? [make("button", { type: "button", onclick: () => record(() => conditionTakenBack(visit, fact.id)) }, words["take back"])] : []))));
+  if (find("look")) find("look").disabled = !page.may_record;
+}
+
+/** Keep what a touch means; the sentence of what was recorded comes when it is on the device. */
+async function record(makeFacts) {
+  try {
+    const records = await visit.add(makeFacts);
+    if (records.length) find("recorded").textContent = fill(words[records[0].kind === "withdrawn" ? "withdrawn" : "recorded"], { what: recordedWords(records[0]) });
+  } catch (error) {
+    find("recorded").textContent = fill(words["device full"], { why: error.message });
+  }
+}
+
+function recordedWords(record) {
+  const before = record.supersedes && visit.records.find((one) => one.id === record.supersedes);
+  return describedRecord(before || record, visit, page);
+}
+
 function checkLine(card) {
   const name = [cards.checks[card.setup.check].name, card.held, cards.supports[card.setup.support].name].filter(Boolean).join(" · ");
   return make("li", {}, page.may_record ? make("a", { href: `${sheet}#${card.key}` }, name) : name);
 }
 
+find("look")?.addEventListener("click", () => {
+  const part = chosen;
+  askSeen(find("seen"), cards, part, cards.seen_on[part], words["what is seen asked"], (condition) => record(() => conditionSeen(visit, part, condition)));
+});
+find("seen").querySelector("[data-close]").addEventListener("click", () => find("seen").close());
 movable(view, (x, y) => choose(view.touched(x, y)));
 find("nearer").addEventListener("click", () => zoom(view, NEAR));
 find("further").addEventListener("click", () => zoom(view, 1 / NEAR));

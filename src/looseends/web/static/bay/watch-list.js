@@ -1,6 +1,7 @@
 // The places of a check, one row each, with the grades of the chosen way of looking.
 import { conditionSeen, hidden, nothingMoved, ownCheck, reading } from "./facts.js";
 import { fill, make } from "./making.js";
+import { askSeen, seenOn, seenWords } from "./seen.js";
 
 const WAYS = ["hand", "eye", "ear", "feel", "gauge", "hidden", "seen"];
 const HIDERS = ["grease", "rust", "dry joint", "cover"];
@@ -43,7 +44,7 @@ export class WatchList {
     const button = (label, grade, call) => make("button", { type: "button", "data-grade": grade, disabled: !may || (["hidden", "seen"].includes(this.way) && !watch.part), onclick: call }, label);
     if (this.way === "gauge") return [button(words.gauge, null, () => this.measure(watch))];
     if (this.way === "hidden") return HIDERS.map((what) => button(words[what], what, () => this.hide(watch, what)));
-    if (this.way === "seen") return [button(words["what is seen"], null, () => this.askSeen(watch.part))];
+    if (this.way === "seen") return [button(words["what is seen"], null, () => this.look(watch.part))];
     return entry.grades[this.way].map((grade) => button(words[`grade ${grade}`], grade, () => this.take(watch, { by: this.way, grade })));
   }
 
@@ -64,13 +65,9 @@ export class WatchList {
   }
 
   /** Ask which condition is seen on a part, those of its kind first. */
-  askSeen(part) {
-    const { cards } = this.page;
-    const take = (condition) => {
-      this.seen.close();
-      this.record(() => conditionSeen(this.visit, part, condition));
-    };
-    askCondition(this.seen, cards, part, cards.seen_on[part], this.page.words["what is seen asked"], take);
+  look(part) {
+    const { cards, words } = this.page;
+    askSeen(this.seen, cards, part, cards.seen_on[part], words["what is seen asked"], (condition) => this.record(() => conditionSeen(this.visit, part, condition)));
   }
 
   /** The parts that one touch passes: all that are watched here and not read by themselves. */
@@ -96,7 +93,7 @@ export class WatchList {
       const row = this.rows.get(watch.id);
       const found = own?.readings.findLast((fact) => fact.payload.reading.watch === watch.id)?.payload.reading;
       const text = this.found(watch, own, found);
-      row.querySelector(".found").textContent = [text, ...this.conditions(watch.part)].filter(Boolean).join("; ");
+      row.querySelector(".found").textContent = [text, ...seenOn(this.visit, watch.part).map((fact) => seenWords(fact, this.page))].filter(Boolean).join("; ");
       row.classList.toggle("read", Boolean(text));
       const chosen = this.way === "hidden" ? this.hider(watch, own) : found?.by === this.way && found.grade;
       for (const button of row.querySelectorAll("[data-grade]")) button.setAttribute("aria-pressed", String(button.dataset.grade === chosen));
@@ -119,24 +116,10 @@ export class WatchList {
     return own?.hidden.findLast((fact) => fact.payload.hidden.part === watch.part)?.payload.hidden.by;
   }
 
-  /** What is seen on a part, in words, whoever saw it and in which check. */
-  conditions(part) {
-    const seen = (this.visit.facts ?? []).filter(({ kind, payload }) => kind === "condition" && part && payload.part === part && payload.present);
-    return seen.map(({ payload }) => fill(this.page.words["seen on it"], { what: this.page.cards.conditions[payload.condition] ?? payload.condition }));
-  }
-
   /** Whether every part of the check is recorded in one way or another. */
   complete() {
     return this.order.every((watch) => !watch.part || this.rows.get(watch.id)?.classList.contains("read"));
   }
-}
-
-/** Ask which of these conditions is on a part. */
-export function askCondition(dialog, cards, part, conditions, asked, take) {
-  dialog.querySelector("h2").textContent = cards.parts[part];
-  dialog.querySelector("p").textContent = asked;
-  dialog.querySelector(".reasons").replaceChildren(...conditions.map((id) => make("button", { type: "button", "data-condition": id, onclick: () => take(id) }, cards.conditions[id])));
-  dialog.showModal();
 }
 
 /** A reading in words, in the person's unit. */
@@ -161,7 +144,7 @@ export function describedRecord(record, visit, { cards, words, entry }) {
   const { kind, payload } = record;
   if (kind === undefined) return words[record.clip ? "clip" : "photo"];
   if (kind === "check") return `${cards.checks[payload.setup.check]?.name ?? payload.setup.check}: ${payload.passed_parts.length ? words.passed : gapWords(payload, words, entry.unit) || words.begun}`;
-  if (kind === "condition") return `${cards.parts[payload.part]}, ${fill(words[payload.present ? "seen on it" : "not there"], { what: cards.conditions[payload.condition] ?? payload.condition })}`;
+  if (kind === "condition") return `${cards.parts[payload.part]}, ${seenWords(record, { cards, words })}`;
   if (kind === "reading") return `${watchName(payload.reading.watch, cards)}, ${readingWords(payload.reading, words, entry.unit)}`;
   if (kind === "hidden") return `${cards.parts[payload.hidden.part]}, ${fill(words["hidden by"], { what: words[payload.hidden.by] })}`;
   if (kind === "not-checked") return `${cards.checks[payload.part]?.name ?? cards.parts[payload.part] ?? payload.part}, ${cards.parts[payload.part] ? payload.because : fill(words.skipped, { why: payload.because })}`;
