@@ -194,7 +194,7 @@ def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Scor
         bound = row.minutes or (row.share and row.share * bay.minutes(route_of(bay, row.observer)))
         done = taken(shaken, row.path, row.observer, bound, row.asked, reader, _slipped(row, key))
         least = bay.least_minutes(true.parts(bay.vehicle, least_share=1.0), by_of(row.observer))
-        in_reach = least <= (bound or float("inf"))
+        in_reach = least < float("inf") and least <= (bound or float("inf"))
         scores[name] = scored(true, shaken.diagnosed(done.checks), done.checks, done.minutes, in_reach)
     return scores
 

@@ -275,3 +275,25 @@ def test_a_part_on_record_as_tight_without_proof_counts_as_much_as_one_that_the_
         assert isinstance(found, Step)
         worth.append(found.worth)
     assert worth[1] == pytest.approx(load_policy().next.complaint_weight * worth[0])
+
+
+def test_before_enough_is_said_what_nothing_explains_is_read_again() -> None:
+    """The idler arm moves by more than the model lets any wear move it: it is a slip, or something else is wrong."""
+    odds = {CARRIER: -7.0, ARM: -7.0}
+    far_off = check_done(gauge(CARRIER, 40.0), gauge(TREAD, 0.2), setup=ON_FRAME)
+    found = next_step(made_diagnosed(tables(), [CARRIER, ARM], far_off, odds=odds))
+    assert isinstance(found, Step) and found.check.again
+    assert (found.check.setup, found.check.watches) == (ON_FRAME, (CARRIER,))
+    assert "more was read than anything known of this vehicle explains" in found.check.reason
+    settled = check_done(gauge(CARRIER, 0.2), gauge(CARRIER, 0.2), setup=ON_FRAME, number=2)
+    after = next_step(made_diagnosed(tables(), [CARRIER, ARM], far_off, settled, odds=odds))
+    assert isinstance(after, Enough) and after.because == "decided"
+
+
+def test_much_that_springs_beside_a_small_dead_zone_is_not_explained_by_a_sound_joint() -> None:
+    """A joint that the spring presses into its worn socket moves and has no dead zone: it is read again."""
+    odds = {CARRIER: -7.0, ARM: -7.0}
+    for in_all, asked in ((0.25, False), (1.4, True)):
+        check = check_done(gauge(CARRIER, in_all, 0.1), setup=ON_FRAME)
+        found = next_step(made_diagnosed(tables(), [CARRIER, ARM], check, odds=odds))
+        assert isinstance(found, Step) is asked

@@ -40,7 +40,7 @@ def test_exact_the_worn_part_alone_is_told_at_its_own_reading_with_its_wear() ->
     worn = {d.watch: d for d in doubts(vehicle, SHAKE, preload, {(WORN, "radial"): 2.0}, beliefs)}
     assert found.doubt == worn[WORN]
     assert found.doubt.moves_mm > 1.0
-    assert verdict_doubt_words(found, vehicle).startswith(f"{WORN}: with the wear found, {WORN} moves")
+    assert verdict_doubt_words(found, vehicle).startswith(f"{WORN}: with the wear found, left outer tie-rod end moves")
 
 
 def test_a_vehicle_as_drawn_has_none() -> None:

@@ -106,6 +106,15 @@ def described_again(found: Diagnosed, looks: Sequence[Again], minutes: float, bi
     return NextCheck(looks[0].setup, tuple(look.watch for look in looks), minutes, bits, names, reason, again=True)
 
 
+def described_unexplained(looks: Sequence[Again], minutes: float) -> NextCheck:
+    """Watches of one setup to be read again because nothing explains what was read there, as advice."""
+    reason = say(
+        "do it again ({watches}): more was read than anything known of this vehicle explains",
+        watches=tuple(watch_place(look.watch) for look in looks),
+    )
+    return NextCheck(looks[0].setup, tuple(look.watch for look in looks), minutes, 0.0, (), reason, again=True)
+
+
 def _reason(apart: Sequence[Value], unproven: str | None) -> str:
     if unproven is not None:
         return say("{part} is on record as tight, from a check that could not have shown its play", part=unproven)

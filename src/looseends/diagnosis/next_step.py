@@ -15,12 +15,13 @@ from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import entropy
 from looseends.diagnosis.judge import doubtful_of, finding_on, findings_of, rules_of, under_policy
 from looseends.diagnosis.looks import fault_chances
-from looseends.diagnosis.next_check import described, described_again, looks_of
+from looseends.diagnosis.next_check import described, described_again, described_unexplained, looks_of
 from looseends.diagnosis.next_plan import best_plan, whole_plan, worth_of
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.remarks import cannot_show_cases
-from looseends.diagnosis.stands import Again, Look, look_minutes
+from looseends.diagnosis.repeats import unexplained
+from looseends.diagnosis.stands import Again, Look, change_minutes, look_minutes
 from looseends.inspection.types import NextCheck
 from looseends.language import Number, Percent, Text, joined, say, say_count
 from looseends.vehicle.setup import Setup
@@ -70,18 +71,20 @@ def next_step(
     Without a limit the support is chosen where most is told per minute, the move included, so that stands move once for
     several checks. Within minutes the looks are chosen that settle most in all of them (`next_plan.whole_plan`). A
     reading taken again is a look like any other. A part that could not be checked weighs nothing. Without `looks` only
-    checks of movement are planned.
+    checks of movement are planned. Before enough is said, what nothing explains is read again.
     """
     policy = policy or load_policy()
     found = under_policy(diagnosed, policy)
     stakes = stakes_of(found, policy)
     if not stakes:
-        return _enough("decided", found, policy, ())
+        return _unexplained(found, minutes_left, policy, ()) or _enough("decided", found, policy, ())
     told, repeats = looks_of(found, by, looks=looks)
     here = found.checks[-1].setup.support if found.checks else None
     least = _least_rate(found, stakes, policy, minutes_left)
     quick = best_plan(told, stakes, here, policy, minutes_left)
     if quick is None or quick.rate < least:
+        if step := _unexplained(found, minutes_left, policy, tuple(stakes)):
+            return step
         with_time = best_plan(told, stakes, here, policy, None)
         short = with_time is not None and with_time.rate >= least
         return _enough("no time" if short else "little left", found, policy, tuple(stakes))
@@ -97,6 +100,26 @@ def next_step(
     )
     after = None if minutes_left is None else minutes_left - minutes
     return Step(advice, worth_of([told[look] for look in now], stakes), then, after, tuple(stakes))
+
+
+def _unexplained(
+    found: Diagnosed, minutes_left: float | None, policy: Policy, open_parts: tuple[str, ...]
+) -> Step | None:
+    """Readings of one setup that nothing explains, once more: of the setup that takes the fewest minutes."""
+    here = found.checks[-1].setup.support if found.checks else None
+    by_setup: dict[Setup, list[Again]] = {}
+    for look in unexplained(found):
+        by_setup.setdefault(look.setup, []).append(look)
+    minutes = {
+        setup: change_minutes(here, setup.support, policy) + sum(look_minutes(look) for look in looks)
+        for setup, looks in by_setup.items()
+    }
+    fits = [setup for setup in by_setup if minutes_left is None or minutes[setup] <= minutes_left]
+    if not fits:
+        return None
+    setup = min(fits, key=lambda setup: minutes[setup])
+    after = None if minutes_left is None else minutes_left - minutes[setup]
+    return Step(described_unexplained(by_setup[setup], minutes[setup]), 0.0, (), after, open_parts)
 
 
 def _first(looks: Sequence[Look]) -> tuple[list[Look], tuple[Setup, ...]]:

@@ -222,8 +222,18 @@ def explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
     spread = clue.spread_at(expected - clue.sound, np.full(2, 0.1), beliefs)
     if isinstance(clue.evidence, GaugeReading):
         mean, deviation = clue.evidence.expected(expected, spread)
-        return bool(abs(clue.evidence.reading - mean) <= _APART * deviation)
+        return bool(abs(clue.evidence.reading - mean) <= _APART * deviation) and _springs_so(clue, expected, spread)
     return float(np.exp(clue.evidence.log_likelihood(expected, spread))) > _SELDOM
+
+
+def _springs_so(clue: Clue, expected: Array, spread: Array) -> bool:
+    """Whether what a gauge showed in all, beside its dead zone, is no more than that."""
+    evidence = clue.evidence
+    if not isinstance(evidence, GaugeReading) or evidence.in_all is None:
+        return True
+    in_all = GaugeReading(evidence.in_all, evidence.resolution, evidence.beliefs)
+    mean, deviation = in_all.expected(expected, spread)
+    return bool(evidence.in_all - mean <= _APART * deviation)
 
 
 def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Clue]:
@@ -238,7 +248,9 @@ def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) ->
 
 def _reads_more(clue: Clue, posterior: Posterior) -> bool:
     if isinstance(clue.evidence, GaugeReading):
-        return bool(clue.evidence.reading > _expected(clue, posterior)[clue.evidence.quantity])
+        expected = _expected(clue, posterior)
+        more_free = clue.evidence.reading > expected[clue.evidence.quantity]
+        return bool(more_free) or not _springs_so(clue, expected, clue.spread)
     return not says_none(clue)
 
 

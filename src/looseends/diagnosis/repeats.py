@@ -14,6 +14,7 @@ from looseends.diagnosis.explanation import Explanation
 from looseends.diagnosis.information import Told, entropy
 from looseends.diagnosis.read_again import calls_again
 from looseends.diagnosis.readings import Columns, ReadingSet
+from looseends.diagnosis.remarks import unresolved, watched_part
 from looseends.diagnosis.stands import Again
 from looseends.diagnosis.views import change_together, gain_together
 from looseends.mechanics.bodies import Array
@@ -58,6 +59,15 @@ def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
         rival = max(range(1, len(sets)), key=lambda e: weight[e] * float(np.abs(chances[e] - chances[0]).sum()))
         repeats[Again(clue.check.setup, clue.reading.watch)] = Repeat(told, sets[0][0].parts, sets[rival][0].parts)
     return repeats
+
+
+def unexplained(found: Diagnosed) -> dict[Again, Clue]:
+    """Readings at a part's own place of more than anything explains, that may be taken again."""
+    return {
+        Again(clue.check.setup, clue.reading.watch): clue
+        for clue in unresolved(found.clues, found.posterior, found.beliefs)
+        if watched_part(clue.reading.watch) in found.states and _may_be_read_again(found, clue)
+    }
 
 
 def _may_be_read_again(found: Diagnosed, clue: Clue) -> bool:

@@ -19,9 +19,10 @@ from looseends.web.bay.records import Answered
 from looseends.web.bay.supports import SupportShown, supports_shown
 from looseends.web.concluded import judged_now
 from looseends.web.judging import vehicle_of
-from looseends.web.pages.sheet import MOST_MINUTES, answered
+from looseends.web.pages.sheet import answered
 from looseends.web.preparing import Progress
 from looseends.web.speaking import manner_of
+from looseends.web.time_at_hand import MOST_MINUTES
 from looseends.web.visits import known_visit
 
 _VISIT = "/visits/{visit_id:str}"
