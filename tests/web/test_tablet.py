@@ -252,6 +252,8 @@ def test_every_part_of_the_plan_opens_by_a_touch_near_its_mark(page: Page) -> No
         mark = page.locator(f'.picture g.part[data-part="{part}"]')
         if not mark.count():
             continue
+        mark.wait_for(state="visible")
+        page.evaluate("document.fonts.ready")  # until then the page may still move under the finger
         box = mark.bounding_box()
         assert box is not None
         page.touchscreen.tap(box["x"] + box["width"] / 2 + 3, box["y"] + box["height"] / 2 - 2)
