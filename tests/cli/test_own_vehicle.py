@@ -181,7 +181,7 @@ def test_a_judgement_tells_how_far_its_verdicts_hang_on_the_tape(
     monkeypatch.setattr("looseends.cli.judged_visit.judged_visit", lambda visit, policy: judgement())
     monkeypatch.setenv(FOLDER_VARIABLE, str(truck.parent))
     out = run(capsys, "judge", "visit.toml").out
-    assert f"By tape (1 sigma):\n  {WORN}: with the wear found, {WORN} moves" in out
+    assert f"By tape (1 sigma):\n  {WORN}: with the wear found, left outer tie-rod end moves" in out
     record = run(capsys, "judge", "visit.toml", "--json").json()
     assert [entry["part"] for entry in record["by_tape"]] == [WORN]
     assert "findings" in record
