@@ -32,6 +32,15 @@ Worn = tuple[tuple[str, int], ...]
 """Worn parts with the number of their state."""
 
 
+Shown = tuple[float, float]
+"""Share of a part's change that shows, of movement in all and of free travel."""
+
+
+def mean_of(shares: Sequence[Shown]) -> Shown:
+    """The mean of each."""
+    return sum(s[0] for s in shares) / len(shares), sum(s[1] for s in shares) / len(shares)
+
+
 def normal_below(z: float) -> float:
     """Standard normal distribution."""
     return 0.5 * math.erfc(-z / math.sqrt(2.0))
@@ -190,18 +199,19 @@ class Case:
             [r for r in self.readings if r.watch == watch] for watch in dict.fromkeys(r.watch for r in self.readings)
         ]
 
-    def shares(self, part: str, watch: int) -> list[float]:
+    def shares(self, part: str, watch: int) -> list[Shown]:
         """Shares of a part's change that vehicles show at a watch; shares that are all but alike as their mean."""
         if part not in self.table.shares:
-            return [1.0]
-        shares = [float(row[watch]) for row in self.table.shares[part]]
-        return shares if max(shares) - min(shares) >= ALIKE else [sum(shares) / len(shares)]
+            return [(1.0, 1.0)]
+        shares = [(float(row[watch, 0]), float(row[watch, 1])) for row in self.table.shares[part]]
+        spans = [max(of) - min(of) for of in zip(*shares, strict=True)]
+        return shares if max(spans) >= ALIKE else [mean_of(shares)]
 
-    def predicted(self, worn: Worn, shown: Sequence[float], watch: int, which: int) -> tuple[float, float]:
+    def predicted(self, worn: Worn, shown: Sequence[Shown], watch: int, which: int) -> tuple[float, float]:
         """Movement [mm] and its standard deviation, each part's change `shown` in its share: `which` 0 all, 1 free."""
         table, beliefs = self.table, self.beliefs
         changes = [
-            share * float(table.singles[part][state, watch, which]) if part in table.singles else 0.0
+            share[which] * float(table.singles[part][state, watch, which]) if part in table.singles else 0.0
             for (part, state), share in zip(worn, shown, strict=True)
         ]
         change = sum(changes)
@@ -216,11 +226,11 @@ class Case:
         variance = scatter**2 + beliefs.floor_mm**2 + (beliefs.share_of_change * change) ** 2
         for (part, state), share in zip(worn, shown, strict=True):
             if part in table.singles:
-                ladder = [share * float(c) for c in table.singles[part][:, watch, which]]
+                ladder = [share[which] * float(c) for c in table.singles[part][:, watch, which]]
                 variance += cell(self.states[part], ladder, state) ** 2
         return max(float(table.sound[watch, which]) + change, 0.0), math.sqrt(variance)
 
-    def shown_so(self, group: Sequence[Reading], worn: Worn, shown: Sequence[float]) -> float:
+    def shown_so(self, group: Sequence[Reading], worn: Worn, shown: Sequence[Shown]) -> float:
         """Likelihood of the readings of one watch where each part shows this share of its change."""
         reading = group[0]
         watch, resolution = self.table.watches.index(reading.watch), self.resolutions[reading.watch]
@@ -253,7 +263,7 @@ class Case:
         """
         name = group[0].watch
         watch = self.table.watches.index(name)
-        means = [sum(s) / len(s) for s in (self.shares(part, watch) for part, _ in worn)]
+        means = [mean_of(self.shares(part, watch)) for part, _ in worn]
         likelihood = most = self.shown_so(group, worn, means)
         for one, mean in zip(worn, means, strict=True):
             if (name, one) not in self.doubts:

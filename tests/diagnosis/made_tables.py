@@ -66,9 +66,14 @@ def made_table(
         spread=spreads,
         singles=dict(singles),
         pairs=corrections,
-        shares=dict(shares or {}),
+        shares={part: _of_both(found) for part, found in (shares or {}).items()},
         beside=shown_beside(corrections, singles, spreads),
     )
+
+
+def _of_both(shares: Array) -> Array:
+    """Shares (m, k, 2) that are the same of movement in all and of free travel, from shares (m, k)."""
+    return shares if shares.ndim == 3 else np.repeat(shares[..., None], 2, axis=2)
 
 
 def growing(states: PartStates, share: Mapping[int, float], watches: int = len(WATCHES)) -> Array:

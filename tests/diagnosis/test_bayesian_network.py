@@ -168,7 +168,7 @@ class Network:
     def _row(self, reading: Reading, grades: Sequence[str], key: Sequence[int], moving: Sequence[str]) -> list[float]:
         worn = tuple((part, number - 1) for part, number in zip(moving, key, strict=True) if number)
         recorded = [replace(reading, grade=grade) for grade in grades]  # type: ignore[arg-type]
-        return [self.case.shown_so([one], worn, [1.0] * len(worn)) for one in recorded]
+        return [self.case.shown_so([one], worn, [(1.0, 1.0)] * len(worn)) for one in recorded]
 
     def sets(self) -> dict[frozenset[str], float]:
         """Probability of every set of worn parts."""

@@ -45,8 +45,8 @@ VISITS = {
 def drawn_shares(seed: int) -> dict[str, Array]:
     """Shares that three vehicles show: wide apart but at the tread for the first part, none known for the third."""
     rng = np.random.default_rng(seed)
-    shares = {part: rng.uniform(0.0, 1.6, (3, len(WATCHES))) for part in PARTS[:2]}
-    shares[PARTS[0]][:, 3] = np.linspace(0.55, 0.65, 3)
+    shares = {part: rng.uniform(0.0, 1.6, (3, len(WATCHES), 2)) for part in PARTS[:2]}
+    shares[PARTS[0]][:, 3] = np.linspace(0.55, 0.65, 3)[:, None]
     return shares
 
 

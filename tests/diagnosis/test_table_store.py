@@ -87,7 +87,7 @@ def test_exact_a_table_comes_back_as_it_was_saved(preparation: Preparation, tmp_
 def test_invariant_shares_are_of_the_nominal_change_and_are_one_where_nothing_moves(preparation: Preparation) -> None:
     table = preparation.table(ON_ARM)
     for name, shares in table.shares.items():
-        assert shares.shape == (beliefs().share_members, len(table.watches))
+        assert shares.shape == (beliefs().share_members, len(table.watches), 2)
         assert shares.min() >= 0.0 and shares.max() <= 2.0
         (states,) = states_of(name)
         still = np.abs(table.singles[name][states.middle]).max(axis=1) <= 0.05

@@ -69,7 +69,7 @@ def _foresee(clue: Clue, asked: Sequence[tuple[PartStates, Axis]], beliefs: Beli
         return
     shares = [clue.shares(states.part.id) for states, _ in asked]
     worn = [
-        share[:, None] * at_reject(states, axis, clue.change[states.part.id])
+        share * at_reject(states, axis, clue.change[states.part.id])
         for share, (states, axis) in zip(shares, asked, strict=True)
     ]
     stands_out = _stands_out(clue, np.concatenate(worn), beliefs)
@@ -213,7 +213,7 @@ def _as_shown(table: ResponseTable, states: PartStates, axis: Axis) -> Array:
     """
     worn = at_reject(states, axis, table.singles[states.part.id])
     shares = table.shares.get(states.part.id)
-    return worn if shares is None else _lower_quartile(shares)[:, None] * worn
+    return worn if shares is None else _lower_quartile(shares) * worn
 
 
 def _lower_quartile(values: Array) -> Array:

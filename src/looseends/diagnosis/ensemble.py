@@ -80,16 +80,17 @@ class Ensemble:
 def shares_shown(
     members: Sequence[Solver], states: Sequence[PartStates], singles: Mapping[str, Array]
 ) -> dict[str, Array]:
-    """Share (m, k) of each part's nominal change, every axis at its middle knot, that m members show, from 0 to 2.
+    """Share (m, k, 2) of each part's nominal change, every axis at its middle knot, that m members show, from 0 to 2.
 
-    Where load or geometry keeps a worn joint shut on some vehicles, as in a sway link when the two sides hang
-    unequally, the shares tell.
+    Of movement in all and of free travel each. Where load or geometry keeps a worn joint shut on some vehicles, as in a
+    sway link when the two sides hang unequally, the shares tell; and where a load only presses it to one end, so that a
+    push moves it and nothing is free.
     """
     worn = [s.worn(s.middle) for s in states]
-    shown = [np.abs(member.changes(worn)).max(axis=2) for member in members]
+    shown = [np.abs(member.changes(worn)) for member in members]
     shares = {}
     for number, s in enumerate(states):
-        size = np.abs(singles[s.part.id][s.middle]).max(axis=1)
+        size = np.abs(singles[s.part.id][s.middle])
         counts = size > _COUNTS
         ratio = np.array([change[number] for change in shown]) / np.where(counts, size, 1.0)
         shares[s.part.id] = np.where(counts, np.clip(ratio, 0.0, 2.0), 1.0)

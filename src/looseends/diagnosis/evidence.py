@@ -58,12 +58,12 @@ class Clue:
         return {}
 
     def shares(self, part_id: str) -> Array:
-        """Shares (m,) of the part's nominal change that vehicles of other geometry and stiffness show here."""
+        """Shares (m, 2) of the part's nominal change that vehicles of other geometry and stiffness show here."""
         found = self.table.shares.get(part_id)
         if found is None:
-            return np.ones(1)
+            return np.ones((1, 2))
         shares = found[:, self.watch]
-        return np.atleast_1d(shares.mean()) if np.ptp(shares) < ALIKE else shares
+        return shares.mean(axis=0)[None] if np.ptp(shares, axis=0).max() < ALIKE else shares
 
     @property
     def deviations(self) -> Array:

@@ -66,7 +66,7 @@ class ResponseTable:
     `singles` part id -> change (s, k, 2) [mm] per state; parts that change nothing are left out;
     `pairs` (part id, part id) -> correction where the two interact;
     `members` (e, k, 2) total and free movement [mm] of each sound vehicle of the ensemble, the same in every setup;
-    `shares` part id -> (m, k) how much of that change m vehicles of other geometry, stiffness and hand force show;
+    `shares` part id -> (m, k, 2) how much of that change m vehicles of other geometry, stiffness and hand force show;
     `beside` (part id, part id) -> watches that the two show something at together though one of them alone does not.
     """
 

@@ -52,16 +52,16 @@ class ReadingColumn:
         """One reading of a visit against all parts."""
         clue, count = readings.clues[number], len(rows.owner)
         moves = np.array([_largest(clue.change.get(name)) >= MOVES for name in rows.names], dtype=bool)
-        nominal, typical, masked = np.zeros((count, 2)), np.ones(count), np.zeros(count)
+        nominal, typical, masked = np.zeros((count, 2)), np.ones((count, 2)), np.zeros(count)
         each: dict[int, list[tuple[slice, Array]]] = {}
         for part in np.flatnonzero(moves).tolist():
             name, own = rows.names[part], rows.of_part(part)
             nominal[own] = clue.change[name]
             shares = np.asarray(clue.shares(name))
-            typical[own], masked[own] = shares.mean(), clue.masked_chance(name)
+            typical[own], masked[own] = shares.mean(axis=0), clue.masked_chance(name)
             if len(shares) > 1:
                 each.setdefault(len(shares), []).append((own, shares))
-        change, cell = typical[:, None] * nominal, typical[:, None] * rows.cell_width(nominal)
+        change, cell = typical * nominal, typical * rows.cell_width(nominal)
         at = np.flatnonzero(moves[rows.owner])
         shown, gain = np.zeros(count), np.zeros(count)
         shown[at] = readings.gain_at(number, change[at], cell[at])
@@ -77,7 +77,8 @@ def _fill_over_shares(
 ) -> None:
     """Write the gain (r,) over the shares that vehicles show into the rows of some parts, equally many of each."""
     at = np.concatenate([np.arange(own.start, own.stop) for own, _ in several])
-    shares = np.repeat([each for _, each in several], [own.stop - own.start for own, _ in several], axis=0).T[..., None]
+    shares = np.repeat([each for _, each in several], [own.stop - own.start for own, _ in several], axis=0)
+    shares = shares.transpose(1, 0, 2)
     gain[at] = log_sum_exp(readings.gain_at(number, shares * nominal[at], shares * width[at]), axis=0)
     gain[at] -= np.log(len(shares))
 

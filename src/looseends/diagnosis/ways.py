@@ -126,16 +126,16 @@ def _best(chance: Array, free: Array, watches: Sequence[str], part_id: str) -> i
 
 
 def _shares(table: ResponseTable, part_id: str) -> Array:
-    """Shares (m, k) as a clue takes them: those that lie close together as their mean."""
+    """Shares (m, k, 2) as a clue takes them: those that lie close together as their mean."""
     found = table.shares.get(part_id)
     if found is None:
-        return np.ones((1, len(table.watches)))
+        return np.ones((1, len(table.watches), 2))
     return np.where(np.ptp(found, axis=0) < ALIKE, found.mean(axis=0), found)
 
 
 @dataclass(frozen=True)
 class _View:
-    """One worn axis in one setup at all watches: its change (k, 2) [mm] and the shares (m, k) of it that show.
+    """One worn axis in one setup at all watches: its change (k, 2) [mm] and the shares (m, k, 2) of it that show.
 
     The chances are those of `detect.chance_seen`, of all watches at once.
     """
@@ -148,7 +148,7 @@ class _View:
     @property
     def shown(self) -> Array:
         """Change (m, k, 2) [mm] on each of the vehicles tried."""
-        return np.asarray(self.shares[..., None] * self.worn)
+        return np.asarray(self.shares * self.worn)
 
     @property
     def sound_spread(self) -> Array:
