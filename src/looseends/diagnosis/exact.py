@@ -44,15 +44,25 @@ def with_leading_solved(
     asked = sum(len({readings.clues[k].check.number for k in columns}) for columns in shared.values()) * _COMBINATIONS
     bench = bench or Bench(vehicle)
     bench.begin(few=asked <= _FEW)
-    again = []
-    for explanation in posterior.explanations:
-        if explanation.parts not in shared:
-            again.append(explanation)
-        else:
-            ratio = _log_ratio(explanation, shared[explanation.parts], posterior, readings, bench)
-            again.append(replace(explanation, log_weight=explanation.log_weight + ratio, solved_exactly=True))
+    ratios = {e.parts: _log_ratio(e, shared[e.parts], posterior, readings, bench) for e in leading}
     bench.end()
-    return posterior.reweighted(again)
+    return posterior.reweighted([_solved(explanation, ratios) for explanation in posterior.explanations])
+
+
+def _solved(explanation: Explanation, ratios: Mapping[tuple[str, ...], float]) -> Explanation:
+    """A set with what solving it changes; one that was not solved changes as the largest solved set within it does.
+
+    Else a leading set whose table is off would fall behind all those with one part more, whose table is off alike.
+    """
+    if explanation.parts in ratios:
+        log_weight = explanation.log_weight + ratios[explanation.parts]
+        return replace(explanation, log_weight=log_weight, solved_exactly=True)
+    parts = set(explanation.parts)
+    within = [solved for solved in ratios if parts.issuperset(solved)]
+    if not within:
+        return explanation
+    nearest = max(within, key=lambda solved: (len(solved), abs(ratios[solved])))
+    return explanation.weighing(explanation.log_weight + ratios[nearest])
 
 
 def _shared(explanation: Explanation, posterior: Posterior, readings: ReadingSet) -> Columns:
