@@ -98,5 +98,5 @@ def test_fifty_photos_at_once_are_kept_with_progress_and_sent_one_after_another_
     assert (len(photos(page, visit)), page.evaluate("mostAtOnce")) == (50, 1)
     clip = {"name": "a.mp4", "mimeType": "video/mp4", "buffer": b"0000ftyp"}
     page.locator("#photo").set_input_files(clip)  # type: ignore[arg-type]
-    expect(page.locator("#recorded")).to_contain_text("clip cannot be kept")
+    expect(page.locator("#recorded")).to_contain_text("clip cannot be played")
     assert page.evaluate(WAITING) == []

@@ -8,16 +8,18 @@ from itertools import chain
 
 import numpy as np
 
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.evidence import Clue, cell_width
 from looseends.diagnosis.explanation import Explanation
 from looseends.diagnosis.information import Told, entropy
 from looseends.diagnosis.read_again import calls_again
 from looseends.diagnosis.readings import Columns, ReadingSet
-from looseends.diagnosis.remarks import unresolved, watched_part
+from looseends.diagnosis.remarks import unresolved
 from looseends.diagnosis.stands import Again
 from looseends.diagnosis.views import change_together, gain_together
-from looseends.mechanics.bodies import Array
+from looseends.mechanics.bodies import GROUND, Array
 
 _SETS = 20
 _STATES = 8
@@ -62,12 +64,18 @@ def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
 
 
 def unexplained(found: Diagnosed) -> dict[Again, Clue]:
-    """Readings at a part's own place of more than anything explains, that may be taken again."""
+    """Readings of more than anything explains that may be taken again; against the floor all that is soft shows."""
     return {
         Again(clue.check.setup, clue.reading.watch): clue
         for clue in unresolved(found.clues, found.posterior, found.beliefs)
-        if watched_part(clue.reading.watch) in found.states and _may_be_read_again(found, clue)
+        if not _against_floor(clue) and _may_be_read_again(found, clue)
     }
+
+
+def _against_floor(clue: Clue) -> bool:
+    check, setup = load_catalogue().checks[clue.check.setup.check], clue.check.setup
+    places = {place.id: place for place in watches_of(check, setup.side)}
+    return places[clue.reading.watch].against == GROUND
 
 
 def _may_be_read_again(found: Diagnosed, clue: Clue) -> bool:
@@ -131,7 +139,7 @@ def _changes(
     hidden = clue.masked_chance(name)
     shares = clue.shares(name)
     chances = np.append((1.0 - hidden) * np.full(len(shares), 1.0 / len(shares)), max(hidden, 1e-12))
-    each = np.append(shares, 0.0)[None, :, None]
+    each = np.concatenate([shares, np.zeros((1, 2))])[None]
     return each * nominal[at][:, None], each * cell_width(states, nominal)[at][:, None], chances
 
 
