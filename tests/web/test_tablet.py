@@ -253,7 +253,9 @@ def test_every_part_of_the_plan_opens_by_a_touch_near_its_mark(page: Page) -> No
         mark = page.locator(f'.picture g.part[data-part="{part}"]')
         if not mark.count():
             continue
-        mark.evaluate("mark => mark.scrollIntoView({ block: 'center' })")  # the buttons below lie over the drawing's end
+        page.locator("#whole").tap()  # the drawing may have been framed anew, with the mark under the buttons
+        mark.evaluate("mark => mark.scrollIntoView({ block: 'center', behavior: 'instant' })")
+        page.wait_for_timeout(300)
         box = mark.bounding_box()
         assert box is not None
         page.touchscreen.tap(box["x"] + box["width"] / 2 + 3, box["y"] + box["height"] / 2 - 2)
