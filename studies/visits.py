@@ -117,8 +117,9 @@ def result(scores: Mapping[str, Sequence[Mapping[str, Score]]], names: Sequence[
             "these rows, and so it is where one reading or one check went wrong on paper. Beside them stand rows in "
             "which nothing is asked after the route. A masked part shows in no reading, so that no visit finds its "
             "set: masked parts apart, they count neither way. All worn parts in reach: some visit within the time "
-            "could prove every worn part, each by one step; no visit of a row as short as that can be expected to "
-            "find more sets."
+            "could prove every worn part, each by one check of movement; no visit can be expected to find more sets. A "
+            "worn strut top bearing, for one, is found by turning it with a hand on the spring, and no such look is "
+            "drawn here."
         ),
         "goals": _goals(together),
         "all layouts": {name: summary(found) for name, found in together.items()},

@@ -204,6 +204,9 @@ def summary(scores: Sequence[Score]) -> dict[str, float | int | str]:
         "exact set first %": _percent(sum(s.exact_first for s in scores), count),
         "masked parts apart %": _percent(sum(s.apart_first for s in scores), count),
         "all worn parts in reach %": _percent(sum(s.in_reach for s in scores), count),
+        "of these exact %": _percent(
+            sum(s.in_reach and s.exact_first for s in scores), sum(s.in_reach for s in scores)
+        ),
         "blame what moved most %": _percent(sum(s.most_right for s in scores), count),
         "fixed checklist %": _percent(sum(s.checklist_right for s in scores), count),
         "false calls per vehicle": round(sum(s.false_calls for s in scores) / count, 3),
