@@ -21,14 +21,16 @@ def new_visit(page: Page, language: str = "en", plate: str = "TAB 1") -> str:
     """The address of a pickup that was taken in with a complaint and may be raised."""
     page.goto("/intake")
     page.locator("details.menu summary").click()
-    page.locator(f'button[name="language"][value="{language}"]').click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.locator(f'button[name="language"][value="{language}"]').click()
     page.locator("#vehicle").select_option("yard-pickup")
     page.locator("#complaint").fill("It wanders and knocks on small bumps")
     page.locator("#plate").fill(plate)
-    page.locator("button.main").click()
+    with page.expect_navigation():
+        page.locator("button.main").click()
     with page.expect_navigation():
         page.locator('button[name="found"][value="sound"]').click()
+    page.wait_for_load_state()
     return page.url.removesuffix("/")
 
 
