@@ -28,8 +28,8 @@ def new_visit(page: Page, language: str = "en", plate: str = "TAB 1") -> str:
     page.locator("#plate").fill(plate)
     with page.expect_navigation():
         page.locator("button.main").click()
-    with page.expect_navigation():
-        page.locator('button[name="found"][value="sound"]').click()
+    page.locator('button[name="found"][value="sound"]').click()
+    expect(page.locator('.ways a[href$="/sheet"]')).to_be_visible()  # the visit's own page, and no way to it
     page.wait_for_load_state()
     return page.url.removesuffix("/")
 
