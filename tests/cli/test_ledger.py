@@ -13,7 +13,8 @@ from looseends.cli.ledger import _after_a_while
 from looseends.diagnosis import diagnose as behind
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.explanation import Counted, Explanation, Posterior
+from looseends.diagnosis.explanation import Counted, Explanation, normalized
+from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import vehicle_states
 from looseends.inspection import EXAMPLE_VISIT
 from looseends.inspection.types import Visit
@@ -38,7 +39,7 @@ def given(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Given:
         return Explanation(parts, float(np.log(probability)), Counted(places, np.ones(1)))
 
     def written(sets: dict[tuple[str, ...], float]) -> str:
-        found = Posterior(tuple(one(*entry) for entry in sets.items()), np.array(list(sets.values())), states)
+        found = normalized([one(*entry) for entry in sets.items()], states, {}, Prior({}))
 
         def diagnosed(visit: Visit, vehicle: Vehicle, **_: object) -> Diagnosed:
             return Diagnosed(visit, vehicle, load_beliefs(), (), {}, states, (), found)

@@ -107,7 +107,7 @@ def test_invariant_only_what_the_last_posterior_asked_is_kept() -> None:
     once = Known()
     of(READINGS[:2], -1.0, False, once)
     assert known.columns.keys() == once.columns.keys()
-    assert [sums.keys.size for sums in known.pairs] == [sums.keys.size for sums in once.pairs]
+    assert [sums.each.keys.size for sums in known.pairs] == [sums.each.keys.size for sums in once.pairs]
 
 
 @pytest.mark.parametrize("parts", [PARTS[:2], PARTS[1:], PARTS], ids=len)

@@ -8,8 +8,6 @@ from functools import cached_property
 from math import log
 from typing import Any
 
-import numpy as np
-
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import believed_before
 from looseends.diagnosis.beliefs import Beliefs
@@ -166,8 +164,7 @@ def weighed(
 
 def log_evidence(found: Posterior, clues: Sequence[Clue]) -> float:
     """Log likelihood of all readings, over all sets of worn parts."""
-    sets = log_sum_exp(np.array([explanation.log_weight for explanation in found.explanations]))
-    believed = log_sum_exp(np.array([found.prior.log_weight(e.parts) for e in found.explanations]))
+    sets, believed = float(log_sum_exp(found.log_weights)), float(log_sum_exp(found.believed))
     return sets - believed + float(sum(float(clue.sound_log_likelihood) for clue in clues))
 
 

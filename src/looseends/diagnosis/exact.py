@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
@@ -16,6 +17,7 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import Columns, ReadingSet
 from looseends.diagnosis.solver import Solver
 from looseends.diagnosis.views import Places, change_together, corrections
+from looseends.diagnosis.worn_sets import WornSets
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
@@ -46,23 +48,24 @@ def with_leading_solved(
     bench.begin(few=asked <= _FEW)
     ratios = {e.parts: _log_ratio(e, shared[e.parts], posterior, readings, bench) for e in leading}
     bench.end()
-    return posterior.reweighted([_solved(explanation, ratios) for explanation in posterior.explanations])
+    changes, solved = _changes(posterior.sets, ratios)
+    return posterior.reweighted(posterior.log_weights + changes, solved=posterior.solved | solved)
 
 
-def _solved(explanation: Explanation, ratios: Mapping[tuple[str, ...], float]) -> Explanation:
-    """A set with what solving it changes; one that was not solved changes as the largest solved set within it does.
+def _changes(sets: WornSets, ratios: Mapping[tuple[str, ...], float]) -> tuple[Array, NDArray[np.bool_]]:
+    """What solving some sets changes in the log weight of each (e,), and which these are (e,).
 
-    Else a leading set whose table is off would fall behind all those with one part more, whose table is off alike.
+    A set that was not solved changes as the largest solved set within it does. Else a leading set whose table is off
+    would fall behind all those with one part more, whose table is off alike.
     """
-    if explanation.parts in ratios:
-        log_weight = explanation.log_weight + ratios[explanation.parts]
-        return replace(explanation, log_weight=log_weight, solved_exactly=True)
-    parts = set(explanation.parts)
-    within = [solved for solved in ratios if parts.issuperset(solved)]
-    if not within:
-        return explanation
-    nearest = max(within, key=lambda solved: (len(solved), abs(ratios[solved])))
-    return explanation.weighing(explanation.log_weight + ratios[nearest])
+    changes, solved = np.zeros(len(sets.parts)), np.zeros(len(sets.parts), dtype=bool)
+    # The largest come last, and of those as large the one that changes most: what comes last counts.
+    for parts in sorted(ratios, key=lambda parts: (len(parts), abs(ratios[parts]))):
+        changes[sets.having(parts)] = ratios[parts]
+    for parts, ratio in ratios.items():
+        number = sets.number[frozenset(parts)]
+        changes[number], solved[number] = ratio, True
+    return changes, solved
 
 
 def _shared(explanation: Explanation, posterior: Posterior, readings: ReadingSet) -> Columns:

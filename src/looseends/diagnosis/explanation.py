@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp, log
 from typing import Any
@@ -15,11 +15,15 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.views import PartView, Places
+from looseends.diagnosis.worn_sets import WornSets
 from looseends.mechanics.bodies import Array
 
 _LEAST_KEPT = exp(-16.0)
 _MOST_PLACES = 600
 """Joint states with a smaller share than this of the leading one's weight, or beyond so many, are not kept."""
+
+_REST = 1e-6
+"""Of a part's chance so much may lie in sets whose joint states nobody looks into."""
 
 
 @dataclass(frozen=True)
@@ -69,13 +73,16 @@ class CountedLater:
         return self._made.of_part(column, count)
 
 
+States = Counted | CountedLater
+
+
 @dataclass(frozen=True)
 class Explanation:
     """One set of worn parts: its log weight, and the joint states it is counted in."""
 
     parts: tuple[str, ...]
     log_weight: float
-    counted: Counted | CountedLater
+    counted: States
     solved_exactly: bool = False
 
     @property
@@ -87,10 +94,6 @@ class Explanation:
     def weights(self) -> Array:
         """Weights (n,) of these joint states, sum 1."""
         return self.counted.weights
-
-    def weighing(self, log_weight: float, counted: Counted | CountedLater | None = None) -> Explanation:
-        """The same set with another log weight, and with other joint states if they are given."""
-        return Explanation(self.parts, log_weight, counted or self.counted, self.solved_exactly)
 
     @staticmethod
     def of(parts: tuple[str, ...], log_prior: float, places: Places, log_states: Array) -> Explanation:
@@ -115,16 +118,38 @@ class Explanation:
 
 @dataclass(frozen=True)
 class Posterior:
-    """All explanations, their probabilities, and the states they are counted in.
+    """Sets of worn parts (e), their log weights up to a constant, and the joint states that each is counted in.
 
-    `prior` is what was believed of every set before any reading.
+    `prior` is what was believed of every set before any reading; `solved` (e,) which sets were solved exactly.
     """
 
-    explanations: tuple[Explanation, ...]
-    probabilities: Array
+    sets: WornSets
+    log_weights: Array
+    counted: tuple[States, ...]
     states: Mapping[str, PartStates]
-    views: Mapping[str, PartView] = field(default_factory=dict)
-    prior: Prior = field(default_factory=lambda: Prior({}))
+    views: Mapping[str, PartView]
+    prior: Prior
+    solved: NDArray[np.bool_]
+
+    @cached_property
+    def probabilities(self) -> Array:
+        """Probability (e,) of each set."""
+        return np.asarray(np.exp(self.log_weights - log_sum_exp(self.log_weights)))
+
+    @cached_property
+    def believed(self) -> Array:
+        """Log weight (e,) of each set before any reading."""
+        return self.prior.log_weights_of(self.sets)
+
+    def explanation(self, number: int) -> Explanation:
+        """One set by its number."""
+        log_weight, solved = float(self.log_weights[number]), bool(self.solved[number])
+        return Explanation(self.sets.parts[number], log_weight, self.counted[number], solved)
+
+    @property
+    def explanations(self) -> tuple[Explanation, ...]:
+        """All sets."""
+        return tuple(self.explanation(n) for n in range(len(self.counted)))
 
     def marginal(self, part_id: str) -> float:
         """Chance that a part is worn."""
@@ -132,11 +157,7 @@ class Posterior:
 
     @cached_property
     def _marginals(self) -> Mapping[str, float]:
-        found: dict[str, float] = {}
-        for explanation, p in self._weighted():
-            for part in explanation.parts:
-                found[part] = found.get(part, 0.0) + p
-        return found
+        return dict(zip(self.sets.names, (self.probabilities @ self.sets.worn).tolist(), strict=True))
 
     def log_chance(self, parts: Collection[str]) -> float:
         """Log chance that just these parts are worn.
@@ -144,22 +165,37 @@ class Posterior:
         A set that is not among the explanations has what the nearest smaller one has, and what each part more counts by
         itself: its readings and its prior.
         """
-        wanted = frozenset(parts)
-        weights = {frozenset(e.parts): e.log_weight for e in self.explanations}
-        total = log_sum_exp(np.array(list(weights.values())))
-        alone = {part: weights[frozenset((part,))] - weights[frozenset()] for part in wanted}
-        reached = [log + sum(alone[part] for part in wanted - s) for s, log in weights.items() if s <= wanted]
-        return float((weights[wanted] if wanted in weights else max(reached)) - total)
+        wanted, number, weights = frozenset(parts), self.sets.number, self.log_weights.tolist()
+        total = float(log_sum_exp(self.log_weights))
+        if wanted in number:
+            return float(weights[number[wanted]] - total)
+        none = weights[number[frozenset()]]
+        alone = {part: weights[number[frozenset((part,))]] - none for part in wanted}
+        return float(
+            max(weights[n] + sum(alone[part] for part in wanted - s) for s, n in number.items() if s <= wanted) - total
+        )
 
     def state_weights(self, part_id: str) -> Array:
-        """Posterior weight (s,) of a part's worn states; sums to its marginal."""
+        """Posterior weight (s,) of a part's worn states; sums to its marginal.
+
+        Taken from the sets that carry all but a millionth of it.
+        """
         if part_id not in self._state_weights:
-            total = np.zeros(len(self.states[part_id].weight))
-            for explanation, p in self._weighted():
-                if part_id in explanation.parts:
-                    total += p * explanation.state_weights(part_id, len(total))
-            self._state_weights[part_id] = total
+            self._state_weights[part_id] = self._weights_of(part_id)
         return self._state_weights[part_id].copy()
+
+    def _weights_of(self, part_id: str) -> Array:
+        count = len(self.states[part_id].weight)
+        having = np.flatnonzero(self.sets.having((part_id,)))
+        if not having.size:
+            return np.zeros(count)
+        having = having[np.argsort(-self.probabilities[having], kind="stable")]
+        carried = np.cumsum(self.probabilities[having])
+        kept = having[: int(np.searchsorted(carried, (1.0 - _REST) * carried[-1])) + 1]
+        found = np.zeros(count)
+        for n in kept.tolist():
+            found += float(self.probabilities[n]) * self.explanation(n).state_weights(part_id, count)
+        return np.asarray(found * (carried[-1] / max(float(carried[len(kept) - 1]), 1e-300)))
 
     @cached_property
     def told(self) -> dict[str, tuple[object, tuple[object, ...], Any]]:
@@ -170,22 +206,42 @@ class Posterior:
     def _state_weights(self) -> dict[str, Array]:
         return {}
 
-    def leading(self, count: int) -> list[tuple[Explanation, float]]:
-        """The most probable explanations with their probabilities."""
-        return [(self.explanations[i], float(self.probabilities[i])) for i in self.order[:count]]
+    def leading(self, count: int | None = None) -> list[tuple[Explanation, float]]:
+        """The most probable explanations with their probabilities; all if None."""
+        return [(self.explanation(n), float(self.probabilities[n])) for n in self.order[:count]]
 
     @cached_property
     def order(self) -> list[int]:
-        """Numbers of all explanations, the most probable first; those as likely but for rounding as they stand."""
+        """Numbers of all sets, the most probable first; those as likely but for rounding as they stand."""
         logs = np.round(np.log(np.maximum(self.probabilities, 1e-300)), 9)
         return [int(i) for i in np.argsort(-logs, kind="stable")]
 
-    def _weighted(self) -> Sequence[tuple[Explanation, float]]:
-        return list(zip(self.explanations, self.probabilities.tolist(), strict=True))
+    def reweighted(
+        self,
+        log_weights: Array,
+        counted: Mapping[int, States] | None = None,
+        solved: NDArray[np.bool_] | None = None,
+    ) -> Posterior:
+        """The same sets with other log weights (e,), and with other joint states where they are given."""
+        states = list(self.counted)
+        for number, other in (counted or {}).items():
+            states[number] = other
+        found = replace(
+            self, log_weights=log_weights, counted=tuple(states), solved=self.solved if solved is None else solved
+        )
+        if "believed" in self.__dict__:  # the same sets by the same prior
+            found.__dict__["believed"] = self.believed
+        return found
 
-    def reweighted(self, explanations: Sequence[Explanation]) -> Posterior:
-        """The same with other log weights."""
-        return normalized(explanations, self.states, self.views, self.prior)
+    def with_sets(self, more: Sequence[Explanation]) -> Posterior:
+        """With more sets of the same parts."""
+        return replace(
+            self,
+            sets=self.sets.joined([e.parts for e in more]),
+            log_weights=np.append(self.log_weights, [e.log_weight for e in more]),
+            counted=(*self.counted, *(e.counted for e in more)),
+            solved=np.append(self.solved, [e.solved_exactly for e in more]),
+        )
 
 
 def normalized(
@@ -195,5 +251,12 @@ def normalized(
     prior: Prior,
 ) -> Posterior:
     """A posterior from explanations with log weights up to a constant."""
-    log_weights = np.array([explanation.log_weight for explanation in explanations])
-    return Posterior(tuple(explanations), np.exp(log_weights - log_sum_exp(log_weights)), states, views, prior)
+    return Posterior(
+        WornSets.of([e.parts for e in explanations]),
+        np.array([e.log_weight for e in explanations]),
+        tuple(e.counted for e in explanations),
+        states,
+        views,
+        prior,
+        np.array([e.solved_exactly for e in explanations]),
+    )

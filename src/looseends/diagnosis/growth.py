@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior, normalized
+from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.known import Known, KnownGrowth
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.rows import Numbers, ranges
@@ -49,7 +49,7 @@ def with_larger_sets(found: Posterior, views: AllViews, readings: ReadingSet, kn
         larger = _Growing(seeds, found, views, readings, known.growth[size]).enlarged() if seeds else []
         if not larger:
             break
-        found = normalized([*found.explanations, *larger], found.states, found.views, found.prior)
+        found = found.with_sets(larger)
     return found
 
 
@@ -76,7 +76,7 @@ class _Growing:
 
     def enlarged(self) -> list[Explanation]:
         """Every set that one more part makes of a seed and that comes near the leading set, each once."""
-        best = max(explanation.log_weight for explanation in self.found.explanations)
+        best = float(self.found.log_weights.max())
         near = self._near(best)
         larger: list[_Larger] = []
         for seed, part in self._steps:
@@ -102,7 +102,7 @@ class _Growing:
     @cached_property
     def _steps(self) -> list[tuple[int, int]]:
         """Seed and part of every set that is none yet."""
-        have = {frozenset(e.parts) for e in self.found.explanations}
+        have = set(self.found.sets.number)
         steps = []
         for number, seed in enumerate(self.seeds):
             for part, name in enumerate(self.views.rows.names):
@@ -252,10 +252,9 @@ class _Growing:
         """Sets summed over grids of the states that count in them or in the sets of one part fewer."""
         if not sets:
             return []
-        by_parts = {frozenset(e.parts): e for e in self.found.explanations}
         rows = self.views.rows
         numbers = [[rows.number[part] for part in each.parts] for each in sets]
-        places = [_counting(each, self.found, by_parts) for each in sets]
+        places = [_counting(each, self.found) for each in sets]
         joint = self._joint(
             numbers, [place + rows.first[number] for place, number in zip(places, numbers, strict=True)]
         )
@@ -267,9 +266,9 @@ class _Growing:
         ]
 
 
-def _counting(first: Explanation, found: Posterior, by_parts: Mapping[frozenset[str], Explanation]) -> Places:
+def _counting(first: Explanation, found: Posterior) -> Places:
     """A grid of the states that count in the set or in the sets of one part fewer."""
-    shares = [_state_shares(first, part, found, by_parts) for part in first.parts]
+    shares = [_state_shares(first, part, found) for part in first.parts]
     for floor in _FLOORS:
         states = [np.flatnonzero(share >= floor * share.max()) for share in shares]
         if np.prod([len(s) for s in states]) <= _GRID:
@@ -277,13 +276,12 @@ def _counting(first: Explanation, found: Posterior, by_parts: Mapping[frozenset[
     return grid(*states)
 
 
-def _state_shares(
-    first: Explanation, part: str, found: Posterior, by_parts: Mapping[frozenset[str], Explanation]
-) -> Array:
+def _state_shares(first: Explanation, part: str, found: Posterior) -> Array:
     """How much each state (s,) of a part counts: the most of the set as estimated and of the sets of one part fewer."""
     count = len(found.states[part].weight)
     fewer = [frozenset(first.parts) - {other} for other in first.parts if other != part]
-    sets = [first, *(by_parts[parts] for parts in fewer if parts in by_parts)]
+    number = found.sets.number
+    sets = [first, *(found.explanation(number[parts]) for parts in fewer if parts in number)]
     return np.asarray(np.max([explanation.state_weights(part, count) for explanation in sets], axis=0))
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import product
-from math import log, log1p
+from math import exp, log, log1p
 
 import numpy as np
 
@@ -15,7 +16,6 @@ from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.inspection.types import Hidden
-from looseends.mechanics.bodies import Array
 
 MOST = 4
 """Hidden joints that are counted so, those with the most readings; of more, each reading is hidden by itself."""
@@ -66,28 +66,34 @@ def _known(clue: Clue, joints: Sequence[Hidden], hidden: Collection[Hidden]) -> 
 
 def _mean(found: Sequence[tuple[float, Posterior]], first: Posterior) -> Posterior:
     """One posterior of several, each with its log chance."""
-    by_set: dict[frozenset[str], list[tuple[float, Explanation]]] = {}
-    for chance, posterior in found:
-        none = next(e.log_weight for e in posterior.explanations if not e.parts)
-        for explanation in posterior.explanations:
-            weight = chance + explanation.log_weight - none
-            by_set.setdefault(frozenset(explanation.parts), []).append((weight, explanation))
-    return first.reweighted([_joined(group) for group in by_set.values()])
+    sets = found[0][1].sets
+    more = dict.fromkeys(parts for _, one in found[1:] for parts in one.sets.number if parts not in sets.number)
+    sets = sets.joined([tuple(sorted(parts)) for parts in more]) if more else sets
+    logs, solved = np.full((len(found), len(sets.parts)), -np.inf), np.zeros(len(sets.parts), dtype=bool)
+    numbers = []
+    for own, (chance, posterior) in zip(logs, found, strict=True):
+        at = np.array([sets.number[parts] for parts in posterior.sets.number], dtype=np.intp)
+        own[at] = chance + posterior.log_weights - posterior.log_weights[posterior.sets.number[frozenset()]]
+        solved[at] |= posterior.solved
+        numbers.append(dict(zip(at.tolist(), range(len(at)), strict=True)))
+    log_weights = np.asarray(log_sum_exp(logs, axis=0))
+
+    def counted(number: int) -> Counted:
+        group = [
+            (float(logs[k, number] - log_weights[number]), posterior.explanation(numbers[k][number]))
+            for k, (_, posterior) in enumerate(found)
+            if number in numbers[k]
+        ]
+        return _counted(sets.parts[number], group)
+
+    states = tuple(CountedLater(partial(counted, number)) for number in range(len(sets.parts)))
+    return replace(first, sets=sets, log_weights=log_weights, counted=states, solved=solved)
 
 
-def _joined(group: Sequence[tuple[float, Explanation]]) -> Explanation:
-    """One set of worn parts with its joint states over all choices."""
-    parts = group[0][1].parts
-    logs = np.array([weight for weight, _ in group])
-    total = float(log_sum_exp(logs))
-    exact = any(e.solved_exactly for _, e in group)
-    return Explanation(parts, total, CountedLater(lambda: _counted(parts, logs - total, group)), exact)
-
-
-def _counted(parts: Sequence[str], logs: Array, group: Sequence[tuple[float, Explanation]]) -> Counted:
-    """The set's joint states over all choices, each by its choice's log weight."""
+def _counted(parts: Sequence[str], group: Sequence[tuple[float, Explanation]]) -> Counted:
+    """One set's joint states over all choices, each by its choice's log weight."""
     places = np.concatenate([e.places[:, [e.parts.index(part) for part in parts]] for _, e in group])
-    weights = np.concatenate([np.exp(log) * e.weights for log, (_, e) in zip(logs, group, strict=True)])
+    weights = np.concatenate([exp(log) * e.weights for log, e in group])
     rows, of_row = np.unique(places, axis=0, return_inverse=True)
     summed = np.bincount(of_row.ravel(), weights=weights, minlength=len(rows))
     return Counted(rows.astype(np.intp), np.asarray(summed / summed.sum()))

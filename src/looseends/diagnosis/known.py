@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from looseends.diagnosis.rows import StateRows
 from looseends.diagnosis.states import PartStates
-from looseends.diagnosis.together import KnownSums
+from looseends.diagnosis.together import KnownPairs, KnownSums
 from looseends.diagnosis.views import ReadingColumn
 
 
@@ -31,7 +31,7 @@ class Known:
     """
 
     columns: dict[object, ReadingColumn] = field(default_factory=dict)
-    pairs: tuple[KnownSums, KnownSums] = field(default_factory=lambda: (KnownSums(), KnownSums()))
+    pairs: tuple[KnownPairs, KnownPairs] = field(default_factory=lambda: (KnownPairs(), KnownPairs()))
     growth: defaultdict[int, KnownGrowth] = field(default_factory=lambda: defaultdict(KnownGrowth))
     _rows: StateRows | None = None
     _supposing: dict[str, Known] = field(default_factory=dict)

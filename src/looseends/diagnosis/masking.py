@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
 from math import exp
 
 import numpy as np
@@ -31,86 +29,48 @@ def with_masked_joints(posterior: Posterior, beliefs: Beliefs) -> Posterior:
 
     What a masked part's readings say is what they say without it: its states keep their prior weights.
     """
-    explanations, choices = posterior.explanations, _choices(posterior, beliefs)
-    believed = posterior.prior.log_weights([e.parts for e in explanations])
-    totals = segment_log_sums(choices.log, choices.first)
+    within, believed = posterior.sets.within, posterior.believed
+    logs = _choices(posterior, beliefs)
+    totals = segment_log_sums(logs, within.first)
     weights = believed + totals
-    least = weights.max() - _TOLD_APART
-    return posterior.reweighted(
-        [
-            _mixed(posterior, e, weight, choices.of(n, explanations), total) if weight > least else e.weighing(weight)
-            for n, (e, weight, total) in enumerate(zip(explanations, weights.tolist(), totals.tolist(), strict=True))
-        ]
-    )
+    choices, first = list(zip(within.number.tolist(), logs.tolist(), strict=True)), within.first.tolist()
+    counted = {
+        number: _Mixed(posterior, number, choices[first[number] : first[number + 1]], float(totals[number]))
+        for number in np.flatnonzero(weights > weights.max() - _TOLD_APART).tolist()
+    }
+    return posterior.reweighted(weights, counted)
 
 
-_Choice = tuple[Explanation, float]
-"""The set of parts that are not hidden, and the log likelihood with this choice's chance."""
+_Choice = tuple[int, float]
+"""Number of the set of parts that are not hidden, and the log likelihood with this choice's chance."""
 
 
-@dataclass(frozen=True)
-class _Choices:
-    """Every choice of which of a set's parts are hidden, set after set.
+def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
+    """Log likelihood (n,) of every choice of which of a set's parts are hidden, with its chance, set after set.
 
-    `shown` (n,) numbers of the sets that show, `log` (n,) log likelihoods with the choices' chances; `first` (e + 1,)
-    where each set's choices begin.
+    A smaller set that was too far behind to be kept says nothing here.
     """
-
-    shown: Numbers
-    log: Array
-    first: Numbers
-
-    def of(self, number: int, explanations: Sequence[Explanation]) -> list[_Choice]:
-        """The choices of one set."""
-        own = slice(int(self.first[number]), int(self.first[number + 1]))
-        return [(explanations[n], log) for n, log in zip(self.shown[own].tolist(), self.log[own].tolist(), strict=True)]
-
-
-def _choices(posterior: Posterior, beliefs: Beliefs) -> _Choices:
-    explanations = posterior.explanations
-    # A set as a number with one bit for each part.
-    bits = {part: 1 << n for n, part in enumerate(posterior.prior.log_odds)}
-    own = [[bits[part] for part in e.parts] for e in explanations]
-    number = {sum(of_set): n for n, of_set in enumerate(own)}
-    shown: list[int] = []
-    hidden: list[int] = []
-    first = [0]
-    for of_set in own:
-        for count in range(len(of_set), -1, -1):
-            for parts in combinations(of_set, count):
-                at = number.get(sum(parts))
-                if at is not None:  # a smaller set that was too far behind to be kept says nothing here
-                    shown.append(at)
-                    hidden.append(len(of_set) - count)
-        first.append(len(shown))
-    sizes = np.array([len(e.parts) for e in explanations])
-    told = np.array([e.log_weight for e in explanations])
-    told -= posterior.prior.log_weights([e.parts for e in explanations])
+    within, sizes = posterior.sets.within, posterior.sets.sizes
     hide, show = float(np.log(beliefs.masked_chance)), float(np.log1p(-beliefs.masked_chance))
-    of_choice = np.array(shown)
-    return _Choices(of_choice, told[of_choice] + np.array(hidden) * hide + sizes[of_choice] * show, np.array(first))
-
-
-def _mixed(
-    posterior: Posterior, explanation: Explanation, log_weight: float, choices: list[_Choice], total: float
-) -> Explanation:
-    """One set with its joint states over all choices."""
-    return explanation.weighing(log_weight, _Mixed(posterior, explanation, choices, total))
+    told = posterior.log_weights - posterior.believed
+    return np.asarray(told[within.number] + within.fewer * hide + sizes[within.number] * show)
 
 
 class _Mixed(CountedLater):
     """Joint states of one set over all choices of which of its parts are hidden."""
 
-    def __init__(self, posterior: Posterior, explanation: Explanation, choices: list[_Choice], total: float) -> None:
+    def __init__(self, posterior: Posterior, number: int, choices: list[_Choice], total: float) -> None:
         super().__init__(self._joint)
-        self._posterior, self._explanation, self._choices, self._total = posterior, explanation, choices, total
+        self._posterior, self._explanation = posterior, posterior.explanation(number)
+        self._choices, self._total = choices, total
 
     @cached_property
     def _kept(self) -> list[tuple[_Showing, float]]:
         """The choices that count, each with its share."""
         kept = [(shown, log) for shown, log in self._choices if log >= self._total - _COUNTS]
         of_kept = float(log_sum_exp(np.array([log for _, log in kept])))
-        return [(_Showing(self._posterior, self._explanation, shown), exp(log - of_kept)) for shown, log in kept]
+        found = self._posterior
+        return [(_Showing(found, self._explanation, found.explanation(n)), exp(log - of_kept)) for n, log in kept]
 
     def _joint(self) -> Counted:
         states = [(showing.joint, share) for showing, share in self._kept]

@@ -54,7 +54,7 @@ def moved_by(posterior: Posterior, readings: ReadingSet, parts: Sequence[str]) -
 
 def _telling(posterior: Posterior, parts: Sequence[str]) -> list[tuple[Explanation, float]]:
     """The leading sets, and those with and without each part: odds need both."""
-    ranked = posterior.leading(len(posterior.explanations))
+    ranked = posterior.leading()
     chosen = set(range(min(_SETS, len(ranked))))
     for part in parts:
         for wanted in (True, False):

@@ -12,7 +12,7 @@ import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.explanation import Explanation, Posterior, normalized
+from looseends.diagnosis.explanation import Explanation, Posterior
 from looseends.diagnosis.growth import with_larger_sets
 from looseends.diagnosis.known import Known
 from looseends.diagnosis.prior import Prior
@@ -20,6 +20,7 @@ from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.two_worn import pairs_of
 from looseends.diagnosis.views import AllViews, PartView
+from looseends.diagnosis.worn_sets import up_to_two
 
 
 def posterior(
@@ -40,14 +41,24 @@ def posterior(
     known = known or Known()
     readings = ReadingSet.of(clues, beliefs)
     views = AllViews.of(known.rows_of(states), readings, known.columns)
-    by_part = views.by_part()
-    singles = [_single(s, by_part[s.part.id], believed) for s in states]
-    pairs = pairs_of(views, singles, believed, readings, known.pairs)
-    found = normalized([Explanation.sound(), *singles, *pairs], {s.part.id: s for s in states}, by_part, believed)
+    by_part, sets = views.by_part(), up_to_two(views.rows.names)
+    prior_weights = believed.log_weights_of(sets)
+    alone = prior_weights[1 : len(states) + 1].tolist()
+    singles = [_single(s, by_part[s.part.id], log_prior) for s, log_prior in zip(states, alone, strict=True)]
+    pairs = pairs_of(views, singles, prior_weights, readings, known.pairs)
+    none = Explanation.sound()
+    found = Posterior(
+        sets,
+        np.array([none.log_weight, *(single.log_weight for single in singles), *pairs.log_weights]),
+        (none.counted, *(single.counted for single in singles), *pairs.counted),
+        {s.part.id: s for s in states},
+        by_part,
+        believed,
+        np.zeros(len(sets.parts), dtype=bool),
+    )
     return with_larger_sets(found, views, readings, known)
 
 
-def _single(states: PartStates, view: PartView, prior: Prior) -> Explanation:
+def _single(states: PartStates, view: PartView, log_prior: float) -> Explanation:
     log_state = np.log(states.weight) + view.gain.sum(axis=1)
-    places = np.arange(len(log_state))[:, None]
-    return Explanation.of((states.part.id,), prior.log_weight((states.part.id,)), places, log_state)
+    return Explanation.of((states.part.id,), log_prior, np.arange(len(log_state))[:, None], log_state)

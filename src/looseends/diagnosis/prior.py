@@ -9,6 +9,7 @@ from math import exp
 import numpy as np
 
 from looseends.diagnosis.symptoms import Symptom, Witnesses
+from looseends.diagnosis.worn_sets import WornSets
 from looseends.mechanics.bodies import Array
 
 
@@ -26,12 +27,13 @@ class Prior:
 
     def log_weights(self, sets: Sequence[Sequence[str]]) -> Array:
         """Log weight (n,) of many sets, each as `log_weight` gives it."""
-        number = {part: n for n, part in enumerate(self.log_odds)}
-        worn = np.zeros((len(sets), len(number)))
-        members = [number[part] for parts in sets for part in parts]
-        worn[np.repeat(np.arange(len(sets)), [len(parts) for parts in sets]), members] = 1.0
-        odds = worn @ np.array([*self.log_odds.values()]).reshape(len(number))
-        return np.asarray(odds + sum(symptom.gains(worn, tuple(number)) for symptom in self.symptoms))
+        return self.log_weights_of(WornSets.of([tuple(parts) for parts in sets]))
+
+    def log_weights_of(self, sets: WornSets) -> Array:
+        """Log weight (e,) of sets in a row."""
+        worn = sets.worn.astype(float)
+        odds = worn @ np.array([self.log_odds[name] for name in sets.names]).reshape(len(sets.names))
+        return np.asarray(odds + sum(symptom.gains(worn, sets.names) for symptom in self.symptoms))
 
     def chance(self, part: str) -> float:
         """Chance that a part is worn, with symptoms taken as if no other part were."""

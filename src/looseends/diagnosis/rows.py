@@ -54,6 +54,16 @@ class StateRows:
         """Log (r,) of the prior weight of each state, given that its part is worn."""
         return np.asarray(np.log(np.concatenate([np.zeros(0), *(s.weight for s in self.states)])))
 
+    @cached_property
+    def neighborhood(self) -> Numbers:
+        """Number (r,) of each row's neighborhood: two knots next to each other on each worn axis."""
+        found, begins = [], 0
+        for s in self.states:
+            _, number = np.unique(np.where(s.index < 0, -1, s.index // 2), axis=0, return_inverse=True)
+            found.append(number.ravel() + begins)
+            begins += int(number.max()) + 1
+        return np.concatenate([np.zeros(0, dtype=np.intp), *found])
+
     def of_part(self, number: int) -> slice:
         """Rows of one part."""
         return slice(int(self.first[number]), int(self.first[number + 1]))

@@ -49,32 +49,31 @@ def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Bel
     chosen = _chosen(posterior)
     ratio = _log_ratios(posterior, readings, chosen)
     leading = chosen[0][0]
-    weighed = {
-        number: _weighed(
-            posterior.explanations[number],
-            [row for other, row in chosen if other == number],
-            ratio[[n for n, (other, _) in enumerate(chosen) if other == number]],
+    states: dict[int, list[int]] = {}
+    for n, (number, _) in enumerate(chosen):
+        states.setdefault(number, []).append(n)
+    means, counted = {}, {}
+    for number, own in states.items():
+        means[number], counted[number] = _weighed(
+            posterior.explanation(number), [chosen[n][1] for n in own], ratio[own]
         )
-        for number in dict.fromkeys(number for number, _ in chosen)
-    }
-    rest = weighed[leading].log_weight - posterior.explanations[leading].log_weight
-    return posterior.reweighted(
-        [weighed.get(n) or e.weighing(e.log_weight + rest) for n, e in enumerate(posterior.explanations)]
-    )
+    log_weights = posterior.log_weights + means[leading]
+    log_weights[list(means)] = posterior.log_weights[list(means)] + list(means.values())
+    return posterior.reweighted(log_weights, counted)
 
 
 def _chosen(posterior: Posterior) -> list[State]:
     """The leading states of the leading sets, and of every set of no or one part."""
     order = posterior.order
-    sets = order[:_SETS] + [n for n in order[_SETS:] if len(posterior.explanations[n].parts) < 2]
+    sizes = posterior.sets.sizes.tolist()
     chosen: list[State] = []
-    for number in sets:
-        chosen += [(number, int(row)) for row in posterior.explanations[number].leading_places(_STATES)]
+    for number in order[:_SETS] + [n for n in order[_SETS:] if sizes[n] < 2]:
+        chosen += [(number, int(row)) for row in posterior.explanation(number).leading_places(_STATES)]
     return chosen
 
 
-def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> Explanation:
-    """One set with its log weight and its states changed by the log ratios of these states."""
+def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> tuple[float, CountedLater]:
+    """What the log ratios of some of its states change in a set's log weight, and its states so changed."""
     before = np.maximum(explanation.weights[rows], 1e-300)
     most = float(ratio.max())
     mean = most + log(float(before @ np.exp(ratio - most)) / float(before.sum()))
@@ -84,7 +83,7 @@ def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> Exp
         weights[rows] *= np.exp(ratio - mean)
         return Counted(explanation.places, weights / weights.sum())
 
-    return explanation.weighing(explanation.log_weight + mean, CountedLater(counted))
+    return mean, CountedLater(counted)
 
 
 def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> Array:
@@ -113,7 +112,7 @@ def _changes(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]
         rows.setdefault(number, []).append(n)
     joined: dict[str, list[tuple[list[int], NDArray[np.intp]]]] = {}
     for number, at in rows.items():
-        explanation = posterior.explanations[number]
+        explanation = posterior.explanation(number)
         places = explanation.places[[chosen[n][1] for n in at]]
         if readings.interact(explanation.parts):
             change[at] += corrections(explanation.parts, places, readings, every)

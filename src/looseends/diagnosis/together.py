@@ -20,13 +20,15 @@ class JointStates:
     """Joint states (n) of some sets of worn parts (s), set after set.
 
     `parts` (s, m) numbers of each set's parts; `rows` (n, m) row of each part's state; `first` (s + 1,) where each
-    set's joint states begin; `columns` (s, k) the readings that are summed.
+    set's joint states begin; `columns` (s, k) the readings that are summed. `cells`: so many times as wide a severity
+    cell does each part's state stand for, where it stands for its neighbors too.
     """
 
     parts: Numbers
     rows: Numbers
     first: Numbers
     columns: NDArray[np.bool_]
+    cells: float = 1.0
 
     def of_set(self, number: int) -> slice:
         """Joint states of one set."""
@@ -35,7 +37,7 @@ class JointStates:
     def only(self, wanted: NDArray[np.bool_], columns: NDArray[np.bool_]) -> JointStates:
         """Some of the joint states (n,), and of each set's readings those among `columns` (k,)."""
         kept = np.concatenate([[0], np.cumsum(wanted)])[self.first]
-        return JointStates(self.parts, self.rows[wanted], kept, self.columns & columns)
+        return JointStates(self.parts, self.rows[wanted], kept, self.columns & columns, self.cells)
 
     def keys(self, rows: StateRows) -> NDArray[np.int64]:
         """One number (n,) for each joint state; the last part of a set may be another than the rest, as in growth."""
@@ -66,6 +68,14 @@ class KnownSums:
         """Keep these, and nothing else."""
         order = np.argsort(keys, kind="stable")
         self.told, self.keys, self.sums = told, keys[order], sums[order]
+
+
+@dataclass
+class KnownPairs:
+    """Of pairs: their joint states each by itself, and neighbors taken together."""
+
+    each: KnownSums = field(default_factory=KnownSums)
+    rough: KnownSums = field(default_factory=KnownSums)
 
 
 def summed_gains(joint: JointStates, views: AllViews, readings: ReadingSet, known: KnownSums) -> Array:
@@ -119,7 +129,8 @@ def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Arr
         start = dict(zip(sets.tolist(), (np.cumsum(counts[sets]) - counts[sets]).tolist(), strict=True))
         for number, more in beyond[k]:
             change[start[number] : start[number] + len(more)] += more
-        sums[at] += _without_doubt(readings.gain_at(k, change, np.sqrt(square)), views, k, joint.rows[at])
+        cell = joint.cells * np.sqrt(square)
+        sums[at] += _without_doubt(readings.gain_at(k, change, cell), views, k, joint.rows[at])
     return sums
 
 

@@ -7,8 +7,9 @@ import pytest
 
 from looseends.diagnosis.consequences.wear import Case, PartWear, cases_of, clearances, known, part_wears
 from looseends.diagnosis.diagnose import diagnose
-from looseends.diagnosis.explanation import Counted, Explanation, Posterior
+from looseends.diagnosis.explanation import Counted, Explanation, Posterior, normalized
 from looseends.diagnosis.judge import judge_visit
+from looseends.diagnosis.prior import Prior
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -40,7 +41,7 @@ def made(*explanations: tuple[tuple[str, ...], float, np.ndarray]) -> Posterior:
         kept = np.argwhere(grid > 0.0) if parts else np.zeros((1, 0), dtype=np.intp)
         weights = grid[tuple(kept.T)] if parts else np.ones(1)
         found.append(Explanation(parts, float(np.log(p)), Counted(kept, weights)))
-    return Posterior(tuple(found), np.array([p for _, p, _ in explanations]), STATES)
+    return normalized(found, STATES, {}, Prior({}))
 
 
 def test_exact_every_set_comes_in_its_states() -> None:

@@ -161,14 +161,14 @@ def cases_of(posterior: Posterior) -> Cases:
     ]
     covered = sum(case.weight for case in found)
     cases = tuple(Case(case.worn, case.weight / covered) for case in found)
-    none = sum(p for e, p in posterior.leading(len(posterior.explanations)) if not e.parts)
+    none = sum(p for e, p in posterior.leading() if not e.parts)
     return Cases(cases, covered, chances, kept, none)
 
 
 def _weights_by_set(posterior: Posterior, kept: Collection[str]) -> dict[tuple[str, ...], dict[tuple[int, ...], float]]:
     """Weights of the joint states of each set of kept parts, whatever else is worn beside them."""
     found: dict[tuple[str, ...], dict[tuple[int, ...], float]] = {}
-    for explanation, probability in posterior.leading(len(posterior.explanations)):
+    for explanation, probability in posterior.leading():
         own = sorted(part for part in explanation.parts if part in kept)
         columns = [explanation.parts.index(part) for part in own]
         weights = found.setdefault(tuple(own), {})
