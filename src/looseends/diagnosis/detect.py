@@ -140,6 +140,24 @@ def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, be
     return float((1.0 - beliefs.masked_chance) * (1.0 - missed))
 
 
+def chances_seen_by_any(clues: Sequence[Clue], states: Sequence[PartStates], beliefs: Beliefs) -> dict[str, float]:
+    """`chance_seen_by_any` of many parts at once, each along its leading axis; without those that something hid.
+
+    Of these the readings' masking differs, and each is asked for by itself.
+    """
+    hidden = {entry.part for clue in clues for entry in clue.check.hidden}
+    asked = [s for s in states if s.part.id not in hidden]
+    unmasked = 1.0 - beliefs.masked_chance
+    best: dict[object, Array] = {}
+    for clue in clues:
+        chance = np.array([chance_seen(clue, s, s.axes[0], beliefs) for s in asked]) / unmasked
+        watch = clue.check.setup, clue.reading.watch
+        best[watch] = np.maximum(best.get(watch, 0.0), chance)
+    missed = np.prod([1.0 - np.minimum(1.0, chance) for chance in best.values()], axis=0)
+    seen = np.broadcast_to(unmasked * (1.0 - missed), len(asked))
+    return {s.part.id: float(chance) for s, chance in zip(asked, seen, strict=True)}
+
+
 def _unmasked(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
     """The chance to have seen it in one reading, of a joint that nothing masks."""
     masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))

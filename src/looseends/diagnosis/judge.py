@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import exp
+from typing import cast
 
+from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.again import Doubtful, again_remarks, doubtful_readings
+from looseends.diagnosis.all_read import AllRead
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
@@ -27,7 +30,8 @@ from looseends.diagnosis.repairs import repairs_of
 from looseends.diagnosis.rules import Rules
 from looseends.diagnosis.store import TableStore
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.verdict import PartEvidence, finding_of, in_order
+from looseends.diagnosis.verdict import finding_of, in_order, verdict_of
+from looseends.diagnosis.verdict_word import PartEvidence
 from looseends.diagnosis.words import THE_VISIT, WatchName, check_words, reading_words, setup_words
 from looseends.inspection.types import (
     CheckDone,
@@ -171,23 +175,40 @@ def _stand_remarks(
 
 
 def rules_of(found: Diagnosed, policy: Policy) -> Rules:
-    """What law and policy say in this visit."""
-    visit, vehicle = found.visit, found.vehicle
-    judged = judged_limits(vehicle, visit.jurisdiction, found.clues, found.beliefs)
-    beyond = beyond_law(judged, vehicle, found.posterior, found.beliefs)
-    return Rules(policy, vehicle, visit.jurisdiction, visit.conditions, beyond)
+    """What law and policy say in this visit; the same object for all who ask by one policy."""
+    known = found.known.get("rules")
+    if known is None or known.policy != policy:
+        visit, vehicle = found.visit, found.vehicle
+        judged = judged_limits(vehicle, visit.jurisdiction, found.clues, found.beliefs)
+        beyond = beyond_law(judged, vehicle, found.posterior, found.beliefs)
+        known = found.known["rules"] = Rules(policy, vehicle, visit.jurisdiction, visit.conditions, beyond)
+    return cast(Rules, known)
 
 
 def findings_of(found: Diagnosed, rules: Rules) -> list[Finding]:
-    """The finding on every part, in the vehicle's order."""
-    return [finding_on(part, found, rules) for part in found.vehicle.parts.values()]
+    """The finding on every part, in the vehicle's order; kept for who asks again by the same rules."""
+    known = found.known.get("findings")
+    if known is None or known[0] is not rules:
+        made = [finding_on(part, found, rules) for part in found.vehicle.parts.values()]
+        known = found.known["findings"] = rules, made
+    return list(known[1])
 
 
 def finding_on(part: Part, found: Diagnosed, rules: Rules) -> Finding:
     """The finding on one part."""
+    return finding_of(_evidence_on(part, found, rules))
+
+
+def verdict_on(part: Part, found: Diagnosed, rules: Rules) -> VerdictWord:
+    """The word of the finding on one part alone."""
+    return verdict_of(_evidence_on(part, found, rules))
+
+
+def _evidence_on(part: Part, found: Diagnosed, rules: Rules) -> PartEvidence:
+    if "read" not in found.known:
+        found.known["read"] = AllRead(found.posterior, found.clues, found.beliefs)
     seen = [condition for condition in found.visit.conditions if condition.part == part.id and condition.present]
-    states = found.states.get(part.id)
-    return finding_of(PartEvidence(part, states, found.posterior, found.clues, seen, found.beliefs, rules))
+    return PartEvidence(part, found.states.get(part.id), found.known["read"], seen, rules)
 
 
 def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[str, ...]:
@@ -197,7 +218,7 @@ def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[st
         return ()
     under = under_policy(found, policy)
     rules = rules_of(under, policy)
-    return tuple(part for part in seen if finding_on(found.vehicle.parts[part], under, rules).verdict != "plan")
+    return tuple(part for part in seen if verdict_on(found.vehicle.parts[part], under, rules) != "plan")
 
 
 def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
