@@ -11,8 +11,8 @@ import pytest
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.all_read import AllRead
 from looseends.diagnosis.before import with_conditions
-from looseends.diagnosis.detect import chance_seen_by_any
 from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.seen_by_any import chance_seen_by_any
 from looseends.diagnosis.states import part_states, plain_odds
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.verdict import finding_of, verdict_of

@@ -8,10 +8,10 @@ from functools import cached_property
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.detect import chance_seen_by_any, chances_seen_by_any
 from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.explanation import Posterior
 from looseends.diagnosis.remarks import says_none
+from looseends.diagnosis.seen_by_any import chance_seen_by_any, chances_seen_by_any
 from looseends.diagnosis.states import PartStates
 
 
