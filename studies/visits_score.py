@@ -9,10 +9,12 @@ from math import exp
 import numpy as np
 from scipy.stats import beta
 
+from looseends.diagnosis.all_read import AllRead
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.symptoms import Symptom
-from looseends.diagnosis.verdict import PartEvidence, finding_of
+from looseends.diagnosis.verdict import verdict_of
+from looseends.diagnosis.verdict_word import PartEvidence
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.vehicle import Part, Vehicle
 from studies.calibration import calibration
@@ -110,10 +112,8 @@ def _must_not_part(part: Part) -> bool:
 
 
 def _called_sound(found: Diagnosed, part: str) -> bool:
-    evidence = PartEvidence(
-        found.vehicle.parts[part], found.states[part], found.posterior, found.clues, [], found.beliefs
-    )
-    return finding_of(evidence).verdict == "sound"
+    read = AllRead(found.posterior, found.clues, found.beliefs)
+    return verdict_of(PartEvidence(found.vehicle.parts[part], found.states[part], read, [])) == "sound"
 
 
 def _log(chance: float) -> float:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from math import exp, log
 
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from looseends.diagnosis.explanation import Posterior, normalized
-from looseends.diagnosis.moved import moved_by
+from looseends.diagnosis.moved import _lost, moved_by
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.readings import ReadingSet
-from looseends.inspection.types import Reading
+from looseends.diagnosis.views import gain_together
+from looseends.inspection.types import Grade, Reading
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -72,3 +76,24 @@ def test_exact_a_listed_set_has_its_own_chance_and_another_what_its_parts_count(
     total = log(sum(exp(w) for w in weights.values()))
     expected = weights[CARRIER,] + weights[JAM_NUT,] - 2 * weights[()] + weights[()] - total
     assert few.log_chance((CARRIER, JAM_NUT)) == pytest.approx(expected)
+
+
+@given(
+    graded=st.lists(st.sampled_from(["none", "slight", "clear"]), min_size=4, max_size=4),
+    read=st.lists(st.floats(0.0, 2.0), max_size=3),
+)
+@settings(max_examples=20)
+def test_reference_sets_lose_together_what_each_loses_by_itself(graded: list[Grade], read: list[float]) -> None:
+    """Pairs of the table interact, and some sets have one part, some two or three."""
+    readings = [by_hand(watch, grade) for watch, grade in zip((CARRIER, FOLLOWER, BEARING, TREAD), graded, strict=True)]
+    readings += [gauge(watch, mm) for watch, mm in zip((CARRIER, TREAD, BEARING), read, strict=False)]
+    found, clues = diagnosed(*readings), made_clues(case_table(1), states_of(*PARTS), *readings)
+    laid = ReadingSet.of(clues, beliefs())
+    sets = [explanation for explanation, _ in found.leading(len(found.explanations))]
+    lost = _lost(sets, found, laid)
+    assert len({len(each.parts) for each in sets}) > 2
+    for each, got in zip(sets, lost, strict=True):
+        rows = each.leading_places(150)
+        gain = gain_together(each.parts, each.places[rows], found.views, laid)
+        weights = each.weights[rows] / each.weights[rows].sum()
+        assert got == pytest.approx(np.log(weights @ np.exp(-gain)), abs=1e-9)

@@ -9,12 +9,14 @@ import numpy as np
 import pytest
 
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.all_read import AllRead
 from looseends.diagnosis.before import with_conditions
-from looseends.diagnosis.detect import chance_seen_by_any
 from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.seen_by_any import chance_seen_by_any
 from looseends.diagnosis.states import part_states, plain_odds
 from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.verdict import GRAVITY_OF, PartEvidence, finding_of
+from looseends.diagnosis.verdict import finding_of, verdict_of
+from looseends.diagnosis.verdict_word import GRAVITY_OF, PartEvidence
 from looseends.inspection.types import ConditionSeen, Finding, Reading
 from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.vehicle import Part
@@ -49,7 +51,10 @@ def finding(
     states = states_of(part)
     clues = made_clues(table or shows(part), states, *readings)
     found = posterior(*with_conditions(states, plain_odds(states, beliefs()), conditions), clues, beliefs())
-    return finding_of(PartEvidence(yard_pickup().parts[part], states[0], found, clues, conditions, beliefs()))
+    evidence = PartEvidence(yard_pickup().parts[part], states[0], AllRead(found, clues, beliefs()), conditions)
+    made = finding_of(evidence)
+    assert verdict_of(evidence) == made.verdict
+    return made
 
 
 def kinds(of: Finding) -> set[str]:
@@ -96,7 +101,7 @@ def test_the_makers_limit_decides_and_is_named_as_the_makers(makers_mm: float | 
     table = made_table({CARRIER: growing(states[0], {0: 1.0, 3: 1.0})}, sound=[[0.05, 0.02]] * 4, spread=0.02)
     clues = made_clues(table, states, *[gauge(CARRIER, 0.95), gauge(TREAD, 0.95)] * 2)
     found = posterior(states, plain_odds(states, beliefs()), clues, beliefs())
-    told = finding_of(PartEvidence(part, states[0], found, clues, (), beliefs()))
+    told = finding_of(PartEvidence(part, states[0], AllRead(found, clues, beliefs()), ()))
     assert told.verdict == verdict
     (limit,) = [grounds for grounds in told.grounds if grounds.kind == "limit"]
     if makers_mm is None:
@@ -217,8 +222,8 @@ def test_the_gravest_of_several_counts(conditions: Sequence[str], gravest: Verdi
 def test_a_part_that_mechanics_does_not_know_is_judged_by_what_is_seen() -> None:
     part, conditions = yard_pickup().parts["shock-absorber-left"], [seen("shock-absorber-left", "leaking")]
     nothing = posterior((), {}, (), beliefs())
-    assert finding_of(PartEvidence(part, None, nothing, (), conditions, beliefs())).verdict == "replace"
-    assert finding_of(PartEvidence(part, None, nothing, (), (), beliefs())).verdict == "unproven"
+    assert finding_of(PartEvidence(part, None, AllRead(nothing, (), beliefs()), conditions)).verdict == "replace"
+    assert finding_of(PartEvidence(part, None, AllRead(nothing, (), beliefs()), ())).verdict == "unproven"
 
 
 def test_exact_the_beliefs_hold_the_thresholds_of_the_verdict_table() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -28,6 +29,7 @@ def judged_visit(visit_file: Path, policy_file: Path | None = None, by: By = "ha
     InputError
         If a file is not a visit as docs/visit-file.md describes it, or not a policy as docs/policy.md does.
     """
+    _collect_seldom()
     # numpy, scipy and the catalogue: --help need not wait for them.
     from looseends.diagnosis import default_store, judge_visit
     from looseends.diagnosis.shop import load_shop
@@ -49,6 +51,7 @@ def planned_step(visit_file: Path, policy_file: Path | None, minutes: float, by:
     InputError
         As `judged_visit`.
     """
+    _collect_seldom()
     from looseends.diagnosis import default_store
     from looseends.diagnosis.diagnose import diagnose
     from looseends.diagnosis.next_step import next_step
@@ -60,6 +63,14 @@ def planned_step(visit_file: Path, policy_file: Path | None, minutes: float, by:
     with progress_shown() as report:
         found = diagnose(visit, vehicle, store=default_store(), progress=report, beliefs=shop.beliefs)
     return next_step(found, minutes, shop.policy, by), vehicle
+
+
+def _collect_seldom() -> None:
+    """Look for garbage after 100 000 new objects and not after 700.
+
+    What a short command loads stays until its end, and is searched over and over, a tenth of a second in all.
+    """
+    gc.set_threshold(100_000)
 
 
 def recorded_visit(visit_file: Path) -> Visit:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from typing import Any
 from weakref import finalize
 
 import numpy as np
@@ -17,7 +18,6 @@ from looseends.diagnosis.likelihood import GaugeReading, grade_chances
 from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
-from looseends.inspection.types import Hidden
 from looseends.mechanics.bodies import Array
 
 NOTICED = 2.0
@@ -50,40 +50,62 @@ def chance_seen(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) ->
     """Chance that this reading would have stood out with the part at its reject clearance, masking included."""
     if states.part.id not in clue.change:
         return 0.0
-    if _asked(states, axis, beliefs) not in clue.chances_seen:
+    if seen_key(states, axis, beliefs) not in clue.chances_seen:
         _foresee(clue, [(states, axis)], beliefs)
-    return clue.chances_seen[_asked(states, axis, beliefs)]
+    return clue.chances_seen[seen_key(states, axis, beliefs)]
 
 
 def foresee(clues: Sequence[Clue], states: Collection[PartStates], beliefs: Beliefs) -> None:
     """Have `chance_seen` ready for every part and axis in every reading: many at once take little longer than one."""
     asked = [(s, axis) for s in states for axis in s.axes]
     for clue in clues:
-        _foresee(clue, [(s, axis) for s, axis in asked if s.part.id in clue.change], beliefs)
+        of_clue = [(s, axis) for s, axis in asked if s.part.id in clue.change]
+        if of_clue and seen_key(*of_clue[-1], beliefs) not in clue.chances_seen:
+            _foresee(clue, of_clue, beliefs)
 
 
 def _foresee(clue: Clue, asked: Sequence[tuple[PartStates, Axis]], beliefs: Beliefs) -> None:
     """Keep the chances that a reading stands out, with each part worn along one axis."""
-    asked = [one for one in asked if _asked(*one, beliefs) not in clue.chances_seen]
-    if not asked:
-        return
+    known = answers_of(clue.table).setdefault(_read_so(clue, beliefs), {})
+    missing = [one for one in asked if _at_reject(*one) not in known]
+    if missing:
+        known.update(zip((_at_reject(*one) for one in missing), _shown(clue, missing, beliefs), strict=True))
+    for states, axis in asked:
+        masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
+        clue.chances_seen[seen_key(states, axis, beliefs)] = (1.0 - masked) * known[_at_reject(states, axis)]
+
+
+def seen_key(states: PartStates, axis: Axis, beliefs: Beliefs) -> object:
+    """All that `chance_seen` depends on, of one reading: by this a clue keeps it."""
+    return states.part.id, axis, beliefs.masked_chance, beliefs.share_of_change
+
+
+def _at_reject(states: PartStates, axis: Axis) -> object:
+    """A part at its reject clearance along an axis."""
+    number = states.axes.index(axis)
+    return states.part.id, axis, states.knots[number].tobytes(), states.reject[number]
+
+
+def _read_so(clue: Clue, beliefs: Beliefs) -> object:
+    """All that a reading of a table stands out by, but for what hides a joint in it: whoever reads it, and when."""
+    read, of_gauge = clue.evidence, None
+    if isinstance(read, GaugeReading):
+        own = read.beliefs
+        free = own.dead_zone_error_mm, own.dead_zone_error_share, own.springy_taken, own.springy_taken_spread
+        of_gauge = read.quantity, read.resolution, free
+    return clue.watch, clue.reading.by, of_gauge, clue.sound.tobytes(), clue.spread.tobytes(), beliefs.share_of_change
+
+
+def _shown(clue: Clue, asked: Sequence[tuple[PartStates, Axis]], beliefs: Beliefs) -> list[float]:
+    """Chance that a reading stands out with each part worn that nothing hides, as the mean over vehicles' shares."""
     shares = [clue.shares(states.part.id) for states, _ in asked]
     worn = [
         share * at_reject(states, axis, clue.change[states.part.id])
         for share, (states, axis) in zip(shares, asked, strict=True)
     ]
-    stands_out = _stands_out(clue, np.concatenate(worn), beliefs)
-    first = 0
-    for share, (states, axis) in zip(shares, asked, strict=True):
-        shown = stands_out[first : first + len(share)].mean()
-        first += len(share)
-        masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
-        clue.chances_seen[_asked(states, axis, beliefs)] = float((1.0 - masked) * shown)
-
-
-def _asked(states: PartStates, axis: Axis, beliefs: Beliefs) -> object:
-    """All that the chance depends on, of one reading."""
-    return states.part.id, axis, beliefs.masked_chance, beliefs.share_of_change
+    ends = np.cumsum([len(share) for share in shares])
+    of_each = np.split(_stands_out(clue, np.concatenate(worn), beliefs), ends[:-1])
+    return [float(chance.mean()) for chance in of_each]
 
 
 def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> Array:
@@ -119,33 +141,6 @@ def told_apart(worn: Array, sound: Array) -> Array:
     return np.asarray(np.max(above_false(beyond_worn, beyond_sound), axis=-1))
 
 
-def chance_seen_by_any(clues: Sequence[Clue], states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
-    """Chance that at least one of the readings would have shown the part at its reject clearance.
-
-    Masking (grease, rust, a dry joint) hides a joint in every reading alike, so it counts once; what some checks name
-    as hiding it does so in all of these. What hides it in one reading of a watch hides it in the next: of readings of
-    one watch in one setup the best counts.
-    """
-    best: dict[Hidden | None, dict[object, float]] = {}
-    hides: dict[Hidden | None, float] = {}
-    for clue in clues:
-        hider = next((entry for entry in clue.check.hidden if entry.part == states.part.id), None)
-        watch, of_hider = (clue.check.setup, clue.reading.watch), best.setdefault(hider, {})
-        of_hider[watch] = max(of_hider.get(watch, 0.0), _unmasked(clue, states, axis, beliefs))
-        hides[hider] = max(0.0, clue.hidden.get(states.part.id, 0.0) - beliefs.masked_chance)
-    missed = 1.0
-    for hider, of_hider in best.items():
-        hidden = hides[hider] / (1.0 - beliefs.masked_chance)
-        missed *= hidden + (1.0 - hidden) * float(np.prod([1.0 - min(1.0, chance) for chance in of_hider.values()]))
-    return float((1.0 - beliefs.masked_chance) * (1.0 - missed))
-
-
-def _unmasked(clue: Clue, states: PartStates, axis: Axis, beliefs: Beliefs) -> float:
-    """The chance to have seen it in one reading, of a joint that nothing masks."""
-    masked = max(beliefs.masked_chance, clue.hidden.get(states.part.id, 0.0))
-    return chance_seen(clue, states, axis, beliefs) / (1.0 - masked)
-
-
 def best_by_hand(table: ResponseTable, states: PartStates, axis: Axis, beliefs: Beliefs) -> tuple[float, str]:
     """The watch of a setup that shows the part best by hand, its own joint first, with the chance to see it there."""
     return best_of_each((table,), states, axis, beliefs)[0]
@@ -155,24 +150,29 @@ def best_of_each(
     tables: Sequence[ResponseTable], states: PartStates, axis: Axis, beliefs: Beliefs
 ) -> list[tuple[float, str]]:
     """As `best_by_hand`, of many setups at once; what a table in memory was asked before it is not asked again."""
-    knots = states.knots[states.axes.index(axis)].tobytes()
-    figures = beliefs.masked_chance, beliefs.floor_mm, beliefs.share_of_change
-    asked = states.part.id, axis, knots, states.reject, figures
-    missing = [table for table in tables if asked not in _answered_by(table)]
+    asked = best_by(states, axis, beliefs)
+    missing = [table for table in tables if asked not in answers_of(table)]
     for table, best in zip(missing, _best_of_each(missing, states, axis, beliefs), strict=True):
-        _answered_by(table)[asked] = best
-    return [_answered_by(table)[asked] for table in tables]
+        answers_of(table)[asked] = best
+    return [answers_of(table)[asked] for table in tables]
 
 
-_by_table: dict[int, dict[object, tuple[float, str]]] = {}
+def best_by(states: PartStates, axis: Axis, beliefs: Beliefs) -> object:
+    """All that decides how well tables show a part by hand."""
+    return _at_reject(states, axis), beliefs.masked_chance, beliefs.floor_mm, beliefs.share_of_change
 
 
-def _answered_by(table: ResponseTable) -> dict[object, tuple[float, str]]:
-    """What a table answered by what it was asked; forgotten with the table."""
-    if id(table) not in _by_table:
-        _by_table[id(table)] = {}
-        finalize(table, _by_table.pop, id(table), None).atexit = False
-    return _by_table[id(table)]
+_by_tables: dict[tuple[int, ...], dict[object, Any]] = {}
+
+
+def answers_of(*tables: ResponseTable) -> dict[object, Any]:
+    """What a table, or several together, answered by what was asked; forgotten with the first that leaves memory."""
+    ids = tuple(map(id, tables))
+    if ids not in _by_tables:
+        _by_tables[ids] = {}
+        for table in tables:
+            finalize(table, _by_tables.pop, ids, None).atexit = False
+    return _by_tables[ids]
 
 
 def _best_of_each(

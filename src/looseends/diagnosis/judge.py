@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp
+from typing import cast
 
+from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.again import Doubtful, again_remarks, doubtful_readings
+from looseends.diagnosis.all_read import AllRead
+from looseends.diagnosis.as_done import overcalling_remark, stand_remarks
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
@@ -26,11 +30,10 @@ from looseends.diagnosis.remarks import CannotShow, cannot_show_cases, cannot_sh
 from looseends.diagnosis.repairs import repairs_of
 from looseends.diagnosis.rules import Rules
 from looseends.diagnosis.store import TableStore
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.verdict import PartEvidence, finding_of, in_order
-from looseends.diagnosis.words import THE_VISIT, WatchName, check_words, reading_words, setup_words
+from looseends.diagnosis.verdict import finding_of, in_order, verdict_of
+from looseends.diagnosis.verdict_word import PartEvidence
+from looseends.diagnosis.words import WatchName, check_words, reading_words
 from looseends.inspection.types import (
-    CheckDone,
     Finding,
     Grounds,
     Judgement,
@@ -40,8 +43,7 @@ from looseends.inspection.types import (
     Unproven,
     Visit,
 )
-from looseends.language import AsWritten, say
-from looseends.vehicle.setup import Setup
+from looseends.language import say
 from looseends.vehicle.vehicle import Part, Vehicle
 
 _TOLD, _MOST_TOLD, _MOVERS = 0.02, 12, 4
@@ -88,7 +90,7 @@ def standing_of(diagnosed: Diagnosed, policy: Policy) -> Standing:
     rules = rules_of(found, policy)
     findings = findings_of(found, rules)
     unproven = _unproven(found, findings, [cannot_show_remark(found.vehicle, case) for case in _cases(found)])
-    return Standing(_ordered(found, findings, rules), _suspects(found, told=0), unproven)
+    return Standing(_ordered(found, findings, rules), _suspects(found, findings, told=0), unproven)
 
 
 def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judgement:
@@ -104,8 +106,8 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         *(cannot_show_remark(vehicle, case) for case in cases),
         *contradiction_remarks(clues, final, beliefs),
         *again_remarks(vehicle, doubtful_of(found), final),
-        *_stand_remarks(visit.checks, checks, tables),
-        *(_overcalling_remark(observer) for observer in found.overcalling),
+        *stand_remarks(visit.checks, checks, tables),
+        *(overcalling_remark(observer) for observer in found.overcalling),
         *hiding_remarks(found, findings),
     ]
     return Judgement(
@@ -113,7 +115,7 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         vehicle_name=vehicle.name,
         findings=_ordered(found, findings, rules),
         system_findings=system_findings(vehicle, visit.jurisdiction, clues, beliefs),
-        suspects=_suspects(found),
+        suspects=_suspects(found, findings),
         sets=tuple(SuspectSet(e.parts, p, e.solved_exactly) for e, p in final.leading(beliefs.leading_sets)),
         unproven=_unproven(found, findings, remarks),
         next_checks=next_checks(found, policy, [case.states for case in cases if case.passed], by),
@@ -135,59 +137,41 @@ def _unproven(found: Diagnosed, findings: Sequence[Finding], remarks: Sequence[G
     return unproven_parts(found.vehicle, findings, found.states, found.tables, skipped, remarks, found.beliefs)
 
 
-def _overcalling_remark(observer: str) -> Grounds:
-    words = say(
-        "{observer} calls hardly anything still: these grades are taken as those of a person who calls everything at "
-        "least slight, and prove little. Have somebody else do the checks that matter.",
-        observer=AsWritten(observer),
-    )
-    return Grounds("contradiction", words, None, THE_VISIT, "")
-
-
-def _stand_remarks(
-    recorded: Sequence[CheckDone], used: Sequence[CheckDone], tables: Mapping[Setup, ResponseTable]
-) -> list[Grounds]:
-    remarks = []
-    by_number = {done.number: done for done in recorded}
-    for after in used:
-        before = by_number[after.number]
-        if before.setup != after.setup:
-            words = say(
-                "In {check} the rebound stop was touching: the stand was too far inboard, and the spring pressed "
-                "through the ball joints. What this check showed was judged so.",
-                check=check_words(before),
-            )
-            remarks.append(Grounds("cannot show", words, None, THE_VISIT, check_words(before)))
-        elif before.setup.support == "arm" and before.stop_gap_mm is None:
-            words = say(
-                "In {check} ({setup}) no gap at the rebound stop was written down; it was taken as open. A feeler in "
-                "the gap is the proof that the joint was unloaded.",
-                check=check_words(before),
-                setup=setup_words(before.setup),
-            )
-            source = say("common practice, no source")
-            remarks.append(Grounds("policy", words, "common practice", source, check_words(before)))
-    return remarks
-
-
 def rules_of(found: Diagnosed, policy: Policy) -> Rules:
-    """What law and policy say in this visit."""
-    visit, vehicle = found.visit, found.vehicle
-    judged = judged_limits(vehicle, visit.jurisdiction, found.clues, found.beliefs)
-    beyond = beyond_law(judged, vehicle, found.posterior, found.beliefs)
-    return Rules(policy, vehicle, visit.jurisdiction, visit.conditions, beyond)
+    """What law and policy say in this visit; the same object for all who ask by one policy."""
+    known = found.known.get("rules")
+    if known is None or known.policy != policy:
+        visit, vehicle = found.visit, found.vehicle
+        judged = judged_limits(vehicle, visit.jurisdiction, found.clues, found.beliefs)
+        beyond = beyond_law(judged, vehicle, found.posterior, found.beliefs)
+        known = found.known["rules"] = Rules(policy, vehicle, visit.jurisdiction, visit.conditions, beyond)
+    return cast(Rules, known)
 
 
 def findings_of(found: Diagnosed, rules: Rules) -> list[Finding]:
-    """The finding on every part, in the vehicle's order."""
-    return [finding_on(part, found, rules) for part in found.vehicle.parts.values()]
+    """The finding on every part, in the vehicle's order; kept for who asks again by the same rules."""
+    known = found.known.get("findings")
+    if known is None or known[0] is not rules:
+        made = [finding_on(part, found, rules) for part in found.vehicle.parts.values()]
+        known = found.known["findings"] = rules, made
+    return list(known[1])
 
 
 def finding_on(part: Part, found: Diagnosed, rules: Rules) -> Finding:
     """The finding on one part."""
+    return finding_of(_evidence_on(part, found, rules))
+
+
+def verdict_on(part: Part, found: Diagnosed, rules: Rules) -> VerdictWord:
+    """The word of the finding on one part alone."""
+    return verdict_of(_evidence_on(part, found, rules))
+
+
+def _evidence_on(part: Part, found: Diagnosed, rules: Rules) -> PartEvidence:
+    if "read" not in found.known:
+        found.known["read"] = AllRead(found.posterior, found.clues, found.beliefs)
     seen = [condition for condition in found.visit.conditions if condition.part == part.id and condition.present]
-    states = found.states.get(part.id)
-    return finding_of(PartEvidence(part, states, found.posterior, found.clues, seen, found.beliefs, rules))
+    return PartEvidence(part, found.states.get(part.id), found.known["read"], seen, rules)
 
 
 def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[str, ...]:
@@ -197,7 +181,7 @@ def replaced_as_seen(visit: Visit, found: Diagnosed, policy: Policy) -> tuple[st
         return ()
     under = under_policy(found, policy)
     rules = rules_of(under, policy)
-    return tuple(part for part in seen if finding_on(found.vehicle.parts[part], under, rules).verdict != "plan")
+    return tuple(part for part in seen if verdict_on(found.vehicle.parts[part], under, rules) != "plan")
 
 
 def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
@@ -206,7 +190,9 @@ def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
     known = found if beliefs == found.beliefs else found.known.get("under")
     if known is None or known.beliefs != beliefs:
         known = found.known["under"] = replace(found, beliefs=beliefs)
-    foresee(known.clues, known.states.values(), beliefs)
+    if "foreseen" not in known.known:
+        foresee(known.clues, known.states.values(), beliefs)
+        known.known["foreseen"] = True
     return known
 
 
@@ -224,16 +210,15 @@ def _ordered(found: Diagnosed, findings: Sequence[Finding], rules: Rules) -> tup
     return in_order(said, {part.id: part.kind.group for part in found.vehicle.parts.values()}, rules)
 
 
-def _suspects(found: Diagnosed, told: int = _MOST_TOLD) -> tuple[Suspect, ...]:
+def _suspects(found: Diagnosed, findings: Sequence[Finding], told: int = _MOST_TOLD) -> tuple[Suspect, ...]:
     """Every part that may be worn, the likeliest first; of `told` of them the readings that speak for or against."""
-    final = found.posterior
+    final, names = found.posterior, {finding.part: finding.name for finding in findings}
     chances = {part: (final.marginal(part), final.prior.chance(part)) for part in final.states}
     order = sorted(chances, key=lambda part: -chances[part][0])
     moved = [part for part in order if chances[part][0] >= _TOLD][:told]
     movers = moved_by(final, ReadingSet.of(found.clues, found.beliefs), moved) if found.clues and moved else {}
     return tuple(
-        Suspect(part, final.states[part].part.name, *chances[part], tuple(map(_mover, movers.get(part, ())[:_MOVERS])))
-        for part in order
+        Suspect(part, names[part], *chances[part], tuple(map(_mover, movers.get(part, ())[:_MOVERS]))) for part in order
     )
 
 

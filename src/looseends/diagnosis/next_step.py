@@ -13,7 +13,7 @@ from looseends.diagnosis.calls import By
 from looseends.diagnosis.complaints import meant_in_catalogue, suspicion_of
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import entropy
-from looseends.diagnosis.judge import doubtful_of, finding_on, findings_of, rules_of, under_policy
+from looseends.diagnosis.judge import doubtful_of, findings_of, rules_of, under_policy, verdict_on
 from looseends.diagnosis.looks import fault_chances
 from looseends.diagnosis.next_check import described, described_again, described_unexplained, looks_of
 from looseends.diagnosis.next_plan import best_plan, whole_plan, worth_of
@@ -160,7 +160,7 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
         chance = found.posterior.marginal(name)
         decided = chance >= found.beliefs.worn_at_least and name not in on_one
         is_open = policy.next.unlikely(states.part.kind.group) < chance and not decided and name not in skipped
-        if is_open and finding_on(states.part, found, rules).verdict != "sound":
+        if is_open and verdict_on(states.part, found, rules) != "sound":
             weight = policy.weight(states.part.kind.group, raised=name in raised)
             stakes[name] = weight * float(entropy(np.array(chance)))
     for name, chance in fault_chances(found).items():

@@ -238,11 +238,12 @@ def _springs_so(clue: Clue, expected: Array, spread: Array) -> bool:
 
 def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Clue]:
     """Readings of more than the leading explanation expects that no two others of the same watch outvote."""
-    fits = [explained(clue, posterior, beliefs) for clue in clues]
     return [
         clue
-        for clue, fit in zip(clues, fits, strict=True)
-        if not fit and _reads_more(clue, posterior) and _agreeing(clue, clues, fits) < _OUTVOTED_BY
+        for clue in clues
+        if _reads_more(clue, posterior)
+        and not explained(clue, posterior, beliefs)
+        and _agreeing(clue, clues, posterior, beliefs) < _OUTVOTED_BY
     ]
 
 
@@ -254,6 +255,7 @@ def _reads_more(clue: Clue, posterior: Posterior) -> bool:
     return not says_none(clue)
 
 
-def _agreeing(clue: Clue, clues: Sequence[Clue], fits: Sequence[bool]) -> int:
-    same = [c.check.setup == clue.check.setup and c.reading.watch == clue.reading.watch for c in clues]
-    return sum(there and fit for there, fit in zip(same, fits, strict=True))
+def _agreeing(clue: Clue, clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> int:
+    """So many readings of the same watch in the same setup are explained."""
+    same = [c for c in clues if c.check.setup == clue.check.setup and c.reading.watch == clue.reading.watch]
+    return sum(explained(other, posterior, beliefs) for other in same)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from looseends.diagnosis.detect import chance_seen_by_any
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.proving import best_setup
 from looseends.diagnosis.remarks import says_none
+from looseends.diagnosis.seen_by_any import chance_seen_by_any
 from looseends.diagnosis.words import setup_words
 from looseends.inspection.types import Repair, Replaced
 from looseends.language import Percent, say

@@ -39,7 +39,7 @@ def proven_together(
     """The parts that are seen by at least one of the steps with the chance that proves.
 
     What masks a joint masks it in every step alike, so it counts once; else steps miss it independently, as a judgement
-    counts it (`detect.chance_seen_by_any`).
+    counts it (`seen_by_any`).
     """
     found = []
     for part in parts:

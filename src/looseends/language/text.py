@@ -37,6 +37,8 @@ class Text(str, Sayable):
 
     def said(self, speech: Speech) -> str:
         """The sentence in that language and those units."""
+        if speech == ENGLISH:
+            return str(self)  # as it was made; texts stand in texts, and each would be made anew at every level
         if speech.language in self.names:
             return self.names[speech.language]
         if self.counted is None:
@@ -68,7 +70,9 @@ def known_as(name: str, **names: str) -> Text:
 
 
 def joined(parts: Sequence[Value], separator: str = " ") -> Text:
-    """Several sentences or list entries, one after the other."""
+    """Several sentences or list entries, one after the other; one alone is itself."""
+    if len(parts) == 1 and isinstance(only := parts[0], Text):
+        return only
     values = {f"part{k}": part for k, part in enumerate(parts)}
     return say(separator.join(f"{{{name}}}" for name in values), **values)
 
