@@ -1,0 +1,131 @@
+"""What would be called at every watch where some parts are in some states: the same whatever was read, so it is kept."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.calls import By, Watched, calls_of
+from looseends.diagnosis.table import ResponseTable
+from looseends.mechanics.bodies import Array
+
+Names = tuple[str, ...]
+Places = tuple[int, ...]
+"""The state that each of some parts is in."""
+
+_MOST_BYTES = 32_000_000
+"""So much of one way of taking a watch stays in memory, what was asked for last."""
+
+_BLOCK = 4000
+
+
+class Forecast:
+    """Chances of all calls at the watches of some setups, one after another, by one way of taking them.
+
+    `sound` (w, calls) on a sound vehicle. Parts that move a watch together add up there.
+    """
+
+    def __init__(self, tables: Sequence[ResponseTable], beliefs: Beliefs, by: By) -> None:
+        self._tables, self._beliefs = tuple(tables), beliefs
+        self._watched = calls_of(by).at(tables, beliefs)
+        count = self._watched.count
+        self.sound = self._watched.chances(np.arange(count), np.zeros((count, 2)))
+        self._moved = _moved(tables)
+        self._known: OrderedDict[Names, dict[Places, Array]] = OrderedDict()
+        self._bytes = 0
+
+    def is_of(self, tables: Collection[ResponseTable], beliefs: Beliefs) -> bool:
+        """Whether it is of just these tables and beliefs."""
+        same = len(tables) == len(self._tables) and all(a is b for a, b in zip(tables, self._tables, strict=True))
+        return same and beliefs == self._beliefs
+
+    def meetings(self, parts: Iterable[str]) -> list[Names]:
+        """Those of some parts that move a watch, and each choice of several that some watch is moved by together."""
+        movers = [name for name in parts if name in self._moved]
+        moved_by = np.zeros(self._watched.count, dtype=np.intp)
+        for place, name in enumerate(movers):
+            moved_by[self._moved[name]] |= 1 << place
+        together = sorted(set(moved_by.tolist()) - {0})  # numpy's own way loads its masked arrays first
+        return [tuple(name for place, name in enumerate(movers) if bits >> place & 1) for bits in together]
+
+    def watches(self, names: Names) -> NDArray[np.intp]:
+        """Watches (w,) that each of some parts moves."""
+        first, *others = (self._moved[name] for name in names)
+        for other in others:
+            first = first[np.isin(first, other, assume_unique=True)]
+        return first
+
+    def chances(self, asked: Mapping[Names, Collection[Places]]) -> dict[Names, Array]:
+        """Chance (n, w, calls) of each call where some parts are in some states (n), at the watches that all move."""
+        missing = {}
+        for names, places in asked.items():
+            known = self._known.setdefault(names, {})
+            self._known.move_to_end(names)
+            if new := [place for place in places if place not in known]:
+                missing[names] = new
+        if missing:
+            self._work_out(missing)
+        found = {names: np.array([self._known[names][place] for place in places]) for names, places in asked.items()}
+        while self._bytes > _MOST_BYTES:
+            _, known = self._known.popitem(last=False)
+            self._bytes -= sum(chance.nbytes for chance in known.values())
+        return found
+
+    def _work_out(self, missing: Mapping[Names, Sequence[Places]]) -> None:
+        """Ask for what is not known yet, all at once."""
+        changes = {name: self._change(name) for name in dict.fromkeys(name for names in missing for name in names)}
+        where, change = [], []
+        for names, places in missing.items():
+            watches = self.watches(names)
+            added = np.zeros((len(places), len(watches), 2))
+            for name, states in zip(names, np.array(places).T, strict=True):
+                added += changes[name][states][:, np.searchsorted(self._moved[name], watches)]
+            where.append(np.tile(watches, len(places)))
+            change.append(added.reshape(-1, 2))
+        each = _in_blocks(self._watched, np.concatenate(where), np.concatenate(change))
+        first = 0
+        for (names, places), own in zip(missing.items(), where, strict=True):
+            chances = each[first : first + len(own)].reshape(len(places), -1, each.shape[1])
+            first += len(own)
+            # Copies: a view would keep all that was asked for at once.
+            self._known[names].update((place, chance.copy()) for place, chance in zip(places, chances, strict=True))
+            self._bytes += chances.nbytes
+
+    def _change(self, name: str) -> Array:
+        """Change (s, w, 2) [mm] of the watches that a part moves in all its states."""
+        return np.concatenate([table.singles[name] for table in self._tables if name in table.singles], axis=1)
+
+
+class Forecasts:
+    """The forecasts of one vehicle, one for each way of taking a watch; nothing in them depends on what was read."""
+
+    def __init__(self) -> None:
+        self._by: dict[By, Forecast] = {}
+
+    def of(self, tables: Collection[ResponseTable], beliefs: Beliefs, by: By) -> Forecast:
+        """The forecast of some setups; begun anew where tables or beliefs are others than when it was asked for last."""
+        known = self._by.get(by)
+        if known is None or not known.is_of(tables, beliefs):
+            known = self._by[by] = Forecast(tuple(tables), beliefs, by)
+        return known
+
+
+def _moved(tables: Iterable[ResponseTable]) -> dict[str, NDArray[np.intp]]:
+    """Watches (w,) that each part moves, of some setups one after another."""
+    found: dict[str, list[NDArray[np.intp]]] = {}
+    first = 0
+    for table in tables:
+        for name in table.singles:
+            found.setdefault(name, []).append(np.arange(first, first + len(table.watches)))
+        first += len(table.watches)
+    return {name: np.concatenate(watches) for name, watches in found.items()}
+
+
+def _in_blocks(watched: Watched, where: NDArray[np.intp], change: Array) -> Array:
+    """Chances (n, calls) as `Watched.chances`, a few thousand at a time: what is in the cache takes half as long."""
+    blocks = range(0, len(where), _BLOCK)
+    return np.concatenate([watched.chances(where[i : i + _BLOCK], change[i : i + _BLOCK]) for i in blocks])
