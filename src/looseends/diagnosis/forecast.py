@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import reduce
+from itertools import combinations
+from operator import and_, or_
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,7 +39,9 @@ class Forecast:
         count = self._watched.count
         self.sound = self._watched.chances(np.arange(count), np.zeros((count, 2)))
         self._moved = _moved(tables)
-        self._known: OrderedDict[Names, dict[Places, Array]] = OrderedDict()
+        # The same watches as the bits of one number.
+        self._bits = {name: sum(1 << watch for watch in moved.tolist()) for name, moved in self._moved.items()}
+        self._known: OrderedDict[Names, _Known] = OrderedDict()
         self._bytes = 0
 
     def is_of(self, tables: Collection[ResponseTable], beliefs: Beliefs) -> bool:
@@ -44,43 +50,51 @@ class Forecast:
         return same and beliefs == self._beliefs
 
     def meetings(self, parts: Iterable[str]) -> list[Names]:
-        """Those of some parts that move a watch, and each choice of several that some watch is moved by together."""
+        """Those choices of some parts that move a watch together, just these of them."""
         movers = [name for name in parts if name in self._moved]
-        moved_by = np.zeros(self._watched.count, dtype=np.intp)
-        for place, name in enumerate(movers):
-            moved_by[self._moved[name]] |= 1 << place
-        together = sorted(set(moved_by.tolist()) - {0})  # numpy's own way loads its masked arrays first
-        return [tuple(name for place, name in enumerate(movers) if bits >> place & 1) for bits in together]
+        found = []
+        for count in range(1, len(movers) + 1):
+            for chosen in combinations(movers, count):
+                others = (self._bits[name] for name in movers if name not in chosen)
+                if reduce(and_, (self._bits[name] for name in chosen)) & ~reduce(or_, others, 0):
+                    found.append(chosen)
+        return found
 
-    def watches(self, names: Names) -> NDArray[np.intp]:
-        """Watches (w,) that each of some parts moves."""
-        first, *others = (self._moved[name] for name in names)
-        for other in others:
-            first = first[np.isin(first, other, assume_unique=True)]
-        return first
+    def chances(self, asked: Mapping[Names, Collection[Places]]) -> dict[Names, tuple[NDArray[np.intp], Array]]:
+        """Watches (w,) that some parts all move, and the chance (n, w, calls) of each call in some of their states (n).
 
-    def chances(self, asked: Mapping[Names, Collection[Places]]) -> dict[Names, Array]:
-        """Chance (n, w, calls) of each call where some parts are in some states (n), at the watches that all move."""
+        Of some parts together, each of several such choices.
+        """
         missing = {}
         for names, places in asked.items():
-            known = self._known.setdefault(names, {})
-            self._known.move_to_end(names)
-            if new := [place for place in places if place not in known]:
+            known = self._known_of(names)
+            if new := [place for place in places if place not in known.chances]:
                 missing[names] = new
         if missing:
             self._work_out(missing)
-        found = {names: np.array([self._known[names][place] for place in places]) for names, places in asked.items()}
+        found = {names: self._known[names].of(places) for names, places in asked.items()}
         while self._bytes > _MOST_BYTES:
             _, known = self._known.popitem(last=False)
-            self._bytes -= sum(chance.nbytes for chance in known.values())
+            self._bytes -= sum(chance.nbytes for chance in known.chances.values())
         return found
+
+    def _known_of(self, names: Names) -> _Known:
+        """What is known of some parts, as what was asked for last."""
+        if names in self._known:
+            self._known.move_to_end(names)
+        else:
+            first, *others = (self._moved[name] for name in names)
+            for other in others:
+                first = first[np.isin(first, other, assume_unique=True)]
+            self._known[names] = _Known(first)
+        return self._known[names]
 
     def _work_out(self, missing: Mapping[Names, Sequence[Places]]) -> None:
         """Ask for what is not known yet, all at once."""
         changes = {name: self._change(name) for name in dict.fromkeys(name for names in missing for name in names)}
         where, change = [], []
         for names, places in missing.items():
-            watches = self.watches(names)
+            watches = self._known[names].watches
             added = np.zeros((len(places), len(watches), 2))
             for name, states in zip(names, np.array(places).T, strict=True):
                 added += changes[name][states][:, np.searchsorted(self._moved[name], watches)]
@@ -92,12 +106,25 @@ class Forecast:
             chances = each[first : first + len(own)].reshape(len(places), -1, each.shape[1])
             first += len(own)
             # Copies: a view would keep all that was asked for at once.
-            self._known[names].update((place, chance.copy()) for place, chance in zip(places, chances, strict=True))
+            copies = {place: chance.copy() for place, chance in zip(places, chances, strict=True)}
+            self._known[names].chances.update(copies)
             self._bytes += chances.nbytes
 
     def _change(self, name: str) -> Array:
         """Change (s, w, 2) [mm] of the watches that a part moves in all its states."""
         return np.concatenate([table.singles[name] for table in self._tables if name in table.singles], axis=1)
+
+
+@dataclass
+class _Known:
+    """Watches (w,) that some parts all move, and the chances (w, calls) there in those of their states asked for."""
+
+    watches: NDArray[np.intp]
+    chances: dict[Places, Array] = field(default_factory=dict)
+
+    def of(self, places: Iterable[Places]) -> tuple[NDArray[np.intp], Array]:
+        """The watches, and the chances (n, w, calls) in some states."""
+        return self.watches, np.array([self.chances[place] for place in places])
 
 
 class Forecasts:

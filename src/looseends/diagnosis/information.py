@@ -78,12 +78,13 @@ def _told(
     names = tuple(dict.fromkeys(chain.from_iterable(e.parts for e, _ in leading)))
     worn = np.array([[name in e.parts for name in names] for e, _ in leading], dtype=float)
     firsts = dict(zip(tables, np.cumsum([0, *(len(table.watches) for table in tables.values())]).tolist(), strict=False))
-    draw = _Draw(weight)
+    tells = np.ptp(chances, axis=0).max(axis=1) > _ALIKE
+    doubt, draw = entropy(weight @ worn), _Draw(weight)
     found = {}
     for setup in wanted:
-        own = chances[:, firsts[setup] : firsts[setup] + len(tables[setup].watches)]
-        bits, settled = _information(own, weight, worn, draw)
-        found[setup] = Told(bits, {names[i]: float(settled[i]) for i in np.flatnonzero(settled)})
+        telling = firsts[setup] + np.flatnonzero(tells[firsts[setup] : firsts[setup] + len(tables[setup].watches)])
+        bits, settled = _information(chances[:, telling], weight, worn, doubt, draw)
+        found[setup] = Told(bits, {name: share for name, share in zip(names, settled.tolist(), strict=True) if share})
     return found
 
 
@@ -92,9 +93,8 @@ def expected_information(posterior: Posterior, table: ResponseTable, beliefs: Be
     return told_by(posterior, {table.setup: table}, beliefs, by)[table.setup].bits
 
 
-def _information(chances: Array, weight: Array, worn: Array, draw: _Draw) -> tuple[float, Array]:
-    """Bits about the set, and the share (p,) settled of each part's doubt, from chances (sets, k, calls)."""
-    chances = chances[:, np.flatnonzero(np.ptp(chances, axis=0).max(axis=1) > _ALIKE)]
+def _information(chances: Array, weight: Array, worn: Array, doubt: Array, draw: _Draw) -> tuple[float, Array]:
+    """Bits about the set, and the share (p,) settled of each part's doubt [bits], from chances (sets, k, calls)."""
     if not chances.shape[1]:
         return 0.0, np.zeros(worn.shape[1])
     counted = chances.shape[2] ** chances.shape[1] <= _COUNTED
@@ -105,7 +105,7 @@ def _information(chances: Array, weight: Array, worn: Array, draw: _Draw) -> tup
     after /= mixed
     # What an outcome tells is how far it moves the sets' weights: the mean of log(after / before).
     bits = share @ (np.einsum("os,os->o", after, joint) - np.log(mixed[:, 0]))
-    settled = 1.0 - share @ entropy(after @ worn) / entropy(weight @ worn)
+    settled = 1.0 - share @ entropy(after @ worn) / doubt
     return float(max(0.0, bits) / np.log(2.0)), np.clip(settled, 0.0, 1.0)
 
 
@@ -135,8 +135,9 @@ class _Draw:
     def outcomes(self, chances: Array) -> tuple[Array, Array]:
         """Share (o,) of each outcome that was drawn and its log chance (o, sets)."""
         sets, k, calls = chances.shape
-        steps = np.cumsum(chances[..., :-1], axis=-1)[self._sets]
-        call = (self._uniform(k)[..., None] > steps).sum(axis=-1)
+        numbers, call = self._uniform(k), np.zeros((_DRAWS, k), dtype=np.intp)
+        for step in np.cumsum(chances[..., :-1], axis=-1).transpose(2, 0, 1):
+            call += numbers > step[self._sets]
         call, share = _counted_once(call, calls)
         drawn = np.zeros((len(call), k * calls))
         drawn[np.arange(len(call))[:, None], np.arange(k) * calls + call] = 1.0
@@ -178,7 +179,8 @@ def _chances(posterior: Posterior, sets: Sequence[Explanation], forecast: Foreca
         for weight, mix in zip(weights, own, strict=True):
             weight[[row[places] for places in mix.places]] = mix.weights
         numbers = np.array([mix.number for mix in own])
-        found[np.ix_(numbers, forecast.watches(names))] = np.tensordot(weights, each[names], axes=1)
+        watches, chances = each[names]
+        found[np.ix_(numbers, watches)] = np.tensordot(weights, chances, axes=1)
     return found
 
 
