@@ -83,7 +83,7 @@ def _told(
     found = {}
     for setup in wanted:
         telling = firsts[setup] + np.flatnonzero(tells[firsts[setup] : firsts[setup] + len(tables[setup].watches)])
-        bits, settled = _information(chances[:, telling], weight, worn, doubt, draw)
+        bits, settled = _information(chances.take(telling, axis=1), weight, worn, doubt, draw)
         found[setup] = Told(bits, {name: share for name, share in zip(names, settled.tolist(), strict=True) if share})
     return found
 
@@ -97,10 +97,14 @@ def _information(chances: Array, weight: Array, worn: Array, doubt: Array, draw:
     """Bits about the set, and the share (p,) settled of each part's doubt [bits], from chances (sets, k, calls)."""
     if not chances.shape[1]:
         return 0.0, np.zeros(worn.shape[1])
-    counted = chances.shape[2] ** chances.shape[1] <= _COUNTED
-    share, joint = _counted(chances, weight) if counted else draw.outcomes(chances)
-    joint -= joint.max(axis=1, keepdims=True)
-    after = np.exp(joint) * weight
+    if chances.shape[2] ** chances.shape[1] <= _COUNTED:
+        each = _counted(chances)
+        share, joint = each @ weight, np.log(each)
+    else:
+        share, joint = draw.outcomes(chances)
+        joint -= joint.max(axis=1, keepdims=True)
+        each = np.exp(joint)
+    after = each * weight
     mixed = after.sum(axis=1, keepdims=True)
     after /= mixed
     # What an outcome tells is how far it moves the sets' weights: the mean of log(after / before).
@@ -109,12 +113,12 @@ def _information(chances: Array, weight: Array, worn: Array, doubt: Array, draw:
     return float(max(0.0, bits) / np.log(2.0)), np.clip(settled, 0.0, 1.0)
 
 
-def _counted(chances: Array, weight: Array) -> tuple[Array, Array]:
-    """Probability (o,) of every outcome and its log chance (o, sets)."""
+def _counted(chances: Array) -> Array:
+    """Chance (o, sets) of every outcome."""
     outcomes = chances[:, 0]
     for k in range(1, chances.shape[1]):
-        outcomes = (outcomes[:, :, None] * chances[:, k, None, :]).reshape(len(weight), -1)
-    return np.asarray(weight @ outcomes), np.log(outcomes.T)
+        outcomes = (outcomes[:, :, None] * chances[:, k, None, :]).reshape(len(chances), -1)
+    return outcomes.T
 
 
 def entropy(chance: Array) -> Array:

@@ -133,18 +133,22 @@ def _chances(sets: Sequence[_Leading], found: Diagnosed, readings: ReadingSet, k
         if len(moving) == 1:
             asked.setdefault(moving[0], set()).update(_states(one, moving[0]).tolist())
     alone = {name: np.array(sorted(states)) for name, states in asked.items()}
-    shown = [_shown_alone(clue, found.posterior.states[name], states) for name, states in alone.items()]
-    first = dict(zip(alone, np.cumsum([0, *(len(states) for states in alone.values())]).tolist(), strict=False))
-    count, rows = sum(len(states) for states in alone.values()), []
+    # The first row is of sets that move nothing here, then come the parts that alone do, then the other sets.
+    shown = [_Shown(np.zeros((1, 1, 2)), np.zeros((1, 1, 2)), np.ones(1))]
+    shown += [_shown_alone(clue, found.posterior.states[name], states) for name, states in alone.items()]
+    first = dict(zip(alone, np.cumsum([1, *(len(states) for states in alone.values())]).tolist(), strict=False))
+    count, rows = sum(len(one.change) for one in shown), []
     for one, moving in zip(sets, movers, strict=True):
         if len(moving) == 1:
             (name,) = moving
             rows.append(first[name] + np.searchsorted(alone[name], _states(one, name)))
-            continue
-        change, cell = change_together(one.parts, one.places, views, readings, np.array([k]))
-        shown.append(_Shown(change, np.broadcast_to(cell, change.shape), np.ones(1)))
-        rows.append(count + np.arange(len(change)))
-        count += len(change)
+        elif moving or readings.beside(one.parts)[k]:
+            change, cell = change_together(one.parts, one.places, views, readings, np.array([k]))
+            shown.append(_Shown(change, cell, np.ones(1)))
+            rows.append(count + np.arange(len(change)))
+            count += len(change)
+        else:
+            rows.append(np.zeros(len(one.weights), dtype=np.intp))
     calls = _calls(clue, shown, found.beliefs)
     return np.array([one.weights @ calls[own] for one, own in zip(sets, rows, strict=True)])
 
