@@ -140,7 +140,9 @@ class Diagnosing:
         final = with_hidden_joints(first, clues, weighed_so)
         by_id = {s.part.id: s for s in states}
         usual_tables = {setup: tables[setup] for setup in others}
-        return Diagnosed(visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling, common.forecasts)
+        return Diagnosed(
+            visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling, common.forecasts
+        )
 
 
 def weighed(

@@ -1,4 +1,4 @@
-"""What would be called at every watch where some parts are in some states: the same whatever was read, so it is kept."""
+"""What would be called at every watch with some parts in some states: the same whatever was read, so it is kept."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ Names = tuple[str, ...]
 Places = tuple[int, ...]
 """The state that each of some parts is in."""
 
-_MOST_BYTES = 32_000_000
-"""So much of one way of taking a watch stays in memory, what was asked for last."""
+_MOST_BYTES = 24_000_000
+"""So much of one way of taking a watch stays in memory."""
 
 _BLOCK = 4000
 
@@ -30,7 +30,8 @@ _BLOCK = 4000
 class Forecast:
     """Chances of all calls at the watches of some setups, one after another, by one way of taking them.
 
-    `sound` (w, calls) on a sound vehicle. Parts that move a watch together add up there.
+    `sound` (w, calls) on a sound vehicle. Parts that move a watch together add up there. `bytes_kept` of memory hold
+    what was asked for last.
     """
 
     def __init__(self, tables: Sequence[ResponseTable], beliefs: Beliefs, by: By) -> None:
@@ -42,7 +43,7 @@ class Forecast:
         # The same watches as the bits of one number.
         self._bits = {name: sum(1 << watch for watch in moved.tolist()) for name, moved in self._moved.items()}
         self._known: OrderedDict[Names, _Known] = OrderedDict()
-        self._bytes = 0
+        self.bytes_kept = 0
 
     def is_of(self, tables: Collection[ResponseTable], beliefs: Beliefs) -> bool:
         """Whether it is of just these tables and beliefs."""
@@ -73,9 +74,9 @@ class Forecast:
         if missing:
             self._work_out(missing)
         found = {names: self._known[names].of(places) for names, places in asked.items()}
-        while self._bytes > _MOST_BYTES:
+        while self.bytes_kept > _MOST_BYTES:
             _, known = self._known.popitem(last=False)
-            self._bytes -= sum(chance.nbytes for chance in known.chances.values())
+            self.bytes_kept -= sum(chance.nbytes for chance in known.chances.values())
         return found
 
     def _known_of(self, names: Names) -> _Known:
@@ -108,7 +109,7 @@ class Forecast:
             # Copies: a view would keep all that was asked for at once.
             copies = {place: chance.copy() for place, chance in zip(places, chances, strict=True)}
             self._known[names].chances.update(copies)
-            self._bytes += chances.nbytes
+            self.bytes_kept += chances.nbytes
 
     def _change(self, name: str) -> Array:
         """Change (s, w, 2) [mm] of the watches that a part moves in all its states."""
@@ -134,7 +135,7 @@ class Forecasts:
         self._by: dict[By, Forecast] = {}
 
     def of(self, tables: Collection[ResponseTable], beliefs: Beliefs, by: By) -> Forecast:
-        """The forecast of some setups; begun anew where tables or beliefs are others than when it was asked for last."""
+        """The forecast of some setups; begun anew where tables or beliefs are others than when last asked for."""
         known = self._by.get(by)
         if known is None or not known.is_of(tables, beliefs):
             known = self._by[by] = Forecast(tuple(tables), beliefs, by)

@@ -77,7 +77,9 @@ def _told(
     chances = _chances(posterior, [e for e, _ in leading], forecast)
     names = tuple(dict.fromkeys(chain.from_iterable(e.parts for e, _ in leading)))
     worn = np.array([[name in e.parts for name in names] for e, _ in leading], dtype=float)
-    firsts = dict(zip(tables, np.cumsum([0, *(len(table.watches) for table in tables.values())]).tolist(), strict=False))
+    firsts = dict(
+        zip(tables, np.cumsum([0, *(len(table.watches) for table in tables.values())]).tolist(), strict=False)
+    )
     tells = np.ptp(chances, axis=0).max(axis=1) > _ALIKE
     doubt, draw = entropy(weight @ worn), _Draw(weight)
     found = {}
