@@ -81,12 +81,16 @@ def _told(
         zip(tables, np.cumsum([0, *(len(table.watches) for table in tables.values())]).tolist(), strict=False)
     )
     tells = np.ptp(chances, axis=0).max(axis=1) > _ALIKE
-    doubt, draw = entropy(weight @ worn), _Draw(weight)
-    found = {}
+    draw, found, outcomes = _Draw(weight), {}, {}
     for setup in wanted:
         telling = firsts[setup] + np.flatnonzero(tells[firsts[setup] : firsts[setup] + len(tables[setup].watches)])
-        bits, settled = _information(chances.take(telling, axis=1), weight, worn, doubt, draw)
-        found[setup] = Told(bits, {name: share for name, share in zip(names, settled.tolist(), strict=True) if share})
+        found[setup] = Told(0.0, {})
+        if len(telling):
+            outcomes[setup] = _outcomes(chances.take(telling, axis=1), weight, draw)
+    if outcomes:
+        every_bits, settled = _information(list(outcomes.values()), weight, worn)
+        for setup, bits, shares in zip(outcomes, every_bits.tolist(), settled.tolist(), strict=True):
+            found[setup] = Told(bits, {name: share for name, share in zip(names, shares, strict=True) if share})
     return found
 
 
@@ -95,24 +99,40 @@ def expected_information(posterior: Posterior, table: ResponseTable, beliefs: Be
     return told_by(posterior, {table.setup: table}, beliefs, by)[table.setup].bits
 
 
-def _information(chances: Array, weight: Array, worn: Array, doubt: Array, draw: _Draw) -> tuple[float, Array]:
-    """Bits about the set, and the share (p,) settled of each part's doubt [bits], from chances (sets, k, calls)."""
-    if not chances.shape[1]:
-        return 0.0, np.zeros(worn.shape[1])
+@dataclass(frozen=True)
+class _Outcomes:
+    """Outcomes (o) of one setup: the share of each, and its chance (o, sets) in each set with the logarithm of that.
+
+    The chance only up to a factor of each outcome's own.
+    """
+
+    share: Array
+    chance: Array
+    log_chance: Array
+
+
+def _outcomes(chances: Array, weight: Array, draw: _Draw) -> _Outcomes:
+    """All outcomes of one setup, or those drawn, from chances (sets, k, calls)."""
     if chances.shape[2] ** chances.shape[1] <= _COUNTED:
-        each = _counted(chances)
-        share, joint = each @ weight, np.log(each)
-    else:
-        share, joint = draw.outcomes(chances)
-        joint -= joint.max(axis=1, keepdims=True)
-        each = np.exp(joint)
-    after = each * weight
-    mixed = after.sum(axis=1, keepdims=True)
-    after /= mixed
+        counted = _counted(chances)
+        return _Outcomes(counted @ weight, counted, np.log(counted))
+    share, logs = draw.outcomes(chances)
+    logs -= logs.max(axis=1, keepdims=True)
+    return _Outcomes(share, np.exp(logs), logs)
+
+
+def _information(outcomes: Sequence[_Outcomes], weight: Array, worn: Array) -> tuple[Array, Array]:
+    """Of each of some setups the bits (n,) about the set, and the share (n, p) settled of each part's doubt."""
+    share = np.concatenate([one.share for one in outcomes])
+    after = np.concatenate([one.chance for one in outcomes]) * weight
+    logs = np.concatenate([one.log_chance for one in outcomes])
+    mixed = after.sum(axis=1)
+    after /= mixed[:, None]
+    first = np.cumsum([0, *(len(one.share) for one in outcomes[:-1])])
     # What an outcome tells is how far it moves the sets' weights: the mean of log(after / before).
-    bits = share @ (np.einsum("os,os->o", after, joint) - np.log(mixed[:, 0]))
-    settled = 1.0 - share @ entropy(after @ worn) / doubt
-    return float(max(0.0, bits) / np.log(2.0)), np.clip(settled, 0.0, 1.0)
+    bits = np.add.reduceat(share * (np.einsum("os,os->o", after, logs) - np.log(mixed)), first)
+    left = np.add.reduceat(share[:, None] * entropy(after @ worn), first)
+    return np.maximum(bits, 0.0) / np.log(2.0), np.clip(1.0 - left / entropy(weight @ worn), 0.0, 1.0)
 
 
 def _counted(chances: Array) -> Array:
