@@ -11,7 +11,7 @@ import pytest
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.explanation import Counted, Explanation, Posterior, normalized
-from looseends.diagnosis.information import entropy, expected_information, told_by
+from looseends.diagnosis.information import _counted_once, entropy, expected_information, told_by
 from looseends.diagnosis.likelihood import grade_chances
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.policy_file import load_policy
@@ -101,18 +101,22 @@ def test_exact_never_more_information_than_there_is_doubt() -> None:
     assert 0.8 < expected_information(found, table, beliefs()) <= 1.0 + 1e-9
 
 
+def three_shown() -> tuple[Posterior, ResponseTable]:
+    """Three parts and five watches."""
+    states = states_of(CARRIER, JAM_NUT, FOLLOWER)
+    changes = {
+        s.part.id: growing(s, {number: 0.8, number + 1: 0.5, 4: 0.4}, watches=5) for number, s in enumerate(states)
+    }
+    table = made_table(changes, watches=tuple("abcde"), sound=[[0.3, 0.1]] * 5)
+    return posterior(states, {CARRIER: -0.5, JAM_NUT: -1.0, FOLLOWER: -2.0}, (), beliefs()), table
+
+
 @pytest.mark.parametrize("by", ["hand", "gauge"])
 def test_independent_many_watches_are_drawn_near_to_every_outcome_counted(
     by: By, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Five watches of three parts, once drawn and once with all outcomes counted."""
-    states = states_of(CARRIER, JAM_NUT, FOLLOWER)
-    watches = tuple("abcde")
-    changes = {
-        s.part.id: growing(s, {number: 0.8, number + 1: 0.5, 4: 0.4}, watches=5) for number, s in enumerate(states)
-    }
-    table = made_table(changes, watches=watches, sound=[[0.3, 0.1]] * 5)
-    found = posterior(states, {CARRIER: -0.5, JAM_NUT: -1.0, FOLLOWER: -2.0}, (), beliefs())
+    found, table = three_shown()
     drawn = told_by(found, {ON_ARM: table}, beliefs(), by)[ON_ARM]
     monkeypatch.setattr("looseends.diagnosis.information._COUNTED", 10**6)
     counted = told_by(replace(found), {ON_ARM: table}, beliefs(), by)[ON_ARM]
@@ -121,6 +125,28 @@ def test_independent_many_watches_are_drawn_near_to_every_outcome_counted(
     assert drawn.bits == pytest.approx(counted.bits, abs=0.06)
     for part, share in counted.settles.items():
         assert drawn.settles[part] == pytest.approx(share, abs=0.06)
+
+
+@pytest.mark.parametrize("by", ["hand", "gauge"])
+def test_independent_outcomes_drawn_alike_and_counted_once_as_each_by_itself(
+    by: By, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found, table = three_shown()
+    once = told_by(found, {ON_ARM: table}, beliefs(), by)[ON_ARM]
+    monkeypatch.setattr("looseends.diagnosis.information._BITS", 0)
+    each = told_by(replace(found), {ON_ARM: table}, beliefs(), by)[ON_ARM]
+    assert once.bits == pytest.approx(each.bits, rel=1e-12)
+    assert dict(once.settles) == pytest.approx(dict(each.settles), rel=1e-9)
+
+
+def test_invariant_outcomes_counted_once_are_all_that_were_drawn() -> None:
+    call = np.random.default_rng(3).integers(0, 4, (400, 3))
+    call[:200] = call[200:]
+    once, share = _counted_once(call, 4)
+    assert len({tuple(row) for row in once.tolist()}) == len(once)
+    for row, part in zip(once, share, strict=True):
+        assert part == pytest.approx(np.mean((call == row).all(axis=1)))
+    assert share.sum() == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("moved", [(0, 1, 2), (0, 2), (1,)])

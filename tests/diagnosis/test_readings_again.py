@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.special import logsumexp
 
 from looseends.diagnosis.again import doubtful_readings
@@ -66,6 +68,34 @@ def test_independent_sets_without_a_reading_as_by_a_posterior_that_never_saw_it(
         total, all_expected = logsumexp([weights[parts] for parts in counted]), sum(expected[p] for p in counted)
         for parts in counted:
             assert np.exp(weights[parts] - total) == pytest.approx(expected[parts] / all_expected, abs=within)
+
+
+MORE = (*READINGS, gauge(TREAD, 0.1), gauge(CARRIER, 0.2, 0.1), by_hand(BEARING, "clear"))
+
+
+@settings(deadline=None, max_examples=25)
+@given(read=st.lists(st.sampled_from(MORE), min_size=1, max_size=5, unique_by=lambda reading: reading.watch))
+def test_independent_all_readings_at_once_as_one_left_out_after_the_other(read: list[Reading]) -> None:
+    """Which set leads without each reading, and how much hangs on it."""
+    found = diagnosed(*read)
+    clues = made_clues(case_table(1, shared=True), states_of(*PARTS), *read)
+    readings, leading = ReadingSet.of(clues, beliefs()), found.leading(20)
+    plain = {}
+    for k, clue in enumerate(clues):
+        without = []
+        for explanation, p in leading:
+            gain = gain_together(explanation.parts, explanation.places, found.views, readings)[:, k]
+            without.append(np.log(p) + logsumexp(np.log(explanation.weights) - gain))
+        best = int(np.argmax(without))
+        weight = np.log(leading[0][1] / leading[best][1]) - (without[0] - without[best])
+        if best and weight > beliefs().decides_from:
+            plain[clue.reading.watch] = leading[best][0].parts, weight
+    told = doubtful_readings(clues, found, beliefs())
+    decided = {d.clue.reading.watch: (d.instead, d.weight) for d in told if d.instead is not None}
+    assert decided.keys() == plain.keys()
+    for watch, (instead, weight) in plain.items():
+        assert decided[watch][0] == instead
+        assert decided[watch][1] == pytest.approx(weight, rel=1e-9)
 
 
 def asked(*readings: Reading) -> list[tuple[str, tuple[str, ...] | None]]:

@@ -7,10 +7,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.evidence import Clue
+from looseends.diagnosis.evidence import Clue, cell_width
 from looseends.diagnosis.likelihood import GaugeReading, Grade
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.next_step import Enough, Step, next_step, resting_on_one_reading
@@ -18,10 +20,11 @@ from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.read_again import calls_again
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.repeated import Repeated
-from looseends.diagnosis.repeats import repeats_of
+from looseends.diagnosis.repeats import _chances, _Leading, repeats_of
 from looseends.diagnosis.stands import Again, change_minutes, look_minutes
 from looseends.diagnosis.table import ResponseTable
-from looseends.inspection.types import CheckDone, Reading, Replaced
+from looseends.diagnosis.views import change_together
+from looseends.inspection.types import CheckDone, Hidden, Reading, Replaced
 from looseends.language import Speech
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
@@ -43,6 +46,7 @@ from tests.diagnosis.made_tables import (
     states_of,
 )
 from tests.diagnosis.made_visits import made_diagnosed
+from tests.diagnosis.test_independent_posterior import case_table
 
 MOVEMENT, SPREAD = np.array([[0.2, 0.1], [1.6, 1.2], [3.4, 3.0]]), np.array([[0.2, 0.1], [0.4, 0.2], [0.5, 0.3]])
 SPANISH = Speech("es")
@@ -108,6 +112,59 @@ def tables() -> Mapping[Setup, ResponseTable]:
         ON_ARM: made_table({JAM_NUT: growing(nut, {2: 1.0})}, setup=ON_ARM),
         ON_FRAME: made_table({CARRIER: growing(carrier, {0: 1.0})}, setup=ON_FRAME),
     }
+
+
+THREE = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
+"""Of these the first two interact, and vehicles show shares of them."""
+
+READ = st.sampled_from([gauge(CARRIER, 1.6), gauge(TREAD, 0.9, 0.4), gauge(TREAD, 0.1), by_hand(BEARING, "slight"),
+                        by_hand(FOLLOWER, "none"), by_hand(FOLLOWER, "clear")])  # fmt: skip
+
+
+@settings(deadline=None, max_examples=12)
+@given(read=st.lists(READ, min_size=1, max_size=5), masked=st.booleans(), beside=st.booleans())
+def test_independent_all_sets_at_once_as_each_state_of_each_set_by_itself(
+    read: list[Reading], masked: bool, beside: bool
+) -> None:
+    hidden = (Hidden(CARRIER, "rust"),) if masked else ()
+    found = made_diagnosed(
+        {ON_ARM: case_table(1, shared=True, beside=beside)},
+        THREE,
+        replace(check_done(*read), hidden=hidden),
+        odds=dict.fromkeys(THREE, -1.0),
+    )
+    readings = ReadingSet.of(found.clues, beliefs())
+    sets = [_Leading.of(e) for e, _ in found.posterior.leading(20)]
+    assert {len(one.parts) for one in sets} >= {0, 1, 2}
+    for k in range(len(readings.clues)):
+        at_once = _chances(sets, found, readings, k)
+        for one, chances in zip(sets, at_once, strict=True):
+            plain = sum(
+                weight * called_again(one.parts, places, found, readings, k)
+                for places, weight in zip(one.places, one.weights, strict=True)
+            )
+            np.testing.assert_allclose(chances, plain, rtol=1e-9)
+
+
+def called_again(parts: tuple[str, ...], places: Array, found: Diagnosed, readings: ReadingSet, k: int) -> Array:
+    """Chance (calls,) of each call of one reading again, in one joint state, over what may be shown of it."""
+    clue, views = readings.clues[k], found.posterior.views
+    movers = [n for n, name in enumerate(parts) if views[name].moves[k]]
+    if len(movers) == 1:
+        name, state = parts[movers[0]], places[movers[0]]
+        width = cell_width(found.posterior.states[name], clue.change[name])[state]
+        shares, masked = clue.shares(name), max(clue.masked_chance(name), 1e-12)
+        shown = [((1.0 - masked) / len(shares), share * clue.change[name][state], share * width) for share in shares]
+        shown.append((masked, np.zeros(2), np.zeros(2)))
+    else:
+        change, cell = change_together(parts, places[None], views, readings, np.array([k]))
+        shown = [(1.0, change[0, 0], np.broadcast_to(cell, change.shape)[0, 0])]
+    total, over = 0.0, np.zeros(1)
+    for chance, change, cell in shown:
+        movement = np.maximum(clue.sound + change, 0.0)
+        log_read, calls = calls_again(clue, movement[None], clue.spread_at(change, cell, beliefs())[None], beliefs())
+        total, over = total + chance * np.exp(log_read[0]), over + chance * np.exp(log_read[0]) * calls[0]
+    return over / total
 
 
 ODDS = {JAM_NUT: -3.5, CARRIER: -4.5}

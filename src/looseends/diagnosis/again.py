@@ -9,7 +9,7 @@ import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.explanation import Explanation, Posterior
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.remarks import explained
@@ -39,16 +39,17 @@ class Doubtful:
 def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Doubtful]:
     """Readings whose repetition decides, gravest first; none that was taken often enough already."""
     readings = ReadingSet.of(clues, beliefs)
-    together, gains = readings.clues, _gains(posterior, readings)
-    times = [sum(_same(clue, other) for other in clues) for clue in together]
-    found = []
-    for k, clue in enumerate(together):
-        if times[k] >= beliefs.again_at_most:
+    recordings: dict[object, list[Clue]] = {}
+    for clue in clues:
+        recordings.setdefault(_place(clue), []).append(clue)
+    decisions, found = _decisions(posterior, readings, beliefs), []
+    for clue, decided in zip(readings.clues, decisions, strict=True):
+        same = recordings[_place(clue)]
+        if len(same) >= beliefs.again_at_most:
             continue
-        decided = _decided(posterior, gains, k, beliefs)
         if decided is not None:
             found.append(Doubtful(clue, *decided))
-        elif not all(explained(c, posterior, beliefs) for c in clues if _same(clue, c)):
+        elif not all(explained(c, posterior, beliefs) for c in same):
             found.append(Doubtful(clue, None, 0.0))
     return sorted(found, key=lambda doubtful: -doubtful.weight)
 
@@ -94,32 +95,32 @@ def set_words(vehicle: Vehicle, parts: Sequence[str]) -> Text:
     return words
 
 
-def _same(clue: Clue, other: Clue) -> bool:
-    return clue.check.setup == other.check.setup and clue.reading.watch == other.reading.watch
+def _place(clue: Clue) -> object:
+    return clue.check.setup, clue.reading.watch
 
 
-def _gains(posterior: Posterior, readings: ReadingSet) -> list[Array]:
-    """Gain (n, k) of log likelihood by every reading in the joint states of each leading set."""
-    return [gain_together(e.parts, e.places, posterior.views, readings) for e, _ in posterior.leading(_RIVALS)]
+def _decisions(
+    posterior: Posterior, readings: ReadingSet, beliefs: Beliefs
+) -> list[tuple[tuple[str, ...], float] | None]:
+    """Of each reading the set that leads without it, with its weight in that; None where the leading set stays.
 
-
-def _decided(
-    posterior: Posterior, gains: Sequence[Array], k: int, beliefs: Beliefs
-) -> tuple[tuple[str, ...], float] | None:
-    """The set that leads without reading k, with the reading's weight in it; None where the leading set stays.
-
-    Without the reading a set's weight is divided by the reading's mean likelihood over the states it leaves:
+    Without a reading a set's weight is divided by the reading's mean likelihood over the states it leaves:
     P(set | others) ~ P(set | all) * sum over states of P(state | set, all) / p(reading | state).
     """
     leading = posterior.leading(_RIVALS)
-    without = []
-    for (explanation, chance), gain in zip(leading, gains, strict=True):
-        with np.errstate(divide="ignore"):
-            lost = float(log_sum_exp(np.log(explanation.weights) - gain[:, k]))
-        without.append(float(np.log(max(chance, 1e-300))) + lost)
-    best = int(np.argmax(without))
-    if best == 0:
-        return None
-    odds = np.log(max(leading[0][1], 1e-300)) - np.log(max(leading[best][1], 1e-300))
-    weight = float(odds - (without[0] - without[best]))
-    return (leading[best][0].parts, weight) if weight > beliefs.decides_from else None
+    chances = np.log(np.maximum([chance for _, chance in leading], 1e-300))
+    without = chances[:, None] + np.array([_lost(e, posterior, readings) for e, _ in leading])
+    best = np.argmax(without, axis=0)
+    decided: list[tuple[tuple[str, ...], float] | None] = []
+    for k, rival in enumerate(best.tolist()):
+        weight = float(chances[0] - chances[rival] - (without[0, k] - without[rival, k]))
+        decides = rival != 0 and weight > beliefs.decides_from
+        decided.append((leading[rival][0].parts, weight) if decides else None)
+    return decided
+
+
+def _lost(explanation: Explanation, posterior: Posterior, readings: ReadingSet) -> Array:
+    """By how much (k,) the log weight of a set grows without each reading."""
+    gain = gain_together(explanation.parts, explanation.places, posterior.views, readings)
+    with np.errstate(divide="ignore"):
+        return log_sum_exp(np.log(explanation.weights)[:, None] - gain, axis=0)

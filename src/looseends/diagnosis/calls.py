@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal, Protocol
 
 import numpy as np
@@ -103,10 +104,12 @@ class _GaugedWatches(_Watches):
 
     def chances(self, where: NDArray[np.intp], change: Array) -> Array:
         """Chance (n, steps) of a reading in each step."""
-        dead_zone = self._sharper()[where]
-        by_quantity = [self._steps(where, change, quantity) for quantity in (TOTAL, FREE)]
-        return np.where(dead_zone[:, None], by_quantity[1], by_quantity[0])
+        dead_zone, found = self._sharper[where], np.empty((len(where), len(_GAUGE_STEPS) + 1))
+        for quantity, at in ((TOTAL, ~dead_zone), (FREE, dead_zone)):
+            found[at] = self._steps(where[at], change[at], quantity)
+        return found
 
+    @cached_property
     def _sharper(self) -> NDArray[np.bool_]:
         """Where the dead zone is the sharper reading (k,)."""
         every = np.arange(self.count)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import log
 from typing import Any
@@ -14,6 +14,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue, clues_of
 from looseends.diagnosis.exact import Bench, with_leading_solved
 from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.forecast import Forecasts
 from looseends.diagnosis.hidden import with_hidden_joints
 from looseends.diagnosis.in_common import InCommon
 from looseends.diagnosis.known import Known
@@ -44,7 +45,7 @@ class Diagnosed:
 
     `checks` as they are to be judged, those that are no checks of movement left out; `tables` of the usual setups,
     `states` as weighted by conditions;
-    `overcalling` names who calls everything at least slight.
+    `overcalling` names who calls everything at least slight; `forecasts` are known of the tables, whatever was read.
     """
 
     visit: Visit
@@ -56,6 +57,7 @@ class Diagnosed:
     clues: tuple[Clue, ...]
     posterior: Posterior
     overcalling: tuple[str, ...] = ()
+    forecasts: Forecasts = field(default_factory=Forecasts, compare=False, repr=False)
 
     @cached_property
     def known(self) -> dict[str, Any]:
@@ -136,7 +138,9 @@ class Diagnosing:
         final = with_hidden_joints(first, clues, weighed_so)
         by_id = {s.part.id: s for s in states}
         usual_tables = {setup: tables[setup] for setup in others}
-        return Diagnosed(visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling)
+        return Diagnosed(
+            visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling, common.forecasts
+        )
 
 
 def weighed(

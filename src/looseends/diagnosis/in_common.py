@@ -7,6 +7,7 @@ from functools import cached_property
 
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.exact import Bench
+from looseends.diagnosis.forecast import Forecasts
 from looseends.diagnosis.prepare import Progress, prepare_tables, table_for
 from looseends.diagnosis.states import PartStates, vehicle_states
 from looseends.diagnosis.store import TableStore
@@ -30,6 +31,7 @@ class InCommon:
     ) -> None:
         self.vehicle, self.store, self.beliefs = vehicle, store, beliefs or load_beliefs()
         self.bench = Bench(vehicle, lasting=lasting)
+        self.forecasts = Forecasts()
         self._tables: dict[Setup, ResponseTable] = {}
 
     @cached_property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.calls import By, Calls, Watched, calls_of
+from looseends.diagnosis.calls import By
 from looseends.diagnosis.explanation import Explanation, Posterior
+from looseends.diagnosis.forecast import Forecast, Forecasts, Names, Places
 from looseends.diagnosis.table import ResponseTable
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
@@ -21,11 +22,12 @@ _STATES = 8
 _TOGETHER = 12
 """So many leading sets are told apart, each part of a set in so many leading states, several in so many together."""
 
-_BLOCK = 4000
-
 _DRAWS = 400
 _COUNTED = 256
 """Where a setup has at most so many outcomes all are counted; of more, some are drawn with fixed numbers."""
+
+_BITS = 62
+"""Outcomes that fit into a whole number of so many bits can be told apart by it."""
 
 _ALIKE = 0.02
 """A watch whose calls differ by less than this chance from set to set tells nothing."""
@@ -40,37 +42,55 @@ class Told:
 
 
 def told_by(
-    posterior: Posterior, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs, by: By = "hand"
+    posterior: Posterior,
+    tables: Mapping[Setup, ResponseTable],
+    beliefs: Beliefs,
+    by: By = "hand",
+    *,
+    left: Collection[Setup] | None = None,
+    forecasts: Forecasts | None = None,
 ) -> dict[Setup, Told]:
-    """Expected information of every setup, as an observer takes all its watches.
+    """Expected information of every setup that is `left`, of all if not said, as an observer takes all its watches.
 
     Watches are taken as independent given the set. Where there are many outcomes they are drawn, right to about 0.03
-    bits.
+    bits. `forecasts` are what is known of these tables already.
     Source: mutual information, C. E. Shannon, Bell System Technical Journal 27 (1948) 379-423.
     """
-    if not tables:
+    wanted = tuple(tables if left is None else left)
+    if not wanted:
         return {}
-    asked = tuple(tables), beliefs
+    asked = wanted, beliefs
     known = posterior.told.get(by)
-    if known is None or known[0] != asked or any(a is not b for a, b in zip(known[1], tables.values(), strict=True)):
-        known = posterior.told[by] = asked, tuple(tables.values()), _told(posterior, tables, beliefs, by)
+    if known is None or known[0] != asked or any(a is not tables[s] for a, s in zip(known[1], wanted, strict=True)):
+        forecast = (forecasts or Forecasts()).of(tables.values(), beliefs, by)
+        told = _told(posterior, tables, wanted, forecast)
+        known = posterior.told[by] = asked, tuple(tables[setup] for setup in wanted), told
     return dict(known[2])
 
 
-def _told(posterior: Posterior, tables: Mapping[Setup, ResponseTable], beliefs: Beliefs, by: By) -> dict[Setup, Told]:
+def _told(
+    posterior: Posterior, tables: Mapping[Setup, ResponseTable], wanted: Collection[Setup], forecast: Forecast
+) -> dict[Setup, Told]:
     leading = posterior.leading(_SETS)
     weight = np.array([p for _, p in leading])
     weight /= weight.sum()
-    chances = _Outlook(posterior, [e for e, _ in leading], tuple(tables.values()), beliefs, calls_of(by)).chances()
+    chances = _chances(posterior, [e for e, _ in leading], forecast)
     names = tuple(dict.fromkeys(chain.from_iterable(e.parts for e, _ in leading)))
     worn = np.array([[name in e.parts for name in names] for e, _ in leading], dtype=float)
-    draw = _Draw(weight)
-    found, first = {}, 0
-    for setup, table in tables.items():
-        own = chances[:, first : first + len(table.watches)]
-        first += len(table.watches)
-        bits, settled = _information(own, weight, worn, draw)
-        found[setup] = Told(bits, {names[i]: float(settled[i]) for i in np.flatnonzero(settled)})
+    firsts = dict(
+        zip(tables, np.cumsum([0, *(len(table.watches) for table in tables.values())]).tolist(), strict=False)
+    )
+    tells = np.ptp(chances, axis=0).max(axis=1) > _ALIKE
+    draw, found, outcomes = _Draw(weight), {}, {}
+    for setup in wanted:
+        telling = firsts[setup] + np.flatnonzero(tells[firsts[setup] : firsts[setup] + len(tables[setup].watches)])
+        found[setup] = Told(0.0, {})
+        if len(telling):
+            outcomes[setup] = _outcomes(chances.take(telling, axis=1), weight, draw)
+    if outcomes:
+        every_bits, settled = _information(list(outcomes.values()), weight, worn)
+        for setup, bits, shares in zip(outcomes, every_bits.tolist(), settled.tolist(), strict=True):
+            found[setup] = Told(bits, {name: share for name, share in zip(names, shares, strict=True) if share})
     return found
 
 
@@ -79,29 +99,48 @@ def expected_information(posterior: Posterior, table: ResponseTable, beliefs: Be
     return told_by(posterior, {table.setup: table}, beliefs, by)[table.setup].bits
 
 
-def _information(chances: Array, weight: Array, worn: Array, draw: _Draw) -> tuple[float, Array]:
-    """Bits about the set, and the share (p,) settled of each part's doubt, from chances (sets, k, calls)."""
-    chances = chances[:, np.flatnonzero(np.ptp(chances, axis=0).max(axis=1) > _ALIKE)]
-    if not chances.shape[1]:
-        return 0.0, np.zeros(worn.shape[1])
-    counted = chances.shape[2] ** chances.shape[1] <= _COUNTED
-    share, joint = _counted(chances, weight) if counted else draw.outcomes(chances)
-    joint -= joint.max(axis=1, keepdims=True)
-    after = np.exp(joint) * weight
-    mixed = after.sum(axis=1, keepdims=True)
-    after /= mixed
+@dataclass(frozen=True)
+class _Outcomes:
+    """Outcomes (o) of one setup: the share of each, and its chance (o, sets) in each set with the logarithm of that.
+
+    The chance only up to a factor of each outcome's own.
+    """
+
+    share: Array
+    chance: Array
+    log_chance: Array
+
+
+def _outcomes(chances: Array, weight: Array, draw: _Draw) -> _Outcomes:
+    """All outcomes of one setup, or those drawn, from chances (sets, k, calls)."""
+    if chances.shape[2] ** chances.shape[1] <= _COUNTED:
+        counted = _counted(chances)
+        return _Outcomes(counted @ weight, counted, np.log(counted))
+    share, logs = draw.outcomes(chances)
+    logs -= logs.max(axis=1, keepdims=True)
+    return _Outcomes(share, np.exp(logs), logs)
+
+
+def _information(outcomes: Sequence[_Outcomes], weight: Array, worn: Array) -> tuple[Array, Array]:
+    """Of each of some setups the bits (n,) about the set, and the share (n, p) settled of each part's doubt."""
+    share = np.concatenate([one.share for one in outcomes])
+    after = np.concatenate([one.chance for one in outcomes]) * weight
+    logs = np.concatenate([one.log_chance for one in outcomes])
+    mixed = after.sum(axis=1)
+    after /= mixed[:, None]
+    first = np.cumsum([0, *(len(one.share) for one in outcomes[:-1])])
     # What an outcome tells is how far it moves the sets' weights: the mean of log(after / before).
-    bits = share @ (np.einsum("os,os->o", after, joint) - np.log(mixed[:, 0]))
-    settled = 1.0 - share @ entropy(after @ worn) / entropy(weight @ worn)
-    return float(max(0.0, bits) / np.log(2.0)), np.clip(settled, 0.0, 1.0)
+    bits = np.add.reduceat(share * (np.einsum("os,os->o", after, logs) - np.log(mixed)), first)
+    left = np.add.reduceat(share[:, None] * entropy(after @ worn), first)
+    return np.maximum(bits, 0.0) / np.log(2.0), np.clip(1.0 - left / entropy(weight @ worn), 0.0, 1.0)
 
 
-def _counted(chances: Array, weight: Array) -> tuple[Array, Array]:
-    """Probability (o,) of every outcome and its log chance (o, sets)."""
+def _counted(chances: Array) -> Array:
+    """Chance (o, sets) of every outcome."""
     outcomes = chances[:, 0]
     for k in range(1, chances.shape[1]):
-        outcomes = (outcomes[:, :, None] * chances[:, k, None, :]).reshape(len(weight), -1)
-    return np.asarray(weight @ outcomes), np.log(outcomes.T)
+        outcomes = (outcomes[:, :, None] * chances[:, k, None, :]).reshape(len(chances), -1)
+    return outcomes.T
 
 
 def entropy(chance: Array) -> Array:
@@ -120,13 +159,15 @@ class _Draw:
         self._numbers = np.zeros((_DRAWS, 0))
 
     def outcomes(self, chances: Array) -> tuple[Array, Array]:
-        """Share (o,) of each drawn outcome and its log chance (o, sets)."""
+        """Share (o,) of each outcome that was drawn and its log chance (o, sets)."""
         sets, k, calls = chances.shape
-        steps = np.cumsum(chances[..., :-1], axis=-1)[self._sets]
-        call = (self._uniform(k)[..., None] > steps).sum(axis=-1)
-        drawn = np.zeros((_DRAWS, k * calls))
-        drawn[np.arange(_DRAWS)[:, None], np.arange(k) * calls + call] = 1.0
-        return np.full(_DRAWS, 1.0 / _DRAWS), drawn @ np.log(chances).reshape(sets, k * calls).T
+        numbers, call = self._uniform(k), np.zeros((_DRAWS, k), dtype=np.intp)
+        for step in np.cumsum(chances[..., :-1], axis=-1).transpose(2, 0, 1):
+            call += numbers > step[self._sets]
+        call, share = _counted_once(call, calls)
+        drawn = np.zeros((len(call), k * calls))
+        drawn[np.arange(len(call))[:, None], np.arange(k) * calls + call] = 1.0
+        return share, drawn @ np.log(chances).reshape(sets, k * calls).T
 
     def _uniform(self, k: int) -> Array:
         if self._numbers.shape[1] < k:
@@ -135,138 +176,62 @@ class _Draw:
         return self._numbers[:, :k]
 
 
-@dataclass(frozen=True)
-class _Outlook:
-    """Leading sets laid against the watches of all setups, one after another."""
+def _counted_once(call: NDArray[np.intp], calls: int) -> tuple[NDArray[np.intp], Array]:
+    """Those of some outcomes (n, k) that differ, and the share of each: most draws come out as others did."""
+    count, k = call.shape
+    if k * np.log2(calls) > _BITS:
+        return call, np.full(count, 1.0 / count)
+    _, first, times = np.unique(call @ calls ** np.arange(k), return_index=True, return_counts=True)
+    return call[first], times / count
 
-    posterior: Posterior
-    sets: Sequence[Explanation]
-    tables: Sequence[ResponseTable]
-    beliefs: Beliefs
-    calls: Calls
 
-    def chances(self) -> Array:
-        """Chance (sets, watches, calls) of each call, averaged over each set's states."""
-        watched = self.calls.at(self.tables, self.beliefs)
-        sound = watched.chances(np.arange(watched.count), np.zeros((watched.count, 2)))
-        found = np.repeat(sound[None], len(self.sets), axis=0)
-        changes = self._changes()
-        jobs = [job for number, e in enumerate(self.sets) for job in self._jobs(number, e, changes)]
-        alone = [job for job in jobs if isinstance(job, _Alone)]
-        for one, chance in zip(alone, self._chances_alone(alone, changes, watched), strict=True):
-            found[one.number, one.watches] = chance
-        together = [job for job in jobs if isinstance(job, _Together)]
-        if not together:
-            return found
-        where = np.concatenate([np.tile(job.watches, len(job.weights)) for job in together])
-        each = _in_blocks(watched, where, np.concatenate([job.change.reshape(-1, 2) for job in together]))
-        first = 0
-        for job in together:
-            size = job.change.shape[0] * job.change.shape[1]
-            own = each[first : first + size].reshape(*job.change.shape[:2], -1)
-            found[job.number, job.watches] = np.tensordot(job.weights, own, axes=1)
-            first += size
-        return found
-
-    def _chances_alone(
-        self, jobs: Sequence[_Alone], changes: Mapping[str, _Change], watched: Watched
-    ) -> Iterator[Array]:
-        """Chance (w, calls) of each call where one part of a set moves some watches: every state asked once."""
-        asked: dict[str, set[int]] = {}
-        for job in jobs:
-            asked.setdefault(job.part, set()).update(job.states.tolist())
-        states = {part: np.array(sorted(of_part)) for part, of_part in asked.items()}
-        known = {}
-        for part, of_part in states.items():
-            own = changes[part]
-            each = watched.chances(np.tile(own.watches, len(of_part)), own.change[of_part].reshape(-1, 2))
-            known[part] = each.reshape(len(of_part), len(own.watches), -1)
-        for job in jobs:
-            rows = np.searchsorted(states[job.part], job.states)
-            columns = np.searchsorted(changes[job.part].watches, job.watches)
-            yield np.tensordot(job.weights, known[job.part][np.ix_(rows, columns)], axes=1)
-
-    def _changes(self) -> dict[str, _Change]:
-        """What each part of the sets changes, at the watches that it moves."""
-        firsts = np.cumsum([0, *(len(table.watches) for table in self.tables)])
-        found = {}
-        for name in dict.fromkeys(chain.from_iterable(e.parts for e in self.sets)):
-            where = [(i, t.singles[name]) for i, t in enumerate(self.tables) if name in t.singles]
-            if where:
-                watches = np.concatenate([np.arange(firsts[i], firsts[i + 1]) for i, _ in where])
-                found[name] = _Change(watches, np.concatenate([change for _, change in where], axis=1))
-        return found
-
-    def _jobs(
-        self, number: int, explanation: Explanation, changes: Mapping[str, _Change]
-    ) -> Iterator[_Alone | _Together]:
-        """One set's states at the watches that its parts move, those that the same parts move together."""
-        movers = [name for name in explanation.parts if name in changes]
-        moved = np.zeros(sum(len(table.watches) for table in self.tables), dtype=np.intp)
-        for place, name in enumerate(movers):
-            moved[changes[name].watches] |= 1 << place
-        leading = {name: self._leading_states(explanation, name) for name in movers}
-        for together in sorted(set(moved.tolist()) - {0}):  # numpy's own way loads its masked arrays first
-            watches = np.flatnonzero(moved == together)
-            names = [name for place, name in enumerate(movers) if together >> place & 1]
-            if len(names) == 1:
-                states, own = leading[names[0]]
-                yield _Alone(number, watches, names[0], states, own / own.sum())
-                continue
-            change, weights = np.zeros((1, len(watches), 2)), np.ones(1)
+def _chances(posterior: Posterior, sets: Sequence[Explanation], forecast: Forecast) -> Array:
+    """Chance (sets, watches, calls) of each call, averaged over each set's states."""
+    found = np.repeat(forecast.sound[None], len(sets), axis=0)
+    mixes: dict[Names, list[_Mix]] = {}
+    for number, explanation in enumerate(sets):
+        leading: dict[str, tuple[NDArray[np.intp], Array]] = {}
+        for names in forecast.meetings(explanation.parts):
             for name in names:
-                states, own = leading[name]
-                change, weights = _joined(change, weights, changes[name].at(watches, states), own)
-            yield _Together(number, watches, change, weights / weights.sum())
-
-    def _leading_states(self, explanation: Explanation, name: str) -> tuple[NDArray[np.intp], Array]:
-        """The leading states (n,) of one part of a set, and their weights (n,)."""
-        weights = explanation.state_weights(name, len(self.posterior.states[name].weight))
-        keep = np.argsort(-weights)[:_STATES]
-        return keep, weights[keep]
-
-
-def _in_blocks(watched: Watched, where: NDArray[np.intp], change: Array) -> Array:
-    """Chances (n, calls) as `Watched.chances`, a few thousand at a time: what is in the cache takes half as long."""
-    blocks = range(0, len(where), _BLOCK)
-    return np.concatenate([watched.chances(where[i : i + _BLOCK], change[i : i + _BLOCK]) for i in blocks])
-
-
-def _joined(change: Array, weights: Array, more: Array, own: Array) -> tuple[Array, Array]:
-    """Changes (s, w, 2) [mm] and weights (s,) of the leading joint states with one more part's."""
-    joint = np.multiply.outer(weights, own)
-    first, second = np.unravel_index(np.argsort(-joint, axis=None)[:_TOGETHER], joint.shape)
-    return change[first] + more[second], joint[first, second]
+                if name not in leading:
+                    leading[name] = _leading_states(posterior, explanation, name)
+            mixes.setdefault(names, []).append(_mix(number, [leading[name] for name in names]))
+    asked = {names: list(dict.fromkeys(chain.from_iterable(m.places for m in own))) for names, own in mixes.items()}
+    each = forecast.chances(asked)
+    # What more parts move together is written over what fewer of them move.
+    for names in sorted(mixes, key=len):
+        own, row = mixes[names], {places: n for n, places in enumerate(asked[names])}
+        weights = np.zeros((len(own), len(row)))
+        for weight, mix in zip(weights, own, strict=True):
+            weight[[row[places] for places in mix.places]] = mix.weights
+        numbers = np.array([mix.number for mix in own])
+        watches, chances = each[names]
+        found[np.ix_(numbers, watches)] = np.tensordot(weights, chances, axes=1)
+    return found
 
 
 @dataclass(frozen=True)
-class _Change:
-    """Watches (w,) that a part moves, and its change (s, w, 2) [mm] there."""
-
-    watches: NDArray[np.intp]
-    change: Array
-
-    def at(self, watches: NDArray[np.intp], states: NDArray[np.intp]) -> Array:
-        """Change (n, k, 2) [mm] at some of these watches (k,) in some states (n,)."""
-        return self.change[states][:, np.searchsorted(self.watches, watches)]
-
-
-@dataclass(frozen=True)
-class _Alone:
-    """A set's number, watches (w,) that one of its parts moves alone, that part's states (s,) and weights (s,)."""
+class _Mix:
+    """A set's number, leading joint states (n) of some of its parts, and their weights (n,), sum 1."""
 
     number: int
-    watches: NDArray[np.intp]
-    part: str
-    states: NDArray[np.intp]
+    places: Sequence[Places]
     weights: Array
 
 
-@dataclass(frozen=True)
-class _Together:
-    """A set's number, watches (w,), changes (s, w, 2) [mm] there in some states and these states' weights (s,)."""
+def _mix(number: int, leading: Sequence[tuple[NDArray[np.intp], Array]]) -> _Mix:
+    """The leading joint states of some parts, each in its leading states with their weights."""
+    (first, weights), *others = leading
+    places = first[:, None]
+    for states, own in others:
+        joint = np.multiply.outer(weights, own)
+        before, added = np.unravel_index(np.argsort(-joint, axis=None)[:_TOGETHER], joint.shape)
+        places, weights = np.column_stack([places[before], states[added]]), joint[before, added]
+    return _Mix(number, list(map(tuple, places.tolist())), weights / weights.sum())
 
-    number: int
-    watches: NDArray[np.intp]
-    change: Array
-    weights: Array
+
+def _leading_states(posterior: Posterior, explanation: Explanation, name: str) -> tuple[NDArray[np.intp], Array]:
+    """The leading states (n,) of one part of a set, and their weights (n,)."""
+    weights = explanation.state_weights(name, len(posterior.states[name].weight))
+    keep = np.argsort(-weights)[:_STATES]
+    return keep, weights[keep]

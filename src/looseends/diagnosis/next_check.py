@@ -65,7 +65,9 @@ def looks_of(found: Diagnosed, by: By, *, looks: bool = True) -> tuple[dict[Look
     Setups of checks without movement are among them, unless `looks` is off.
     """
     repeats = repeats_of(found)
-    left = told_by(found.posterior, tables_left(found), found.beliefs, by) | (looks_left(found) if looks else {})
+    left = told_by(
+        found.posterior, found.tables, found.beliefs, by, left=tables_left(found), forecasts=found.forecasts
+    ) | (looks_left(found) if looks else {})
     told: dict[Look, Told] = {setup: entry for setup, entry in left.items()}
     return told | {again: repeat.told for again, repeat in repeats.items()}, repeats
 

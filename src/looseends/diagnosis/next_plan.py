@@ -101,12 +101,13 @@ class _Table:
     @staticmethod
     def of(told: Mapping[Look, Told], stakes: Mapping[str, float]) -> _Table:
         """From what each look tells."""
-        looks = tuple(look for look, entry in told.items() if worth_of([entry], stakes) > 0.0)
-        leaves = [[1.0 - told[look].settles.get(name, 0.0) for name in stakes] for look in looks]
-        minutes = np.array([look_minutes(look) for look in looks])
-        return _Table(
-            looks, minutes, np.array(leaves).reshape(len(looks), len(stakes)), np.array(list(stakes.values()))
-        )
+        shares = [[entry.settles.get(name, 0.0) for name in stakes] for entry in told.values()]
+        leaves = 1.0 - np.array(shares).reshape(len(told), len(stakes))
+        worth = np.array(list(stakes.values()))
+        settling = np.flatnonzero((1.0 - leaves) @ worth > 0.0)
+        every = tuple(told)
+        looks = tuple(every[i] for i in settling)
+        return _Table(looks, np.array([look_minutes(look) for look in looks]), leaves[settling], worth)
 
     @property
     def supports(self) -> tuple[str, ...]:

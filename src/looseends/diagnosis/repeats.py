@@ -10,15 +10,18 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
+from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.evidence import Clue, cell_width
 from looseends.diagnosis.explanation import Explanation
 from looseends.diagnosis.information import Told, entropy
 from looseends.diagnosis.read_again import calls_again
-from looseends.diagnosis.readings import Columns, ReadingSet
+from looseends.diagnosis.readings import ReadingSet
 from looseends.diagnosis.remarks import unresolved
+from looseends.diagnosis.rows import Numbers
 from looseends.diagnosis.stands import Again
-from looseends.diagnosis.views import change_together, gain_together
+from looseends.diagnosis.states import PartStates
+from looseends.diagnosis.views import Places, change_together, gain_together
 from looseends.mechanics.bodies import GROUND, Array
 
 _SETS = 20
@@ -48,19 +51,37 @@ def repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
 
 def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
     readings, posterior = ReadingSet.of(found.clues, found.beliefs), found.posterior
-    sets = posterior.leading(_SETS)
-    weight = np.array([p for _, p in sets])
+    leading = posterior.leading(_SETS)
+    weight = np.array([p for _, p in leading])
     weight /= weight.sum()
-    names = tuple(dict.fromkeys(chain.from_iterable(e.parts for e, _ in sets)))
-    worn = np.array([[name in e.parts for name in names] for e, _ in sets], dtype=float).reshape(len(sets), len(names))
+    sets = [_Leading.of(e) for e, _ in leading]
+    names = tuple(dict.fromkeys(chain.from_iterable(one.parts for one in sets)))
+    worn = np.array([[name in one.parts for name in names] for one in sets], dtype=float).reshape(len(sets), len(names))
     repeats = {}
-    for k in _parting(found, readings, [e for e, _ in sets], weight):
+    for k in _parting(found, readings, sets, weight):
         clue = readings.clues[k]
-        chances = np.array([_chances(e, found, readings, k) for e, _ in sets])
+        chances = _chances(sets, found, readings, k)
         told = _told(chances, weight, worn, names)
-        rival = max(range(1, len(sets)), key=lambda e: weight[e] * float(np.abs(chances[e] - chances[0]).sum()))
-        repeats[Again(clue.check.setup, clue.reading.watch)] = Repeat(told, sets[0][0].parts, sets[rival][0].parts)
+        apart = weight[1:] * np.abs(chances[1:] - chances[0]).sum(axis=1)
+        rival = sets[1 + int(np.argmax(apart))]
+        repeats[Again(clue.check.setup, clue.reading.watch)] = Repeat(told, sets[0].parts, rival.parts)
     return repeats
+
+
+@dataclass(frozen=True)
+class _Leading:
+    """A leading set in its leading joint states: `places` (s, parts) and their weights (s,), sum 1."""
+
+    parts: tuple[str, ...]
+    places: Places
+    weights: Array
+
+    @staticmethod
+    def of(explanation: Explanation) -> _Leading:
+        """The states of one set that are looked into."""
+        rows = explanation.leading_places(_STATES)
+        own = explanation.weights[rows]
+        return _Leading(explanation.parts, explanation.places[rows], own / own.sum())
 
 
 def unexplained(found: Diagnosed) -> dict[Again, Clue]:
@@ -89,58 +110,85 @@ def _may_be_read_again(found: Diagnosed, clue: Clue) -> bool:
     return few and as_written and by_itself and not gone and clue.check.setup.check not in skipped
 
 
-def _parting(found: Diagnosed, readings: ReadingSet, sets: Sequence[Explanation], weight: Array) -> Sequence[int]:
+def _parting(found: Diagnosed, readings: ReadingSet, sets: Sequence[_Leading], weight: Array) -> Sequence[int]:
     """Readings whose likelihood parts the leading sets, those that part them most first."""
     if len(sets) < 2 or not readings.clues:
         return []
-    gains = []
-    for explanation in sets:
-        rows = explanation.leading_places(_STATES)
-        own = explanation.weights[rows] / explanation.weights[rows].sum()
-        gains.append(own @ gain_together(explanation.parts, explanation.places[rows], found.posterior.views, readings))
-    gain = np.array(gains)
+    views = found.posterior.views
+    gain = np.array([one.weights @ gain_together(one.parts, one.places, views, readings) for one in sets])
     doubt = np.sqrt(weight @ (gain - weight @ gain) ** 2)
-    may = [k for k, clue in enumerate(readings.clues) if _may_be_read_again(found, clue)]
-    return sorted((k for k in may if doubt[k] > _DIFFER), key=lambda k: -float(doubt[k]))[:_WATCHES]
+    may = [k for k, clue in enumerate(readings.clues) if doubt[k] > _DIFFER and _may_be_read_again(found, clue)]
+    return sorted(may, key=lambda k: -float(doubt[k]))[:_WATCHES]
 
 
-def _chances(explanation: Explanation, found: Diagnosed, readings: ReadingSet, k: int) -> Array:
-    """Chance (calls,) of each call of reading k taken again, over a set's states and what is shown of them there."""
-    clue = readings.clues[k]
-    movers = [name for name in explanation.parts if found.posterior.views[name].moves[k]]
-    rows = explanation.leading_places(_STATES)
-    own = explanation.weights[rows] / explanation.weights[rows].sum()
-    change, cell, shown = _changes(explanation, rows, movers, found, readings, k)
-    movement = np.maximum(clue.sound + change, 0.0)
-    log_read, calls = calls_again(clue, movement, clue.spread_at(change, cell, found.beliefs), found.beliefs)
-    # Which share shows, or none, is known by what was read: each state has its own weights of them.
-    log_each = log_read + np.log(shown)
-    each = np.exp(log_each - log_each.max(axis=1, keepdims=True))
-    each /= each.sum(axis=1, keepdims=True)
-    return np.asarray(np.einsum("s,sm,smc->c", own, each, calls))
+def _chances(sets: Sequence[_Leading], found: Diagnosed, readings: ReadingSet, k: int) -> Array:
+    """Chance (sets, calls) of each call of reading k taken again, over a set's states and what is shown of them there.
+
+    All that any set asks for is asked at once; a part's state that alone moves the reading, once for all sets.
+    """
+    clue, views = readings.clues[k], found.posterior.views
+    movers = [[name for name in one.parts if views[name].moves[k]] for one in sets]
+    asked: dict[str, set[int]] = {}
+    for one, moving in zip(sets, movers, strict=True):
+        if len(moving) == 1:
+            asked.setdefault(moving[0], set()).update(_states(one, moving[0]).tolist())
+    alone = {name: np.array(sorted(states)) for name, states in asked.items()}
+    # The first row is of sets that move nothing here, then come the parts that alone do, then the other sets.
+    shown = [_Shown(np.zeros((1, 1, 2)), np.zeros((1, 1, 2)), np.ones(1))]
+    shown += [_shown_alone(clue, found.posterior.states[name], states) for name, states in alone.items()]
+    first = dict(zip(alone, np.cumsum([1, *(len(states) for states in alone.values())]).tolist(), strict=False))
+    count, rows = sum(len(one.change) for one in shown), []
+    for one, moving in zip(sets, movers, strict=True):
+        if len(moving) == 1:
+            (name,) = moving
+            rows.append(first[name] + np.searchsorted(alone[name], _states(one, name)))
+        elif moving or readings.beside(one.parts)[k]:
+            change, cell = change_together(one.parts, one.places, views, readings, np.array([k]))
+            shown.append(_Shown(change, cell, np.ones(1)))
+            rows.append(count + np.arange(len(change)))
+            count += len(change)
+        else:
+            rows.append(np.zeros(len(one.weights), dtype=np.intp))
+    calls = _calls(clue, shown, found.beliefs)
+    return np.array([one.weights @ calls[own] for one, own in zip(sets, rows, strict=True)])
 
 
-def _changes(
-    explanation: Explanation,
-    rows: Columns,
-    movers: Sequence[str],
-    found: Diagnosed,
-    readings: ReadingSet,
-    k: int,
-) -> tuple[Array, Array, Array]:
-    """Change and width of cell (s, m, 2) [mm] of some joint states in every share, and the shares' chances (m,)."""
-    clue, views, places = readings.clues[k], found.posterior.views, explanation.places[rows]
-    if len(movers) != 1:
-        change, cell = change_together(explanation.parts, places, views, readings, np.array([k]))
-        return change, cell, np.ones(1)
-    (name,) = movers
-    states, nominal = found.posterior.states[name], clue.change[name]
-    at = places[:, explanation.parts.index(name)]
-    hidden = clue.masked_chance(name)
-    shares = clue.shares(name)
+def _states(one: _Leading, name: str) -> Numbers:
+    """State (s,) of one of a set's parts in each joint state."""
+    return np.asarray(one.places[:, one.parts.index(name)])
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """Change and width of cell (s, m, 2) [mm] of some states in every share, and the shares' chances (m,)."""
+
+    change: Array
+    cell: Array
+    chances: Array
+
+
+def _shown_alone(clue: Clue, states: PartStates, at: Numbers) -> _Shown:
+    """What a part shows that alone moves a reading, in some of its states, in every share of it or not at all."""
+    name = states.part.id
+    nominal, hidden, shares = clue.change[name], clue.masked_chance(name), clue.shares(name)
     chances = np.append((1.0 - hidden) * np.full(len(shares), 1.0 / len(shares)), max(hidden, 1e-12))
     each = np.concatenate([shares, np.zeros((1, 2))])[None]
-    return each * nominal[at][:, None], each * cell_width(states, nominal)[at][:, None], chances
+    return _Shown(each * nominal[at][:, None], each * cell_width(states, nominal)[at][:, None], chances)
+
+
+def _calls(clue: Clue, shown: Sequence[_Shown], beliefs: Beliefs) -> Array:
+    """Chance (n, calls) of each call of a reading taken again, in all these states one after another."""
+    change = np.concatenate([one.change.reshape(-1, 2) for one in shown])
+    cell = np.concatenate([one.cell.reshape(-1, 2) for one in shown])
+    movement = np.maximum(clue.sound + change, 0.0)
+    log_read, calls = calls_again(clue, movement, clue.spread_at(change, cell, beliefs), beliefs)
+    # Which share shows, or none, is known by what was read: each state has its own weights of them.
+    log_each = log_read + np.concatenate([np.tile(np.log(one.chances), len(one.change)) for one in shown])
+    shares = np.concatenate([np.full(len(one.change), len(one.chances)) for one in shown])
+    first = np.cumsum(shares) - shares
+    each = np.exp(log_each - np.repeat(np.maximum.reduceat(log_each, first), shares))
+    each /= np.repeat(np.add.reduceat(each, first), shares)
+    return np.asarray(np.add.reduceat(each[:, None] * calls, first, axis=0))
 
 
 def _told(chances: Array, weight: Array, worn: Array, names: Sequence[str]) -> Told:

@@ -12,7 +12,7 @@ from looseends.inspection.types import Visit
 from looseends.vehicle.vehicle import Vehicle
 
 _MOST_VISITS, _MOST_VEHICLES, _MOST_WHOLE = 64, 6, 8
-"""So many of each: some 6 MB a visit, 60 a vehicle, and 13 for a visit that is kept whole."""
+"""So many of each: some 6 MB a visit, 80 a vehicle, and 13 for a visit that is kept whole."""
 
 
 class GoingOn:
