@@ -111,22 +111,17 @@ def with_conditions(
         looked: dict[tuple[str, bool], LookEvidence] = {}
         for seen in conditions:
             if seen.part == s.part.id and seen.condition in known:
-                s, gain = _weighed_by(StateEvidence(known[seen.condition], seen.present), s)
-                changed[s.part.id] += gain
+                worn, sound = StateEvidence(known[seen.condition], seen.present).log_likelihood(s)
+                ratio = s.weight * np.exp(worn - sound)
+                changed[s.part.id] += float(np.log(ratio.sum()))
+                s = replace(s, weight=ratio / ratio.sum())
             elif seen.part == s.part.id and (look := look_at(seen.condition, s.part.kind.id)):
                 looked[look.check, seen.present] = LookEvidence(look, seen.present)
         for evidence in looked.values():  # who wrote it down twice looked once
-            s, gain = _weighed_by(evidence, s)
-            changed[s.part.id] += gain
+            worn, sound = evidence.log_likelihood(s)
+            changed[s.part.id] += float(worn[0] - sound)  # of wear of any size alike: the weights stay
         weighed.append(s)
     return tuple(weighed), changed
-
-
-def _weighed_by(evidence: StateEvidence | LookEvidence, states: PartStates) -> tuple[PartStates, float]:
-    """The states with their weights by this evidence, and what it adds to the log odds of wear."""
-    worn, sound = evidence.log_likelihood(states)
-    ratio = states.weight * np.exp(worn - sound)
-    return replace(states, weight=ratio / ratio.sum()), float(np.log(ratio.sum()))
 
 
 def witnessed(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom | Witnesses, ...]:
