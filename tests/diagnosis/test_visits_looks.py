@@ -9,16 +9,18 @@ import pytest
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.looked import load_looks
-from looseends.diagnosis.states import reject_clearance, worn_axes
+from looseends.diagnosis.states import log_odds, reject_clearance, worn_axes
 from looseends.inspection.types import CheckDone, ConditionSeen
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import drawn_specimen
 from studies.truth import StandingVehicle
 from studies.visits_looks import AT_REJECT, Eyes, look_of, looked, one_turned_round, too_much_there
+from studies.visits_score import prior_of
 from studies.visits_slips import at_least_slight, one_wild, sides_mixed_up
 from studies.visits_taken import Paper, Taken
-from tests.diagnosis.made_tables import by_hand
+from tests.diagnosis.made_tables import beliefs, by_hand
+from tests.diagnosis.test_looks import absent, diagnosed, of
 
 RUNABOUT = load_vehicles()["harbour-runabout"]
 MOUNT = Setup("mount", "wheels", "left", "free", "off", 0.0)
@@ -142,3 +144,10 @@ def test_a_look_moves_the_vehicle_though_the_plan_heeds_movement_alone() -> None
 
 def test_a_setup_is_a_look_or_a_check_of_movement() -> None:
     assert look_of(MOUNT) is not None and look_of(SHAKE.setup) is None
+
+
+def test_what_was_believed_before_knows_nothing_of_looks() -> None:
+    nothing = absent(BEARING, "mount-bearing-binds")
+    found = diagnosed("harbour-runabout", (BEARING,), of("harbour-runabout", conditions=(nothing,)))
+    assert prior_of(found).log_odds == {BEARING: log_odds(RUNABOUT.parts[BEARING], beliefs())}
+    assert found.posterior.prior.log_odds[BEARING] < -2.0  # of the made visit, and lowered by the look
