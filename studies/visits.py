@@ -18,21 +18,18 @@ from looseends.vehicle.loading import load_vehicles
 from studies.truth import drawn_standing
 from studies.visits_bay import bay_of, drawn_complaint
 from studies.visits_score import Score, interval, scored, summary
+from studies.visits_slips import Slip, at_least_slight, one_wild, sides_mixed_up
 from studies.visits_taken import (
     MOST_MINUTES_MORE,
     MOST_STEPS_MORE,
     OBSERVERS,
     PATHS,
-    Checks,
     Observer,
+    Paper,
     Path,
     Shaken,
-    Slip,
-    at_least_slight,
     by_of,
-    one_wild,
     route_of,
-    sides_mixed_up,
     taken,
 )
 
@@ -116,10 +113,18 @@ def result(scores: Mapping[str, Sequence[Mapping[str, Score]]], names: Sequence[
             f"{MOST_MINUTES_MORE:g} minutes and {MOST_STEPS_MORE} steps at most; the goals for full routes speak of "
             "these rows, and so it is where one reading or one check went wrong on paper. Beside them stand rows in "
             "which nothing is asked after the route. A masked part shows in no reading, so that no visit finds its "
-            "set: masked parts apart, they count neither way. All worn parts in reach: some visit within the time "
-            "could prove every worn part, each by one check of movement; no visit can be expected to find more sets. A "
-            "worn strut top bearing, for one, is found by turning it with a hand on the spring, and no such look is "
-            "drawn here."
+            "set: masked parts apart, they count neither way. Looks (a hand on the strut's top, the wrench on clamps, "
+            "brackets and jam nuts) are done where the route or the tool asks for them, and their minutes count. The "
+            "tool takes them as it ships: one chance to see wear and one of a false call for all. They are drawn "
+            "otherwise (studies/visits_looks.py): each person sees wear of the reject clearance with a chance of "
+            "their own, 85 % in the middle and not the catalogue's 90 %, one in six with a seventh of the odds, a "
+            "novice with a third; wear of twice the size has twice the odds, and each part shows more or less plainly; "
+            "on half to eight of a hundred sound parts something seems to be there, and as many answers are put down "
+            "wrong as readings. The wild reading has an answer of a look put down the wrong way beside it, sides may "
+            "be mixed up in a look, and who calls all at least slight finds something on half of the sound parts. Only "
+            "wear is drawn: looks at springs, dampers and the frame find nothing but by mistake. All worn parts in "
+            "reach: some visit within the time could prove every worn part, "
+            "each by one check or look; no visit can be expected to find more sets."
         ),
         "goals": _goals(together),
         "all layouts": {name: summary(found) for name, found in together.items()},
@@ -196,14 +201,14 @@ def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Scor
         done = taken(shaken, row.path, row.observer, bound, row.asked, reader, _slipped(row, key))
         least = bay.least_minutes(true.parts(bay.vehicle, least_share=1.0), by_of(row.observer))
         in_reach = least < float("inf") and least <= (bound or float("inf"))
-        scores[name] = scored(true, shaken.diagnosed(done.checks), done.checks, done.minutes, in_reach)
+        scores[name] = scored(true, shaken.diagnosed(done.paper), done.paper.checks, done.minutes, in_reach)
     return scores
 
 
-def _slipped(row: Row, key: tuple[int, int]) -> Callable[[Checks], Checks] | None:
+def _slipped(row: Row, key: tuple[int, int]) -> Callable[[Paper], Paper] | None:
     """What goes wrong on the paper of a row, the same with whatever is asked after it."""
     slip = row.slip
-    return None if slip is None else lambda checks: slip(checks, np.random.default_rng([*key, 5]))
+    return None if slip is None else lambda paper: slip(paper, np.random.default_rng([*key, 5]))
 
 
 def _goals(together: Mapping[str, Sequence[Score]]) -> list[Mapping[str, Any]]:

@@ -20,7 +20,7 @@ from looseends.diagnosis.store import TableStore, default_store
 from looseends.diagnosis.table import ResponseTable
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.diagnosis.ways import By, Way, ways_of
-from looseends.inspection.types import CheckDone, SymptomSeen, Visit
+from looseends.inspection.types import CheckDone, ConditionSeen, SymptomSeen, Visit
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
@@ -83,11 +83,13 @@ class Bay:
             return float("inf")
         return load_opening().minutes + shortest(looks, change_minutes(), sorted(parts)).minutes
 
-    def diagnosed(self, going_on: Diagnosing, checks: Sequence[CheckDone], complaint: str) -> Diagnosed:
+    def diagnosed(
+        self, going_on: Diagnosing, checks: Sequence[CheckDone], seen: Sequence[ConditionSeen], complaint: str
+    ) -> Diagnosed:
         """The visit as a judgement takes it, with what the customer told and the tables to plan by."""
         told = SymptomSeen(1, "complaint", complaint, None, "drawn", "")
         visit = Visit(
-            self.vehicle.id, _DAY, "", "drawn", "", None, "", "", "us-federal", tuple(checks), (), (), (told,)
+            self.vehicle.id, _DAY, "", "drawn", "", None, "", "", "us-federal", tuple(checks), tuple(seen), (), (told,)
         )
         return going_on.diagnosed(visit)
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp
 
 import numpy as np
 from scipy.stats import beta
 
 from looseends.diagnosis.all_read import AllRead
+from looseends.diagnosis.before import believed_before
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.symptoms import Symptom
@@ -67,7 +68,8 @@ def scored(
     vehicle, posterior = found.vehicle, found.posterior
     worn, any_wear = true.parts(vehicle, least_share=1.0), true.parts(vehicle, least_share=0.5)
     told = {part: posterior.marginal(part) for part in posterior.states}
-    before = {part: _prior_chance(posterior.prior, (part,), posterior.states) for part in posterior.states}
+    prior = prior_of(found)
+    before = {part: _prior_chance(prior, (part,), posterior.states) for part in posterior.states}
     counted = [part for part in told if part in worn or part not in any_wear]
     grave = grave_parts(true, vehicle)
     felt = grave - true.masked
@@ -91,7 +93,7 @@ def scored(
         grave_sound=sum(_called_sound(found, part) for part in felt),
         silent=len(grave & true.masked),
         log_score=_log(listed or exp(posterior.log_chance(worn))),
-        prior_log_score=_log(prior_of_truth(posterior.prior, worn, any_wear)),
+        prior_log_score=_log(prior_of_truth(prior, worn, any_wear)),
         log_parts=sum(_log(told[part] if part in worn else 1.0 - told[part]) for part in counted),
         prior_log_parts=sum(_log(before[part] if part in worn else 1.0 - before[part]) for part in counted),
         weighed=listed > 0.0,
@@ -118,6 +120,12 @@ def _called_sound(found: Diagnosed, part: str) -> bool:
 
 def _log(chance: float) -> float:
     return float(np.log(max(chance, _LEAST_CHANCE)))
+
+
+def prior_of(found: Diagnosed) -> Prior:
+    """What was believed before anything was read or looked at; what looks came to stands in the posterior's prior."""
+    untouched = replace(found.visit, conditions=())
+    return believed_before(untouched, tuple(found.states.values()), found.beliefs)[1]
 
 
 def _prior_chance(prior: Prior, worn: Sequence[str], parts: Mapping[str, object]) -> float:

@@ -22,6 +22,8 @@ IDLER = setup("idler", "frame")
 LIFT = setup("bj-axial", "arm", "left")
 SHAKE_ARM = setup("wheel39", "arm", "left")
 SHAKE_FRAME = setup("wheel39", "frame", "left")
+NUTS = setup("fasteners", "frame")
+"""A look without movement: of the parts that no way here shows, it proves the mount of the box, jam nuts and clamps."""
 
 
 def way(part: str, where: Setup, gauge: float, hand: float = 0.0, eye: float = 0.0, axis: Axis | None = None) -> Way:

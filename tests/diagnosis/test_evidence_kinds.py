@@ -13,9 +13,10 @@ from scipy.integrate import quad
 from scipy.stats import chisquare
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.before import StateEvidence
+from looseends.diagnosis.before import LookEvidence, StateEvidence
 from looseends.diagnosis.circumstances import ConditionFigures
 from looseends.diagnosis.likelihood import FREE, GaugeReading, Grade, grade_chances
+from looseends.diagnosis.looked import load_looks
 from looseends.diagnosis.symptoms import Symptom, Witnesses
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import dead_zone, gauge_density, grade_chance, normal_below
@@ -281,6 +282,20 @@ def test_independent_a_condition_is_drawn_as_often_as_its_likelihood_says(
     drawn = np.array([StateEvidence(figures, True).sample(states, at, rng) for _ in range(DRAWS)])
     assert fit(drawn, np.array(chances)) > AGREES
     assert fit(drawn[: DRAWS // 2], np.array([chances[0] + 0.03, chances[1] - 0.03]).clip(1e-9)) < BROKEN
+
+
+@pytest.mark.parametrize("state", [None, 0])
+def test_independent_draws_of_a_look_follow_its_chances(state: int | None) -> None:
+    (states,) = states_of(CARRIER)
+    look, chances = load_looks()[0], []
+    for present in (False, True):
+        worn, sound = LookEvidence(look, present).log_likelihood(states)
+        chances.append(float(np.exp(sound if state is None else worn[state])))
+    assert sum(chances) == pytest.approx(1.0)
+    rng = np.random.default_rng(9)
+    drawn = np.array([LookEvidence(look, True).sample(states, state, rng) for _ in range(DRAWS)])
+    assert fit(drawn, np.array(chances)) > AGREES
+    assert fit(drawn, np.array([chances[0] - 0.02, chances[1] + 0.02])) < BROKEN
 
 
 def test_exact_an_indicator_speaks_of_play_beyond_the_reject_clearance_and_a_torn_boot_of_wear() -> None:

@@ -123,6 +123,39 @@ def test_exact_a_look_that_found_nothing_lowers_the_odds_and_one_that_found_it_r
     assert odds[2] / odds[0] == pytest.approx(look.chance / look.false_call)
 
 
+def test_exact_a_look_that_found_one_thing_and_not_another_found_something() -> None:
+    """A clamp that is loose and not cracked is loose: leaves and clamps were looked at once."""
+    clamp = "u-bolt-clamp-left"
+    loose, whole = seen(clamp, "u-bolt-insecure"), absent(clamp, "cracked")
+    chances = [
+        diagnosed("yard-pickup", (clamp,), of("yard-pickup", conditions=conditions)).posterior.marginal(clamp)
+        for conditions in ((loose,), (whole, loose), (loose, whole), ())
+    ]
+    assert chances[1] == chances[2] == pytest.approx(chances[0])
+    assert chances[0] > 5.0 * chances[3]
+
+
+@pytest.mark.parametrize(
+    ("part", "condition"), [("tie-rod-jam-nut-left", "missing-nut"), ("steering-coupling", "missing-cotter-pin")]
+)
+def test_what_a_look_finds_of_other_faults_says_nothing_of_play(part: str, condition: str) -> None:
+    chances = [
+        diagnosed("yard-pickup", (part,), of("yard-pickup", conditions=conditions)).posterior.marginal(part)
+        for conditions in ((), (absent(part, condition),), (seen(part, condition),))
+    ]
+    assert chances[1:] == chances[:1] * 2
+    assert verdict("yard-pickup", part, absent(part, condition)).verdict == "unproven"
+
+
+def test_wear_shows_to_a_look_as_something_that_it_sees_on_that_kind_of_part() -> None:
+    kinds = load_catalogue().part_kinds
+    named = [(look, kind, shows) for look in load_looks() for kind, shows in look.wear.items()]
+    assert named
+    for look, kind, shows in named:
+        assert kind in look.kinds and kinds[kind].figure is not None
+        assert shows in look.shows_on(kinds[kind])
+
+
 def verdict(vehicle_id: str, part: str, *conditions: ConditionSeen) -> Finding:
     """What is found of a part on which these conditions were looked for."""
     vehicle = load_vehicles()[vehicle_id]

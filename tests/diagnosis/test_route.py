@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from looseends.catalogue import load_catalogue
@@ -10,7 +12,7 @@ from looseends.diagnosis.route import Route, change_minutes, full_route, route_w
 from looseends.diagnosis.ways import By
 from looseends.errors import InputError
 from tests.diagnosis.made_tables import beliefs, yard_pickup
-from tests.diagnosis.made_ways import AXES, DRY_PARK, IDLER, LASH, LIFT, SHAKE_ARM, SHAKE_FRAME, WAYS, way
+from tests.diagnosis.made_ways import AXES, DRY_PARK, IDLER, LASH, LIFT, NUTS, SHAKE_ARM, SHAKE_FRAME, WAYS, way
 
 MINUTES = {check.id: check.minutes for check in load_catalogue().checks.values()}
 
@@ -36,9 +38,9 @@ def test_it_begins_with_the_lift_points() -> None:
 def test_exact_the_shortest_shakes_on_the_arm_and_needs_no_floor() -> None:
     """Both what the frame and what the floor would prove is proven on the arm, where the lift must be done anyway."""
     route = full()
-    assert [step.setup for step in route.steps] == [IDLER, LIFT, SHAKE_ARM]
+    assert [step.setup for step in route.steps] == [NUTS, IDLER, LIFT, SHAKE_ARM]
     changes = change_minutes()
-    checks = sum(MINUTES[setup.check] for setup in (LIFT, SHAKE_ARM, IDLER))
+    checks = sum(MINUTES[setup.check] for setup in (NUTS, LIFT, SHAKE_ARM, IDLER))
     assert route.minutes == load_opening().minutes + changes["frame"] + changes["arm"] + checks
     assert route.goal == pytest.approx(route.minutes)
     assert route.bound == pytest.approx(route.minutes, abs=1e-6)
@@ -65,14 +67,14 @@ def test_each_support_is_visited_once_and_steps_are_numbered_through() -> None:
 
 def test_every_part_that_some_way_proves_is_proven_once() -> None:
     route = full()
-    proven = [proof.part for step in route.steps for proof in step.proves]
+    proven = [proof.part for step in route.steps for proof in step.proves if step.setup != NUTS]
     assert sorted(proven) == ["idler-arm", "lower-ball-joint-left", "outer-tie-rod-end-left", "pitman-ball"]
     assert all(proof.chance >= beliefs().seen_at_least for step in route.steps for proof in step.proves)
 
 
 def test_what_a_later_step_shows_again_is_not_proven_twice() -> None:
     both = (*WAYS, way("outer-tie-rod-end-left", LIFT, 0.95))
-    _, lift, shake = full_route(yard_pickup(), both, "gauge", beliefs()).steps
+    *_, lift, shake = full_route(yard_pickup(), both, "gauge", beliefs()).steps
     assert "outer-tie-rod-end-left" in {proof.part for proof in lift.proves}
     assert (shake.setup, shake.again) == (SHAKE_ARM, ("outer-tie-rod-end-left",))
 
@@ -89,7 +91,7 @@ def test_what_nothing_proves_is_looked_at_where_it_shows_best() -> None:
 
 
 def test_where_nothing_can_be_proven_the_route_is_the_look_at_the_lift_points() -> None:
-    route = full_route(yard_pickup(), (way("idler-arm", IDLER, 0.5),), "gauge", beliefs())
+    route = full_route(yard_pickup(), (way("idler-arm", IDLER, 0.9, 0.9, 0.5),), "eye", beliefs())
     assert (route.legs, route.minutes) == ((), load_opening().minutes)
     assert {left.part for left in route.unproven} == set(AXES)
     assert within_nothing().legs == ()
@@ -97,8 +99,8 @@ def test_where_nothing_can_be_proven_the_route_is_the_look_at_the_lift_points() 
 
 def within_nothing() -> Route:
     """Ten minutes in which nothing can be proven."""
-    nothing = (way("idler-arm", IDLER, 0.5),)
-    return route_within(yard_pickup(), nothing, "gauge", beliefs(), {"idler-arm": 1.0}, 10.0)
+    nothing = (way("idler-arm", IDLER, 0.9, 0.9, 0.5),)
+    return route_within(yard_pickup(), nothing, "eye", beliefs(), {"idler-arm": 1.0}, 10.0)
 
 
 def test_an_axis_that_does_not_lead_proves_no_part() -> None:
@@ -151,10 +153,30 @@ def test_exact_what_proves_most_per_minute_is_done_first() -> None:
 
 
 def test_too_few_minutes_are_refused_with_the_fewest_that_do() -> None:
-    least = load_opening().minutes + MINUTES["dry-park"]
+    least = load_opening().minutes + MINUTES["fasteners"]
     with pytest.raises(InputError, match=f"--minutes must be at least {least:g}, .* found 5"):
         within(5.0)
-    assert within(least).steps[0].setup == DRY_PARK
+    assert within(least).steps[0].setup == replace(NUTS, support="wheels")
+    with pytest.raises(InputError, match=f"--minutes must be at least {MINUTES['idler'] + 9.0:g}, .* found 5"):
+        within(5.0, by="eye")
+
+
+def test_exact_what_no_movement_proves_a_look_proves_by_what_wear_shows_to_it() -> None:
+    """Clear play of a jam nut here is read by gauge; by hand it is felt with 0.6 only, and the nuts are looked at."""
+    nut = "tie-rod-jam-nut-left"
+    shown = (*WAYS, way(nut, SHAKE_ARM, 0.95, 0.6))
+    by_gauge, by_hand = (full_route(yard_pickup(), shown, by, beliefs()).steps for by in ("gauge", "hand"))
+    found = {proof.part: (step.setup.check, proof.watch) for step in by_gauge for proof in step.proves}
+    assert found["tie-rod-jam-nut-right"] == ("fasteners", "jam-nut-loose")
+    assert found[nut] == ("wheel39", nut)
+    found = {proof.part: (step.setup.check, proof.watch) for step in by_hand for proof in step.proves}
+    assert found[nut] == ("fasteners", "jam-nut-loose")
+
+
+def test_a_look_proves_no_part_whose_wear_does_not_show_to_it() -> None:
+    proven = {proof.part for step in full().steps if step.setup == NUTS for proof in step.proves}
+    assert "steering-box-mount" in proven and "u-bolt-clamp-left" in proven
+    assert "steering-coupling" not in proven
 
 
 def test_on_the_frame_the_tie_rod_end_is_proven_where_only_that_is_sought() -> None:

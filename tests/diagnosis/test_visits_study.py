@@ -16,7 +16,8 @@ from studies.calibration import calibration
 from studies.truth import draw_wear
 from studies.visits import ROWS, WORN_COUNT_CHANCES, run
 from studies.visits_score import checklist, interval, moved_most, prior_of_truth
-from studies.visits_taken import OBSERVERS, at_least_slight, one_wild, sides_mixed_up
+from studies.visits_slips import at_least_slight, one_wild, sides_mixed_up
+from studies.visits_taken import OBSERVERS, Paper
 from tests.diagnosis.made_tables import yard_pickup
 
 LEFT = Setup("wheel39", "frame", "left", "held", "off", 0.0)
@@ -45,7 +46,7 @@ VISIT = (
 
 
 def test_exact_sides_are_mixed_up_in_both_records_of_one_check() -> None:
-    first, second = sides_mixed_up(VISIT, np.random.default_rng(0))
+    first, second = sides_mixed_up(Paper(VISIT), np.random.default_rng(0)).checks
     assert (first.setup, second.setup) == (RIGHT, LEFT)
     assert [r.watch for r in first.readings] == ["outer-tie-rod-end-right", "pitman-ball"]
     assert [r.watch for r in second.readings] == ["outer-tie-rod-end-left", "lower-ball-joint-left.axial"]
@@ -53,7 +54,7 @@ def test_exact_sides_are_mixed_up_in_both_records_of_one_check() -> None:
 
 
 def test_exact_one_reading_is_wild_and_the_others_stay() -> None:
-    wild = one_wild(VISIT, np.random.default_rng(1))
+    wild = one_wild(Paper(VISIT), np.random.default_rng(1)).checks
     pairs = [(a, b) for x, y in zip(VISIT, wild, strict=True) for a, b in zip(x.readings, y.readings, strict=True)]
     (changed,) = [after for before, after in pairs if before != after]
     assert changed.gauge_mm is not None and changed.free_mm is not None
@@ -61,7 +62,8 @@ def test_exact_one_reading_is_wild_and_the_others_stay() -> None:
 
 
 def test_exact_who_calls_everything_slight_still_calls_clear_clear() -> None:
-    (seen,) = at_least_slight((done(1, LEFT, hand("a", "none"), hand("b", "clear")),), np.random.default_rng(0))
+    paper = Paper((done(1, LEFT, hand("a", "none"), hand("b", "clear")),))
+    (seen,) = at_least_slight(paper, np.random.default_rng(0)).checks
     assert [reading.grade for reading in seen.readings] == ["slight", "clear"]
 
 

@@ -89,12 +89,14 @@ def test_each_caution_stands_with_its_step() -> None:
 
 def test_readings_by_gauge_have_boxes_for_numbers_and_others_for_grades() -> None:
     by_gauge, by_hand = route_text(content("gauge")), route_text(content("hand"))
-    watches = sum(len(step.watches) for leg in content("gauge").legs for step in leg.steps)
+    every = [watch for leg in content("gauge").legs for step in leg.steps for watch in step.watches]
+    watches, looks = (sum(watch.by_look is by_look for watch in every) for by_look in (False, True))
+    assert looks == by_gauge.count("[ ] Found …   [ ] Nothing found   [ ] Could not see") > 0
     assert by_gauge.count("all, mm ____") == by_gauge.count("   gauge ____") == watches
     assert "[ ] slight" not in by_gauge
     assert by_hand.count("[ ] none   [ ] slight   [ ] clear   [ ] gross") > 2
     assert "all, mm" not in by_hand
-    assert in_order(printed(content("gauge")), "All, mm", "Dead zone, mm", "Gauge")
+    assert in_order(printed(content("gauge")), "All, mm", "Dead zone, mm", "Gauge", "Nothing found")
     assert in_order(printed(content("hand")), "none", "slight", "clear", "gross")
 
 

@@ -48,13 +48,16 @@ def _print_step(step: StepText, out: Console, said: Callable[[Value], str]) -> N
     for watch in step.watches:
         where = AsWritten(watch.where)
         place = say("{where}; read the dead zone", where=where) if watch.dead_zone else say("{where}", where=where)
-        words = say(
-            "watch {watch}: {where}. {proves}",
-            watch=AsWritten(watch.watch),
-            where=place,
-            proves=AsWritten(watch.proves),
+        filled: dict[str, Value] = {
+            "watch": AsWritten(watch.watch),
+            "where": place,
+            "proves": AsWritten(watch.proves),
+        }
+        watched, sought = (
+            say("watch {watch}: {where}. {proves}", **filled),
+            say("look for {watch}: {where}. {proves}", **filled),
         )
-        _indented(said(words), out)
+        _indented(said(sought if watch.by_look else watched), out)
     if step.again:
         _indented(said(say("shows again: {parts}", parts=AsWritten(step.again))), out)
 

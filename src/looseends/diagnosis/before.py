@@ -12,7 +12,7 @@ from looseends.catalogue.causes import Cause
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
 from looseends.diagnosis.complaints import meant_in_catalogue
-from looseends.diagnosis.looked import look_at
+from looseends.diagnosis.looked import Look, look_at
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
 from looseends.diagnosis.symptoms import Symptom, Witnesses
@@ -83,13 +83,32 @@ class StateEvidence:
         return np.where(beyond, figures.seen_if_beyond, figures.seen_if_within), figures.seen_if_within
 
 
+@dataclass(frozen=True)
+class LookEvidence:
+    """A look that was done of a part, and whether it found something: it shows wear of any size alike."""
+
+    look: Look
+    present: bool
+
+    def log_likelihood(self, states: PartStates) -> tuple[Array, float]:
+        """Log likelihood (s,) in every worn state, and that of a sound part."""
+        worn, sound = self.look.chance, self.look.false_call
+        if not self.present:
+            worn, sound = 1.0 - worn, 1.0 - sound
+        return np.full(len(states.weight), np.log(worn)), float(np.log(sound))
+
+    def sample(self, states: PartStates, state: int | None, rng: np.random.Generator) -> bool:
+        """Whether the look finds something, drawn for a worn state, or for a sound part."""
+        return bool(rng.random() < (self.look.false_call if state is None else self.look.chance))
+
+
 def with_conditions(
     states: Sequence[PartStates], odds: Mapping[str, float], conditions: Sequence[ConditionSeen]
 ) -> tuple[tuple[PartStates, ...], dict[str, float]]:
     """States and log odds with what conditions say of their parts' play."""
     known, weighed, changed = load_circumstances().conditions, [], dict(odds)
     for s in states:
-        looked: dict[tuple[str, bool], float] = {}
+        looked: dict[tuple[str, bool], LookEvidence] = {}
         for seen in conditions:
             if seen.part == s.part.id and seen.condition in known:
                 worn, sound = StateEvidence(known[seen.condition], seen.present).log_likelihood(s)
@@ -97,9 +116,10 @@ def with_conditions(
                 changed[s.part.id] += float(np.log(ratio.sum()))
                 s = replace(s, weight=ratio / ratio.sum())
             elif seen.part == s.part.id and (look := look_at(seen.condition, s.part.kind.id)):
-                looked[look.check, seen.present] = look.log_factor(present=seen.present)
-        # a look that found nothing is one look, whatever it looked for
-        changed[s.part.id] += sum(looked.values())
+                looked[look.check, seen.present] = LookEvidence(look, seen.present)
+        for evidence in looked.values():  # who wrote it down twice looked once
+            worn, sound = evidence.log_likelihood(s)
+            changed[s.part.id] += float(worn[0] - sound)  # of wear of any size alike: the weights stay
         weighed.append(s)
     return tuple(weighed), changed
 

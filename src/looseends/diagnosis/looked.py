@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from math import log
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import PartKind
 from looseends.inspection.types import ConditionSeen
-from looseends.vehicle.vehicle import Part
+from looseends.vehicle.setup import Setup
+from looseends.vehicle.vehicle import SIDES, Part, Vehicle
 
 
 @dataclass(frozen=True)
@@ -20,7 +20,8 @@ class Look:
     """A check that shows wear or a fault of some kinds of parts without a reading of movement.
 
     `chance` that a fault which is there is seen, `false_call` that a sound part is called faulty; `sees` are the
-    conditions that are written down of it.
+    conditions that are written down of it, `wear` the one of them as which wear of a kind of part shows. Of a kind that
+    wears with play and is not in `wear` it shows other faults, which say nothing of its play.
     """
 
     check: str
@@ -28,13 +29,8 @@ class Look:
     chance: float
     false_call: float
     sees: tuple[str, ...]
+    wear: Mapping[str, str]
     source: str
-
-    def log_factor(self, *, present: bool) -> float:
-        """Log of the factor on the odds of wear or fault."""
-        if present:
-            return log(self.chance / self.false_call)
-        return log((1.0 - self.chance) / (1.0 - self.false_call))
 
     def shows_on(self, kind: PartKind) -> tuple[str, ...]:
         """The conditions that it sees on parts of a kind, as far as there may be such a condition there."""
@@ -47,19 +43,28 @@ def load_looks() -> tuple[Look, ...]:
     """The looks that ship with the package."""
     text = (resources.files("looseends.diagnosis") / "route_data" / "looks.toml").read_text(encoding="utf-8")
     return tuple(
-        Look(e["check"], tuple(e["kinds"]), e["chance"], e["false_call"], tuple(e["sees"]), e["source"])
+        Look(
+            e["check"],
+            tuple(e["kinds"]),
+            e["chance"],
+            e["false_call"],
+            tuple(e["sees"]),
+            e.get("wear", {}),
+            e["source"],
+        )
         for e in tomllib.loads(text)["look"]
     )
 
 
 def looks_at(kind: str) -> tuple[Look, ...]:
-    """The looks that show parts of a kind."""
-    return tuple(look for look in load_looks() if kind in look.kinds)
+    """The looks that show whether a part of a kind is worn, or faulty where it has no play to wear with."""
+    plays = load_catalogue().part_kinds[kind].figure is not None
+    return tuple(look for look in load_looks() if kind in (look.wear if plays else look.kinds))
 
 
 def look_at(condition: str, kind: str) -> Look | None:
-    """The look by which a condition of a kind of part is seen, the surest; None where no look shows it."""
-    sees = [look for look in looks_at(kind) if condition in look.sees]
+    """The surest of those looks in which this condition says so; None where there is none."""
+    sees = [look for look in looks_at(kind) if condition in look.sees and look.wear.get(kind, condition) == condition]
     return max(sees, key=lambda look: look.chance, default=None)
 
 
@@ -69,6 +74,23 @@ def looked_over(part: str, kind: str, recorded: Iterable[ConditionSeen]) -> Look
     if any(seen.present for seen, _ in own):
         return None
     return max((look for _, look in own), key=lambda look: look.chance, default=None)
+
+
+def setups_of_look(look: Look, vehicle: Vehicle) -> list[Setup]:
+    """How a look is set up, in every support that the vehicle knows."""
+    check = load_catalogue().checks[look.check]
+    return [
+        Setup(check.id, support, side, check.steer_states[0], check.brake_states[0], 0.0)
+        for support in check.supports
+        if support in vehicle.layout.supports
+        for side in (SIDES if check.sided else (None,))
+    ]
+
+
+def looked_at(look: Look, setup: Setup, vehicle: Vehicle) -> list[Part]:
+    """The vehicle's parts that a look shows on the setup's side."""
+    fitting = (None, setup.side) if setup.side else (None, *SIDES)
+    return [p for p in vehicle.parts.values() if p.kind.id in look.kinds and p.side in fitting]
 
 
 def proving_look(part: Part, supports: Sequence[str]) -> tuple[Look, str] | None:

@@ -10,15 +10,14 @@ from math import exp, log
 
 import numpy as np
 
-from looseends.catalogue import load_catalogue
 from looseends.diagnosis.before import witnessed
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import Told, entropy
-from looseends.diagnosis.looked import Look, load_looks, look_at, looks_at
+from looseends.diagnosis.looked import Look, load_looks, look_at, looked_at, looks_at, setups_of_look
 from looseends.inspection.types import NextCheck
 from looseends.language import say
 from looseends.vehicle.setup import Setup
-from looseends.vehicle.vehicle import SIDES, Part, Vehicle
+from looseends.vehicle.vehicle import Part
 
 _SUSPECTED = 0.02
 """A part that is no likelier faulty than this is not looked at for its own sake."""
@@ -76,23 +75,6 @@ def described_look(found: Diagnosed, setup: Setup, minutes: float, bits: float) 
     names = tuple(part.name for part in sorted(parts, key=lambda part: -chances[part.id])[:3])
     reason = say("tells by look, feel and wrench about {parts}", parts=names)
     return NextCheck(setup, (), minutes, bits, names, reason)
-
-
-def setups_of_look(look: Look, vehicle: Vehicle) -> list[Setup]:
-    """How a look is set up, in every support that the vehicle knows."""
-    check = load_catalogue().checks[look.check]
-    return [
-        Setup(check.id, support, side, check.steer_states[0], check.brake_states[0], 0.0)
-        for support in check.supports
-        if support in vehicle.layout.supports
-        for side in (SIDES if check.sided else (None,))
-    ]
-
-
-def looked_at(look: Look, setup: Setup, vehicle: Vehicle) -> list[Part]:
-    """The vehicle's parts that a look shows on the setup's side."""
-    fitting = (None, setup.side) if setup.side else (None, *SIDES)
-    return [p for p in vehicle.parts.values() if p.kind.id in look.kinds and p.side in fitting]
 
 
 def _chance(part: Part, found: Diagnosed) -> float:

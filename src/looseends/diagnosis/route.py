@@ -9,11 +9,12 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Axis
 from looseends.diagnosis import stands
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.looked import load_looks, looked_at, setups_of_look
 from looseends.diagnosis.opening import Opening, load_opening
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.shortest import Choice, Look, most_proven, shortest
-from looseends.diagnosis.states import worn_axes
+from looseends.diagnosis.states import reject_clearance, worn_axes
 from looseends.diagnosis.unproven import Left, Together, left_unproven, proven_together
 from looseends.diagnosis.walk import Leg, Proof, Step, legs_of, setup_order
 from looseends.diagnosis.ways import By, Way
@@ -60,7 +61,8 @@ class Route:
 def full_route(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs, policy: Policy | None = None) -> Route:
     """The shortest route that proves every part which some way proves, seen by one observer.
 
-    A part that no way proves, but one shows more likely than not, is looked at where it shows best.
+    What no movement proves a look without movement may; who has nothing but eyes does none. A part that neither proves,
+    but some way shows more likely than not, is looked at where it shows best.
 
     Raises
     ------
@@ -68,7 +70,7 @@ def full_route(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs, 
         If the solver cannot prove that the route is the shortest.
     """
     led = leading(vehicle, ways)
-    proofs = _with_best(_proofs(led, by, beliefs), led, by)
+    proofs = _with_best(_all_proofs(vehicle, led, by, beliefs), led, by)
     looks = _looks(proofs)
     wanted = frozenset().union(*(look.proves for look in looks))
     changes = change_minutes(policy)
@@ -95,7 +97,7 @@ def route_within(
         If the solver cannot prove that no other route proves more.
     """
     led = leading(vehicle, ways)
-    proofs = _proofs(led, by, beliefs)
+    proofs = _all_proofs(vehicle, led, by, beliefs)
     looks, changes, opening = _looks(proofs), change_minutes(policy), load_opening()
     least = opening.minutes + min((look.minutes + changes[look.support] for look in looks), default=0.0)
     if minutes < least:
@@ -120,8 +122,8 @@ def leading(vehicle: Vehicle, ways: Sequence[Way]) -> list[Way]:
 
 
 def looks_proving(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs) -> list[Look]:
-    """Every setup as a look with the parts that it proves to one observer."""
-    return _looks(_proofs(leading(vehicle, ways), by, beliefs))
+    """Every setup, of checks without movement too, as a look with the parts that it proves to one observer."""
+    return _looks(_all_proofs(vehicle, leading(vehicle, ways), by, beliefs))
 
 
 def leading_axes(vehicle: Vehicle) -> dict[str, Axis]:
@@ -143,6 +145,33 @@ def _proofs(ways: Sequence[Way], by: By, beliefs: Beliefs) -> Proofs:
     for way in sorted(ways, key=lambda way: setup_order(way.setup)):
         if way.sights[by].chance >= beliefs.seen_at_least:
             found.setdefault(way.setup, {})[way.part] = _proof(way, by, enough=True)
+    return found
+
+
+def _all_proofs(vehicle: Vehicle, ways: Sequence[Way], by: By, beliefs: Beliefs) -> Proofs:
+    """What each setup proves; looks without movement prove only what no movement proves, for they have no figure."""
+    proofs = _proofs(ways, by, beliefs)
+    proven = set().union(*proofs.values())
+    found = {setup: dict(of_setup) for setup, of_setup in proofs.items()}
+    if by != "eye":
+        for setup, of_setup in _proofs_by_look(vehicle, beliefs).items():
+            if new := {part: proof for part, proof in of_setup.items() if part not in proven}:
+                found[setup] = new
+    return dict(sorted(found.items(), key=lambda entry: setup_order(entry[0])))
+
+
+def _proofs_by_look(vehicle: Vehicle, beliefs: Beliefs) -> dict[Setup, dict[str, Proof]]:
+    """What looks prove of parts with play, in every support that the vehicle knows; the watch is what they look for."""
+    axes, found = leading_axes(vehicle), {}
+    for look in (look for look in load_looks() if look.chance >= beliefs.seen_at_least):
+        for setup in setups_of_look(look, vehicle):
+            parts = [p for p in looked_at(look, setup, vehicle) if p.id in axes and p.kind.id in look.wear]
+            found[setup] = {
+                p.id: Proof(
+                    p.id, axes[p.id], reject_clearance(p, axes[p.id]), look.wear[p.kind.id], look.chance, 0.0, False
+                )
+                for p in parts
+            }
     return found
 
 

@@ -44,13 +44,14 @@ LEFT = say("Stays unproven, and why")
 class WatchText:
     """Where to watch in a step: its id, where that is, what it proves and whether to read the dead zone.
 
-    `proves` is a whole sentence.
+    `proves` is a whole sentence. Of a look without movement the id is the condition looked for, `where` its words.
     """
 
     watch: str
     where: str
     proves: str
     dead_zone: bool
+    by_look: bool = False
 
 
 @dataclass(frozen=True)
@@ -246,7 +247,12 @@ def _step(step: Step, vehicle: Vehicle, speech: Speech) -> StepText:
         time=said(Minutes(step.minutes)),
         do=said(check.do),
         caution=said(check.caution),
-        watches=tuple(_watch(places[watch], proofs, vehicle, speech) for watch, proofs in by_watch.items()),
+        watches=tuple(
+            _watch(places[watch], proofs, vehicle, speech)
+            if check.kind == "movement"
+            else _looked_for(watch, proofs, vehicle, speech)
+            for watch, proofs in by_watch.items()
+        ),
         again=said(listed([vehicle.parts[part].name for part in step.again])),
     )
 
@@ -260,6 +266,16 @@ def _watch(place: WatchPlace, proofs: Sequence[Proof], vehicle: Vehicle, speech:
         said.append(say("Shows best, and does not prove: {parts}.", parts=_seen(shown, vehicle)))
     dead_zone = any(proof.dead_zone for proof in proofs)
     return WatchText(place.id, speech.words(place.words), speech.words(joined(said)), dead_zone)
+
+
+def _looked_for(condition: str, proofs: Sequence[Proof], vehicle: Vehicle, speech: Speech) -> WatchText:
+    """A condition that a look looks for."""
+    parts = [
+        say("{part} ({chance})", part=vehicle.parts[proof.part].name, chance=Percent(proof.chance, down=True))
+        for proof in proofs
+    ]
+    words, proves = load_catalogue().conditions[condition].words, say("Proves {parts}.", parts=joined(parts, ", "))
+    return WatchText(condition, speech.words(words), speech.words(proves), dead_zone=False, by_look=True)
 
 
 def _seen(proofs: Sequence[Proof], vehicle: Vehicle) -> Text:

@@ -20,6 +20,9 @@ FACTS = (
 )
 """What is filled in at the top."""
 
+LOOKED = (say("Found …"), say("Nothing found"), say("Could not see"))
+"""What a look without movement came to."""
+
 
 def route_pdf(content: RouteContent) -> bytes:
     """The sheet as a PDF/UA-1 file: boxes beside every step, its cautions with it; the same content, the same bytes."""
@@ -27,5 +30,6 @@ def route_pdf(content: RouteContent) -> bytes:
     data = asdict(cleaned(content)) | {
         "facts": [speech.words(fact) for fact in FACTS],
         "grades": [speech.words(GRADES[grade]) for grade in GRADE_IDS],
+        "looked": [speech.words(words) for words in LOOKED],
     }
     return typeset("route.typ", data, speech)

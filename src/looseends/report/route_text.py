@@ -8,7 +8,7 @@ from looseends.diagnosis.words import GRADES
 from looseends.inspection.types import GRADES as GRADE_IDS
 from looseends.language import AsWritten, Speech, say
 from looseends.report.route_content import CAUTION, DO, HOLD, LEFT, PROOF, TOGETHER, LegText, RouteContent, StepText
-from looseends.report.route_paper import FACTS
+from looseends.report.route_paper import FACTS, LOOKED
 
 COLUMNS = 92
 _RULE, _SHORT = "_" * 12, "_" * 8
@@ -61,7 +61,9 @@ def _step(step: StepText, by_gauge: bool, stop_gap: bool, speech: Speech) -> lis
     lines += _wrapped(f"{said(CAUTION)}: {step.caution}", 4)
     for watch in step.watches:
         lines += _wrapped(f"* {watch.watch}: {watch.where}. {watch.proves}", 4, 2)
-        if by_gauge:
+        if watch.by_look:
+            lines.append("      " + "   ".join(f"[ ] {said(words)}" for words in LOOKED))
+        elif by_gauge:
             free = say("read it") if watch.dead_zone else say("if read")
             blank = say("all, mm {line}   dead zone ({free}), mm {line}   gauge {line}", line=_RULE, free=free)
             lines.append(f"      {said(blank)}")

@@ -6,8 +6,7 @@ from functools import lru_cache
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check, Condition, SupportState
-from looseends.diagnosis.looked import load_looks
-from looseends.diagnosis.looks import looked_at, setups_of_look
+from looseends.diagnosis.looked import load_looks, looked_at, setups_of_look
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import Minutes, Speech
 from looseends.report.route_content import setup_held
