@@ -2,6 +2,7 @@
 import { draw } from "./making.js";
 
 const RING = 9;
+const LETTER = 10; // a letter's width at most, on average [px]
 
 /** @param {import("./plan-view.js").PlanView & {loaded: any}} view */
 export function drawLoad(view) {
@@ -36,7 +37,10 @@ function tags(view, joints, unit) {
     const outward = x > view.whole.width / 2 ? 1 : -1;
     const line = Math.max(y, (below.get(outward) ?? -1e6) + 24 * unit);
     below.set(outward, line);
-    const at = [x + outward * 58 * unit, line];
+    const long = (LETTER * tag.length + 6) * unit;
+    const { seen } = view;
+    const free = x + outward * 58 * unit;
+    const at = [outward > 0 ? Math.min(free, seen.x + seen.width - long) : Math.max(free, seen.x + long), line];
     const set = { x: at[0], y: at[1] + 6 * unit, "font-size": 17 * unit, "font-weight": 700, "text-anchor": outward > 0 ? "start" : "end" };
     return draw("g", {},
       draw("path", { class: "ink-line", d: `M${x} ${y}L${at[0] - outward * 4 * unit} ${at[1]}`, "stroke-width": 1.4 * unit, fill: "none" }),
