@@ -20,7 +20,8 @@ class Look:
     """A check that shows wear or a fault of some kinds of parts without a reading of movement.
 
     `chance` that a fault which is there is seen, `false_call` that a sound part is called faulty; `sees` are the
-    conditions that are written down of it.
+    conditions that are written down of it. One that does not prove sees something other than what wears, as a torn
+    boot: it is offered, and its conditions count by themselves.
     """
 
     check: str
@@ -29,6 +30,7 @@ class Look:
     false_call: float
     sees: tuple[str, ...]
     source: str
+    proves: bool = True
 
     def log_factor(self, *, present: bool) -> float:
         """Log of the factor on the odds of wear or fault."""
@@ -47,14 +49,22 @@ def load_looks() -> tuple[Look, ...]:
     """The looks that ship with the package."""
     text = (resources.files("looseends.diagnosis") / "route_data" / "looks.toml").read_text(encoding="utf-8")
     return tuple(
-        Look(e["check"], tuple(e["kinds"]), e["chance"], e["false_call"], tuple(e["sees"]), e["source"])
+        Look(
+            e["check"],
+            tuple(e["kinds"]),
+            e["chance"],
+            e["false_call"],
+            tuple(e["sees"]),
+            e["source"],
+            e.get("proves", True),
+        )
         for e in tomllib.loads(text)["look"]
     )
 
 
 def looks_at(kind: str) -> tuple[Look, ...]:
-    """The looks that show parts of a kind."""
-    return tuple(look for look in load_looks() if kind in look.kinds)
+    """The looks that show wear or a fault of parts of a kind."""
+    return tuple(look for look in load_looks() if look.proves and kind in look.kinds)
 
 
 def look_at(condition: str, kind: str) -> Look | None:

@@ -40,7 +40,7 @@ def looks_left(found: Diagnosed) -> dict[Setup, Told]:
     chances, left = open_chances(found), {}
     skipped = {entry.part for entry in found.visit.not_checked}
     done = {(c.setup.check, c.setup.side) for c in found.visit.checks}
-    for look in load_looks():
+    for look in (look for look in load_looks() if look.proves):
         for setup in setups_of_look(look, found.vehicle):
             if look.check in skipped or (setup.check, setup.side) in done:
                 continue
@@ -93,6 +93,11 @@ def looked_at(look: Look, setup: Setup, vehicle: Vehicle) -> list[Part]:
     """The vehicle's parts that a look shows on the setup's side."""
     fitting = (None, setup.side) if setup.side else (None, *SIDES)
     return [p for p in vehicle.parts.values() if p.kind.id in look.kinds and p.side in fitting]
+
+
+def shows_any(look: Look, setup: Setup, vehicle: Vehicle) -> bool:
+    """Whether there is anything on this vehicle that a look, set up so, may find."""
+    return any(look.shows_on(part.kind) for part in looked_at(look, setup, vehicle))
 
 
 def _chance(part: Part, found: Diagnosed) -> float:
