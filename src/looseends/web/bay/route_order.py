@@ -78,7 +78,7 @@ def with_looks(vehicle: Vehicle, order: tuple[Setup, ...]) -> tuple[Setup, ...]:
             (last if look.proves else first).extend(way for way in ways if way.support == stands)
     found: list[Setup] = []
     for at, step in enumerate(order):
-        first, last = looks.get(step.support, ((), ()))
+        first, last = looks.get(step.support, [[], []])
         begins = step.support not in {before.support for before in order[:at]}
         ends = step.support not in {after.support for after in order[at + 1 :]}
         found += [*(first if begins else ()), step, *(last if ends else ())]
