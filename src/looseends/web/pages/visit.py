@@ -58,7 +58,8 @@ def _home(
         erased = customer is not None and customer.erased_at is not None
         vin, state_word, phone = stay.vin, stay.state, customer.phone if customer else ""
     minutes, speech = minutes_at_hand(facts), manner_of(request).speech
-    symptoms = [(seen, symptom_name(seen)) for seen in visit.symptoms if seen.present]
+    present = sorted((seen for seen in visit.symptoms if seen.present), key=lambda seen: (seen.kind, seen.wheel or ""))
+    symptoms = [(seen, symptom_name(seen)) for seen in present]
     return page(
         request,
         "visit.html.j2",
