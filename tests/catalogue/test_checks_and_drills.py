@@ -19,6 +19,7 @@ DRILLS = list(CATALOGUE.drills.values())
 # fmt: off
 SEEN = (
     "tire", "height", "alter", "stops", "road", "bounce", "shock", "free-turn", "mount",
+    "boots",
     "leaf", "threads", "fasteners", "hose", "cv", "frame-cond", "plates",
 )
 MOVED = (

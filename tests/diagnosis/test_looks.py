@@ -219,3 +219,23 @@ def test_what_hides_and_what_excites_are_parts_on_file() -> None:
     for rule in load_hides():
         assert {rule.kind, *rule.excited_by} <= set(catalogue.part_kinds)
         assert set(rule.complaints) <= set(catalogue.complaints)
+
+
+ROD = "outer-tie-rod-end-left"
+
+
+def test_whole_boots_prove_no_joint_and_a_torn_one_is_a_finding_without_play() -> None:
+    whole, torn = absent(ROD, "torn-boot"), seen(ROD, "torn-boot")
+    assert verdict("yard-pickup", ROD, whole).verdict == "unproven"
+    assert verdict("yard-pickup", ROD, torn).verdict == "replace"
+    assert looked_over(ROD, "outer-tie-rod-end", [whole]) is None
+    assert proving_look(load_vehicles()["yard-pickup"].parts[ROD], ("wheels",)) is None
+
+
+def test_every_joint_with_a_boot_has_it_looked_at() -> None:
+    looks = [look for look in load_looks() if "torn-boot" in look.sees]
+    looked = {kind for look in looks for kind in look.kinds}
+    kinds = load_catalogue().part_kinds
+    assert {kind.id for kind in kinds.values() if kind.has_boot} <= looked
+    assert all(look.shows_on(kinds[kind]) == ("torn-boot",) for look in looks for kind in look.kinds)
+    assert not any(look.proves for look in looks)

@@ -53,6 +53,15 @@ def test_in_us_units_the_table_is_in_inches(account: Account) -> None:
         assert float(other) * 25.4 == pytest.approx(float(one), abs=0.026)
 
 
+def test_where_play_moves_to_is_told_by_the_places_names(account: Account) -> None:
+    assert account.moves
+    places = {ledger.place.id: ledger.place.name for ledger in account.ledgers}
+    for speech in (METRIC, US):
+        repair = " ".join(consequences_text(account, part_names(yard_pickup()), speech).repair)
+        assert all(speech.words(places[move.place]) in repair for move in account.moves)
+        assert not re.search(r"\b[a-z]+-(left|right)\b", repair)
+
+
 def test_page_and_pdf_tell_repair_road_and_tires(account: Account) -> None:
     enclosed = Enclosures(account=account)
     judgement, plan = yard_pickup_judgement(), yard_pickup_plan()

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import html
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 from litestar import Litestar
 
+from looseends.diagnosis.consequences.account import account_of
+from looseends.diagnosis.consequences.wear import PartWear, known
+from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import ACCESS, ROLES, Action, Role
+from looseends.web.certificates import make_certificates
 from looseends.web.preparing import Progress
 from tests.report.handover_sample import yard_pickup_judgement
 from tests.web.cast import NAMES, Client, JudgingOfStored, form_token, send, sign_in_as, signed_in, taken_in
@@ -91,6 +97,50 @@ def test_what_the_sheet_and_the_plan_show_comes_over_the_api(app: Litestar, tech
     assert asked(technician, "GET", f"/api/visits/{visit}/plan")[0] == 202
 
 
+def test_what_worn_parts_do_comes_in_sentences_and_figures_and_once_signed_as_it_was_signed(
+    app: Litestar, technician: Client
+) -> None:
+    app.state.judging = JudgingOfStored()
+    visit = taken_in(technician)
+    address = f"/api/visits/{visit}/consequences"
+    nothing = {"signed": False, "said": None, "figures": None}
+    assert asked(technician, "GET", address) == (200, nothing)
+    app.state.judging.worn = account_of(
+        load_vehicles()["yard-pickup"], known({"outer-tie-rod-end-left": PartWear(radial_mm=1.5)}), "us-federal"
+    )
+    status, told = asked(technician, "GET", address)
+    assert status == 200 and "After replacing left outer tie-rod end" in told["said"]["in_short"]
+    assert {place["place"] for place in told["figures"]["places"]} >= {"tread-left", "tread-right"}
+    toes = [wheel["toe"]["added_deg"] for case in told["figures"]["road"] for wheel in case["wheels"]]
+    assert max(toes) > 0.02
+    asked(technician, "PATCH", "/api/me", {"language": "es", "units": "us"})
+    spanish = asked(technician, "GET", address)[1]
+    assert "Después de reemplazar" in spanish["said"]["in_short"] and spanish["figures"] == told["figures"]
+    frozen = asked(technician, "GET", f"/api/visits/{visit}/sign-off")[1]["basis"]
+    assert asked(technician, "POST", f"/api/visits/{visit}/sign-off", {"basis": frozen})[0] == 200
+    app.state.judging.worn = None
+    signed = asked(technician, "GET", address)[1]
+    assert signed == {"signed": True, "said": spanish["said"], "figures": None}
+    app.state.judging.answer = Progress("yard-pickup", 3, 40)
+    assert asked(technician, "GET", f"/api/visits/{taken_in(technician)}/consequences")[0] == 202
+
+
+def test_the_steps_of_getting_a_tablet_on_are_those_of_its_page(
+    app: Litestar, technician: Client, tmp_path: Path
+) -> None:
+    bare = asked(technician, "GET", "/api/tablet")[1]
+    assert (bare["certificate"], bare["fingerprint"], bare["steps"]) == (None, None, {})
+    assert bare["address"].endswith("/tablet") and set(bare["needs"]) == {"trusted", "worker", "storage", "camera"}
+    made = make_certificates(tmp_path / "certificates", ["192.168.7.20"])
+    app.state.settings = replace(app.state.settings, authority=made.authority)
+    asked(technician, "PATCH", "/api/me", {"language": "es"})
+    told = asked(technician, "GET", "/api/tablet")[1]
+    shown = html.unescape(technician.get("/tablet").text)
+    assert told["fingerprint"] == made.fingerprint and set(told["steps"]) == {"iPadOS", "Android", "Windows"}
+    assert all(step in shown for steps in told["steps"].values() for step in steps)
+    assert all(need in shown for need in told["needs"].values())
+
+
 def test_two_visits_of_a_plate_are_compared_and_no_others(app: Litestar, technician: Client) -> None:
     app.state.judging = JudgingOfStored()
     first, second = (taken_in(technician, plate="SLIP 41") for _ in range(2))
@@ -114,6 +164,7 @@ ASKED: dict[tuple[str, str], Action] = {
     ("GET", "/api/tables"): "see visits",
     ("GET", "/api/visits/{visit}/answer"): "see visits",
     ("GET", "/api/visits/{visit}/comparison"): "see visits",
+    ("GET", "/api/visits/{visit}/consequences"): "see visits",
     ("GET", "/api/visits/{visit}/plan"): "see visits",
 }
 

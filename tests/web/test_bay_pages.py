@@ -16,10 +16,10 @@ from looseends.report.vehicle_plan import plan_geometry
 from looseends.store.ids import time_ordered_id
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.bay.cards import cards_of, setup_key
+from looseends.web.bay.cards import cards_of, setup_key, setups_with_cards
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Cards
-from looseends.web.bay.route_order import by_catalogue
+from looseends.web.bay.route_order import by_catalogue, with_looks
 from looseends.web.preparing import Progress
 from tests.web.advice import ADVISED, AdvisingStub
 from tests.web.cast import Client, JudgingStub, taken_in
@@ -81,6 +81,30 @@ def test_without_tables_the_order_begins_with_what_needs_no_raising() -> None:
     order = by_catalogue(VEHICLES["yard-pickup"])
     raised = [setup.support != "wheels" for setup in order]
     assert raised == sorted(raised) and raised[0] is False and raised[-1] is True
+
+
+def test_the_order_without_advice_has_every_look_once_boots_before_anything_is_gripped() -> None:
+    for vehicle in VEHICLES.values():
+        order = with_looks(vehicle, by_catalogue(vehicle))
+        gripped = [setup for setup in order if load_catalogue().checks[setup.check].kind == "movement"]
+        assert gripped == list(by_catalogue(vehicle))
+        looked = {(setup.check, setup.side) for setup in order} - {(setup.check, setup.side) for setup in gripped}
+        assert looked == {(s.check, s.side) for s in setups_with_cards(vehicle)} - {(s.check, s.side) for s in gripped}
+        assert len(order) == len(gripped) + len(looked)
+        assert order[0].check == "boots"
+        supports = [setup.support for setup in order]
+        assert all(supports.index(one) + supports.count(one) > max(_places(supports, one)) for one in supports)
+
+
+def _places(supports: list[str], one: str) -> list[int]:
+    return [at for at, support in enumerate(supports) if support == one]
+
+
+def test_a_look_that_asks_for_a_support_which_the_order_never_comes_to_is_left_out() -> None:
+    pickup = VEHICLES["yard-pickup"]
+    order = tuple(setup for setup in by_catalogue(pickup) if setup.support == "arm")
+    assert "leaf" not in {setup.check for setup in with_looks(pickup, order)}
+    assert "boots" in {setup.check for setup in with_looks(pickup, order)}
 
 
 def test_marks_keep_clear_of_one_another_with_any_verdict() -> None:

@@ -163,3 +163,27 @@ def test_a_look_in_spanish_is_read_by_a_screen_reader_and_within_reach_of_a_thum
     assert faults(page) == []
     page.locator("#seen [data-close]").tap()
     assert faults(page) == [] and reach(page) == []
+
+
+@pytest.mark.browser
+def test_boots_looked_at_are_told_in_one_touch_and_a_torn_one_in_one_more(page: Page) -> None:
+    visit = new_visit(page, plate="BOOT 1")
+    open_sheet(page, visit, "boots.wheels.whole.held.off")
+    boots = page.locator("#watches li").count()
+    assert boots >= 10
+    expect(page.locator('[data-look="unseen"]')).to_have_count(0)  # the joint itself may still be gripped
+    page.locator("#nothing-moved").tap()
+    expect(page.locator("#recorded")).to_have_text(f"Recorded: {boots} parts: looked at, nothing found")
+    name = page.locator("#watches .what b").nth(1).inner_text()
+    said(page, 1, "found").tap()
+    expect(page.locator("#recorded")).to_have_text(f"Recorded: {name}, seen: boot torn or off")
+    expect(page.locator("#seen")).to_be_hidden()
+    look(page, "sheet-boots")
+    all_sent(page)
+    found = conditions_of(page, visit)
+    assert len(found) == boots and list(found.values()).count(True) == 1
+    assert faults(page) == [] and reach(page) == []
+    page.goto(f"{visit}/plan")
+    page.locator('#parts [data-part="outer-tie-rod-end-left"]').tap()
+    page.locator("#part-known details summary").tap()
+    expect(page.locator('#part-known a[href*="#boots."]').first).to_be_visible()

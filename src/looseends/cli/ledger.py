@@ -29,7 +29,6 @@ def ledger(
     """
     # numpy and scipy: --help need not wait for them.
     from looseends.cli.judged_visit import recorded_visit
-    from looseends.cli.ledger_record import ledger_record, nothing_worn_record
     from looseends.cli.ledger_text import print_account, print_nothing_worn
     from looseends.diagnosis import default_store
     from looseends.diagnosis.consequences.account import account_of
@@ -37,6 +36,7 @@ def ledger(
     from looseends.diagnosis.diagnose import diagnose
     from looseends.diagnosis.judge import replaced_as_seen
     from looseends.diagnosis.shop import load_shop
+    from looseends.report.ledger_record import ledger_record, nothing_worn_record
     from looseends.vehicle.loading import load_vehicles
 
     record, shop = recorded_visit(visit), load_shop(policy)

@@ -21,7 +21,8 @@ class Look:
 
     `chance` that a fault which is there is seen, `false_call` that a sound part is called faulty; `sees` are the
     conditions that are written down of it, `wear` the one of them as which wear of a kind of part shows. Of a kind that
-    wears with play and is not in `wear` it shows other faults, which say nothing of its play.
+    wears with play and is not in `wear` it shows other faults, which say nothing of its play. One that does not prove
+    sees something other than what wears, as a torn boot: it is offered, and its conditions count by themselves.
     """
 
     check: str
@@ -31,6 +32,7 @@ class Look:
     sees: tuple[str, ...]
     wear: Mapping[str, str]
     source: str
+    proves: bool = True
 
     def shows_on(self, kind: PartKind) -> tuple[str, ...]:
         """The conditions that it sees on parts of a kind, as far as there may be such a condition there."""
@@ -51,6 +53,7 @@ def load_looks() -> tuple[Look, ...]:
             tuple(e["sees"]),
             e.get("wear", {}),
             e["source"],
+            e.get("proves", True),
         )
         for e in tomllib.loads(text)["look"]
     )
@@ -59,7 +62,7 @@ def load_looks() -> tuple[Look, ...]:
 def looks_at(kind: str) -> tuple[Look, ...]:
     """The looks that show whether a part of a kind is worn, or faulty where it has no play to wear with."""
     plays = load_catalogue().part_kinds[kind].figure is not None
-    return tuple(look for look in load_looks() if kind in (look.wear if plays else look.kinds))
+    return tuple(look for look in load_looks() if look.proves and kind in (look.wear if plays else look.kinds))
 
 
 def look_at(condition: str, kind: str) -> Look | None:
@@ -91,6 +94,11 @@ def looked_at(look: Look, setup: Setup, vehicle: Vehicle) -> list[Part]:
     """The vehicle's parts that a look shows on the setup's side."""
     fitting = (None, setup.side) if setup.side else (None, *SIDES)
     return [p for p in vehicle.parts.values() if p.kind.id in look.kinds and p.side in fitting]
+
+
+def shows_any(look: Look, setup: Setup, vehicle: Vehicle) -> bool:
+    """Whether there is anything on this vehicle that a look, set up so, may find."""
+    return any(look.shows_on(part.kind) for part in looked_at(look, setup, vehicle))
 
 
 def proving_look(part: Part, supports: Sequence[str]) -> tuple[Look, str] | None:

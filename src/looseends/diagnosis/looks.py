@@ -39,7 +39,7 @@ def looks_left(found: Diagnosed) -> dict[Setup, Told]:
     chances, left = open_chances(found), {}
     skipped = {entry.part for entry in found.visit.not_checked}
     done = {(c.setup.check, c.setup.side) for c in found.visit.checks}
-    for look in load_looks():
+    for look in (look for look in load_looks() if look.proves):
         for setup in setups_of_look(look, found.vehicle):
             if look.check in skipped or (setup.check, setup.side) in done:
                 continue

@@ -82,7 +82,8 @@ def repair_lines(names: Names, account: Account) -> list[Text]:
         unsure_names = names_in_line(names, unsure)
         lines.append(say("Not proven yet, and not to be bought on this: {parts}.", parts=unsure_names))
     lines += [_limit_words(kept) for kept in repair.limits]
-    lines += _move_lines(names, account.moves)
+    place_names = {ledger.place.id: ledger.place.name for ledger in account.ledgers}
+    lines += _move_lines(names, place_names, account.moves)
     if account.next_part is not None:
         lines.append(
             say(
@@ -124,7 +125,7 @@ def _repair_words(names: Names, repair: Repair, leading: Cases) -> Text:
     return joined([words, say("For their own sake: {parts}.", parts=names_in_line(names, own))]) if own else words
 
 
-def _move_lines(names: Names, moves: Sequence[PlayMoves]) -> list[Text]:
+def _move_lines(names: Names, place_names: Mapping[str, Value], moves: Sequence[PlayMoves]) -> list[Text]:
     """For each part that then has most of what is left somewhere, where and how much, worn parts first."""
     by_part: dict[tuple[bool, str], list[PlayMoves]] = {}
     for move in moves:
@@ -134,7 +135,7 @@ def _move_lines(names: Names, moves: Sequence[PlayMoves]) -> list[Text]:
         places: Value = tuple(
             say(
                 "{place} ({share} of {left})",
-                place=AsWritten(move.place),
+                place=place_names[move.place],
                 share=Length(move.share_mm, 1),
                 left=Length(move.left_mm, 1),
             )

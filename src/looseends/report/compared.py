@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
+from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import VerdictWord
 from looseends.errors import InputError
 from looseends.inspection.types import Judgement, Replaced
@@ -71,7 +72,7 @@ def compared_sides(judgement: Judgement) -> Comparison:
         other = f"{part.id.removesuffix('-left')}-right"
         if part.id.endswith("-left") and other in verdicts and verdicts[part.id] != verdicts[other]:
             changed.append(
-                VerdictPair(part.id.removesuffix("-left"), part.kind.name, verdicts[part.id], verdicts[other])
+                VerdictPair(part.id.removesuffix("-left"), kind_name(part.kind), verdicts[part.id], verdicts[other])
             )
     pairs = both_sides(judgement.visit.checks, vocabulary.resolution_mm)
     replaced = judgement.visit.replaced

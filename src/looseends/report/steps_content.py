@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from looseends.inspection.types import CheckDone, ConditionSeen, Hidden, Hider, NextCheck, Reading
 from looseends.language import AsWritten, Length, Minutes, Speech, Text, Value, joined, say
+from looseends.report.check_notes import note_words
 from looseends.report.handover_records import StepText
 from looseends.report.vocabulary import Vocabulary
 from looseends.report.wording import reading_words, sentence, setup_words, with_note
@@ -29,7 +30,7 @@ def check_done(check: CheckDone, vocabulary: Vocabulary, names: Mapping[str, str
         lines.append(say("Gripped, nothing moved: {parts}.", parts=passed))
     lines += [_hidden(entry, names) for entry in check.hidden]
     if check.note:
-        lines.append(AsWritten(check.note))
+        lines.append(note_words(check))
     return _step(check.number, check.setup, lines, check.observer, vocabulary, speech)
 
 

@@ -47,6 +47,11 @@ class Certificates:
         return x509.load_pem_x509_certificate(self.server.read_bytes()).not_valid_after_utc.date()
 
 
+def fingerprint_of(authority: Path | None) -> str:
+    """The number of an authority's certificate as tablets show it; empty where a shop made none."""
+    return certificates_in(authority.parent).fingerprint if authority is not None and authority.exists() else ""
+
+
 def certificates_in(folder: Path) -> Certificates:
     """The files of a folder, whether they are there or not."""
     return Certificates(folder / "authority.pem", folder / "server.pem", folder / "server-key.pem")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import VerdictWord
+from looseends.diagnosis.looked import load_looks
 from looseends.diagnosis.words import URGENCY_WORDS
 from looseends.inspection.types import Finding, Judgement, Mover, Suspect, Unproven, Visit
 from looseends.language import Capital, InSentence, Number, Percent, Speech, Text, say
@@ -156,11 +157,12 @@ def _change(factor: float) -> Text:
 
 
 def _touched(visit: Visit) -> set[str]:
-    """Parts that somebody read, gripped, looked at, or says why not."""
+    """Parts that somebody read, gripped, looked at, or says why not; a whole boot says nothing of its joint."""
+    of_boots = {condition for look in load_looks() if not look.proves for condition in look.sees}
     found = {reading.watch.removesuffix(".axial") for check in visit.checks for reading in check.readings}
     found |= {part for check in visit.checks for part in check.passed_parts}
     found |= {entry.part for check in visit.checks for entry in check.hidden}
-    found |= {seen.part for seen in visit.conditions}
+    found |= {seen.part for seen in visit.conditions if seen.present or seen.condition not in of_boots}
     found |= {event.part for event in visit.replaced}
     return found | {left.part for left in visit.not_checked}
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from looseends.diagnosis.opening import load_opening
+from looseends.report.check_notes import ALTERATIONS, LIFT_POINTS
 from looseends.store.rebuild import Fact
 
 
@@ -17,24 +17,6 @@ class LiftPoints:
     found: Literal["not looked at", "sound", "not sound"]
     note: str = ""
 
-
-@dataclass(frozen=True)
-class Mark:
-    """How the record of the look is known: its check's id, and the word for each outcome at the start of its note."""
-
-    check: str
-    sound: str = "lift points: sound"
-    not_sound: str = "lift points: not sound"
-
-    def note(self, sound: bool, more: str) -> str:
-        """The note of the look, with what else was written."""
-        return (self.sound if sound else self.not_sound) + (f"; {more}" if more else "")
-
-
-LIFT_POINTS = Mark(load_opening().check)
-
-ALTERATIONS = "alter"
-"""The check under which alterations are written down."""
 
 LOOKS = (LIFT_POINTS.check, ALTERATIONS)
 """Looks that are recorded as checks and grip nothing."""

@@ -8,7 +8,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check, SupportState
 from looseends.diagnosis.words import SIDE_OF_VEHICLE
 from looseends.inspection.types import NextCheck
-from looseends.language import Minutes, Text
+from looseends.language import Capital, Minutes, Text
 
 
 @dataclass(frozen=True)
@@ -19,7 +19,7 @@ class NextLine:
     support: SupportState
     side: Text | None
     minutes: Minutes
-    reason: str
+    reason: Capital
 
 
 def next_line(following: NextCheck) -> NextLine:
@@ -31,5 +31,5 @@ def next_line(following: NextCheck) -> NextLine:
         support=catalogue.supports[setup.support],
         side=None if setup.side is None else SIDE_OF_VEHICLE[setup.side],
         minutes=Minutes(following.minutes, 0),
-        reason=following.reason,
+        reason=Capital(following.reason),
     )

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from looseends.catalogue import load_catalogue
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone
+from looseends.report.check_notes import ALTERATIONS, LIFT_POINTS
 from looseends.store.ids import time_ordered_id
 from looseends.store.keep import keep_customer, keep_vehicle, open_visit
 from looseends.store.models import Customer, VisitRecord
@@ -19,7 +20,6 @@ from looseends.store.typed_json import ASSIGNED, plain
 from looseends.vehicle.setup import Setup
 from looseends.web.access import Person
 from looseends.web.intake_form import Intake
-from looseends.web.lift_points import ALTERATIONS, LIFT_POINTS
 from looseends.web.time_at_hand import KIND
 
 JURISDICTION = "us-federal"

@@ -11,12 +11,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from looseends.language import Text, say, say_count
+from looseends.report.check_notes import LIFT_POINTS
 from looseends.store.models import VisitRecord
 from looseends.store.rebuild import checks_of
 from looseends.store.sign_off import undecided
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.finding_visits import VisitRow, found_visits
-from looseends.web.lift_points import LIFT_POINTS, LOOKS, LiftPoints, lift_points_noted
+from looseends.web.lift_points import LOOKS, LiftPoints, lift_points_noted
 
 
 @dataclass(frozen=True)

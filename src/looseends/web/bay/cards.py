@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check, Condition, SupportState
-from looseends.diagnosis.looked import load_looks, looked_at, setups_of_look
+from looseends.diagnosis.looked import load_looks, setups_of_look, shows_any
 from looseends.diagnosis.tabulate import usual_setups
 from looseends.language import Minutes, Speech
 from looseends.report.route_content import setup_held
@@ -55,10 +55,7 @@ def cards_of(vehicle_id: str, speech: Speech, order: tuple[Setup, ...], shortest
 def setups_with_cards(vehicle: Vehicle) -> tuple[Setup, ...]:
     """The usual setups, then those of every look that has something to look at on this vehicle."""
     looks = [
-        setup
-        for look in load_looks()
-        for setup in setups_of_look(look, vehicle)
-        if any(look.shows_on(part.kind) for part in looked_at(look, setup, vehicle))
+        setup for look in load_looks() for setup in setups_of_look(look, vehicle) if shows_any(look, setup, vehicle)
     ]
     return (*usual_setups(vehicle), *looks)
 

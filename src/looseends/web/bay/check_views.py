@@ -41,14 +41,14 @@ def look_view(vehicle: Vehicle, setup: Setup, picture: PlanPicture, speech: Spee
     return View(
         strokes=[],
         watches=[
-            _looked_at(part, seen, picture, speech)
+            _looked_at(part, seen, look.proves, picture, speech)
             for part in looked_at(look, setup, vehicle)
             if (seen := look.shows_on(part.kind))
         ],
     )
 
 
-def _looked_at(part: Part, sees: Sequence[str], picture: PlanPicture, speech: Speech) -> WatchView:
+def _looked_at(part: Part, sees: Sequence[str], proves: bool, picture: PlanPicture, speech: Speech) -> WatchView:
     conditions = load_catalogue().conditions
     x, y = picture.places[part.id]
     return WatchView(
@@ -61,6 +61,7 @@ def _looked_at(part: Part, sees: Sequence[str], picture: PlanPicture, speech: Sp
         step_mm=0.0,
         tread=False,
         sees=list(sees),
+        proves=proves,
     )
 
 

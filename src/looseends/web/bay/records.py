@@ -29,7 +29,8 @@ class StrokeView(msgspec.Struct):
 class WatchView(msgspec.Struct):
     """One place that is watched; `step_mm` is the step of the gauge that the check foresees.
 
-    Of a part that is looked at, `sees` are the conditions that would be found on it.
+    Of a part that is looked at, `sees` are the conditions that would be found on it; unless the look `proves`, they are
+    all that it speaks of, and the part itself is still to be checked.
     """
 
     id: str
@@ -41,6 +42,7 @@ class WatchView(msgspec.Struct):
     step_mm: float
     tread: bool
     sees: list[str] = []
+    proves: bool = True
 
 
 class View(msgspec.Struct):

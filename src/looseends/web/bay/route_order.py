@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
+from looseends.diagnosis.looked import load_looks, setups_of_look, shows_any
 from looseends.diagnosis.route import change_minutes, full_route
 from looseends.diagnosis.shop import Shop
 from looseends.diagnosis.tabulate import usual_setups
@@ -40,7 +41,7 @@ class RouteOrder:
             If the solver cannot prove that the route is the shortest.
         """
         if not self._preparing.ready(vehicle):
-            return Order(by_catalogue(vehicle), shortest=False)
+            return Order(with_looks(vehicle, by_catalogue(vehicle)), shortest=False)
         key = (vehicle.id, vehicle.content)
         with self._turn:
             if key not in self._routes:
@@ -48,7 +49,8 @@ class RouteOrder:
                     vehicle, setups_for(vehicle), store=self._preparing.tables, beliefs=self.shop.beliefs
                 )
                 route = full_route(vehicle, ways, "hand", self.shop.beliefs, self.shop.policy)
-                self._routes[key] = Order(tuple(step.setup for step in route.steps), shortest=True)
+                steps = tuple(step.setup for step in route.steps)
+                self._routes[key] = Order(with_looks(vehicle, steps), shortest=True)
             return self._routes[key]
 
 
@@ -59,3 +61,24 @@ def by_catalogue(vehicle: Vehicle) -> tuple[Setup, ...]:
     for setup in sorted(usual_setups(vehicle), key=setup_order):
         plain.setdefault((setup.check, setup.support, setup.side), setup)
     return tuple(sorted(plain.values(), key=lambda setup: (changes[setup.support] > 0.0, *setup_order(setup))))
+
+
+def with_looks(vehicle: Vehicle, order: tuple[Setup, ...]) -> tuple[Setup, ...]:
+    """The order with every look, where the vehicle first stands as it asks for: boots first, others last.
+
+    A look that asks for a support which this order never comes to is left out.
+    """
+    looks: dict[str, list[list[Setup]]] = {}
+    for look in load_looks():
+        ways = [setup for setup in setups_of_look(look, vehicle) if shows_any(look, setup, vehicle)]
+        stands = next((step.support for step in order if step.support in {way.support for way in ways}), None)
+        if stands is not None:
+            first, last = looks.setdefault(stands, [[], []])
+            (last if look.proves else first).extend(way for way in ways if way.support == stands)
+    found: list[Setup] = []
+    for at, step in enumerate(order):
+        first, last = looks.get(step.support, [[], []])
+        begins = step.support not in {before.support for before in order[:at]}
+        ends = step.support not in {after.support for after in order[at + 1 :]}
+        found += [*(first if begins else ()), step, *(last if ends else ())]
+    return tuple(found)

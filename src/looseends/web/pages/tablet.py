@@ -12,9 +12,10 @@ from litestar.exceptions import NotFoundException
 from litestar.response import Response, Template
 from markupsafe import Markup
 
-from looseends.web.certificates import certificates_in
+from looseends.web.certificates import fingerprint_of
 from looseends.web.rendering import page
 from looseends.web.settings import Settings
+from looseends.web.tablet_steps import NEEDS, STEPS
 
 
 @get("/tablet", sync_to_thread=True)
@@ -23,9 +24,15 @@ def tablet_page(request: Request[Any, Any, Any], state: State) -> Template:
     settings: Settings = state.settings
     address = f"{settings.public_address}/tablet"
     code = segno.make(address, micro=False).svg_inline(scale=6, svgclass="code-drawing")
-    authority = settings.authority
-    fingerprint = certificates_in(authority.parent).fingerprint if authority is not None and authority.exists() else ""
-    return page(request, "tablet.html.j2", address=address, code=Markup(code), fingerprint=fingerprint)
+    return page(
+        request,
+        "tablet.html.j2",
+        address=address,
+        code=Markup(code),
+        fingerprint=fingerprint_of(settings.authority),
+        needs=NEEDS,
+        steps=STEPS,
+    )
 
 
 @get("/tablet/authority.crt", sync_to_thread=True)

@@ -13,6 +13,7 @@ from litestar.response import Redirect, Template
 from looseends.diagnosis.next_step import Enough
 from looseends.diagnosis.opening import load_opening
 from looseends.language import Distance, Minutes, Percent, Text
+from looseends.report.check_notes import ALTERATIONS, alterations_words
 from looseends.store.kept import Store
 from looseends.store.models import Customer
 from looseends.store.observation import TimeAtHand
@@ -22,7 +23,7 @@ from looseends.web.bay.answer import suspected
 from looseends.web.forms import Sent, line, text
 from looseends.web.intake_form import WHEEL_WORDS
 from looseends.web.judging import Judging, vehicle_of
-from looseends.web.lift_points import ALTERATIONS, LOOKS, lift_points_found
+from looseends.web.lift_points import LOOKS, lift_points_found
 from looseends.web.names import symptom_name
 from looseends.web.next_words import next_line
 from looseends.web.pages.visit_pages import VISIT_PAGES
@@ -57,7 +58,8 @@ def _home(
         erased = customer is not None and customer.erased_at is not None
         vin, state_word, phone = stay.vin, stay.state, customer.phone if customer else ""
     minutes, speech = minutes_at_hand(facts), manner_of(request).speech
-    symptoms = [(seen, symptom_name(seen)) for seen in visit.symptoms if seen.present]
+    present = sorted((seen for seen in visit.symptoms if seen.present), key=lambda seen: (seen.kind, seen.wheel or ""))
+    symptoms = [(seen, symptom_name(seen)) for seen in present]
     return page(
         request,
         "visit.html.j2",
@@ -72,7 +74,7 @@ def _home(
         odometer=None if visit.odometer_km is None else Distance(visit.odometer_km, 0, grouped=True),
         symptoms=symptoms,
         shown=pictures,
-        alterations=[check.note for check in visit.checks if check.setup.check == ALTERATIONS],
+        alterations=[alterations_words(check.note) for check in visit.checks if check.setup.check == ALTERATIONS],
         lift_points=lift_points_found(facts),
         opening=load_opening(),
         checks=[check for check in visit.checks if check.setup.check not in LOOKS],

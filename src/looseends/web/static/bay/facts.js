@@ -80,8 +80,8 @@ export function gapOf(visit, card) {
 }
 
 /** A condition seen on a part. */
-export function conditionSeen(visit, part, condition) {
-  return [...seenAfterAll(visit, part), ...stated(visit, part, condition, true)];
+export function conditionSeen(visit, part, condition, proves = true) {
+  return [...(proves ? seenAfterAll(visit, part) : []), ...stated(visit, part, condition, true)];
 }
 
 /** A condition that was seen is taken back, where it still holds. */
@@ -92,7 +92,7 @@ export function conditionTakenBack(visit, id) {
 
 /** These parts were looked at, and none of the conditions that are looked for there was found. */
 export function nothingFound(visit, watches) {
-  return watches.flatMap(({ part, sees }) => [...seenAfterAll(visit, part), ...sees.flatMap((condition) => stated(visit, part, condition, false))]);
+  return watches.flatMap(({ part, sees, proves }) => [...(proves ? seenAfterAll(visit, part) : []), ...sees.flatMap((condition) => stated(visit, part, condition, false))]);
 }
 
 /** A part could not be seen: what this person said of it before holds no more. */
@@ -103,12 +103,12 @@ export function couldNotSee(visit, { part, sees }) {
 }
 
 /** What is on record of a part that is looked at, whoever looked. */
-export function lookedAt(visit, { part, sees }) {
+export function lookedAt(visit, { part, sees, proves }) {
   const of = (visit.facts ?? []).filter(({ kind, payload }) => kind === "condition" && payload.part === part);
   const conditions = (present) => of.filter(({ payload }) => payload.present === present).map(({ payload }) => payload.condition);
-  const found = conditions(true);
+  const found = conditions(true).filter((condition) => proves || sees.includes(condition));
   const looked = sees.some((condition) => conditions(false).includes(condition)) && !sees.some((condition) => found.includes(condition));
-  const unseen = (visit.facts ?? []).some(({ kind, payload }) => kind === "not-checked" && payload.part === part);
+  const unseen = proves && (visit.facts ?? []).some(({ kind, payload }) => kind === "not-checked" && payload.part === part);
   return { found, nothing: looked, unseen };
 }
 

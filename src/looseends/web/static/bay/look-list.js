@@ -24,11 +24,13 @@ export class LookList {
   row(watch) {
     const { words, may_record: may } = this.page;
     const button = (said, label, call) => make("button", { type: "button", "data-look": said, disabled: !may, onclick: call }, label);
-    const what = make("div", { class: "what" }, make("b", {}, watch.name), make("span", { class: "where" }, watch.where), make("span", { class: "found" }));
-    return make("li", {}, what, make("div", { class: "choices", role: "group", "aria-label": watch.name },
-      button("found", words["look found"], () => this.ask(watch)),
-      button("nothing", words["look nothing"], () => this.record(() => nothingFound(this.visit, [watch]))),
-      button("unseen", words["look unseen"], () => this.record(() => couldNotSee(this.visit, watch)))));
+    const what = make("div", { class: "what" }, make("b", {}, watch.name), make("span", { class: "where" }, watch.proves ? watch.where : ""), make("span", { class: "found" }));
+    const choices = watch.proves
+      ? [button("found", words["look found"], () => this.ask(watch)), button("nothing", words["look nothing"], () => this.record(() => nothingFound(this.visit, [watch]))),
+        button("unseen", words["look unseen"], () => this.record(() => couldNotSee(this.visit, watch)))]
+      : [...watch.sees.map((id) => button("found", capital(this.page.cards.conditions[id]), () => this.record(() => conditionSeen(this.visit, watch.part, id, false)))),
+        button("nothing", words["look nothing"], () => this.record(() => nothingFound(this.visit, [watch])))];
+    return make("li", {}, what, make("div", { class: "choices", role: "group", "aria-label": watch.name }, choices));
   }
 
   /** Ask what is found: what is looked for here first, then whatever else may be seen on the part. */
@@ -86,6 +88,10 @@ export class LookList {
   complete() {
     return this.readWatches().size === this.order.length;
   }
+}
+
+function capital(words) {
+  return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
 /** What one touch recorded, in words: several parts are counted. */

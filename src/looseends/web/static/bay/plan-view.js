@@ -13,6 +13,7 @@ export class PlanView {
     const [, , width, height] = svg.getAttribute("viewBox").split(" ").map(Number);
     this.whole = { x: 0, y: 0, width, height };
     this.seen = { ...this.whole };
+    this.all = true;
     this.above = false;
     svg.removeAttribute("width");
     svg.removeAttribute("height");
@@ -24,19 +25,39 @@ export class PlanView {
     return Math.max(this.seen.width / (box.width || 1), this.seen.height / (box.height || 1));
   }
 
+  /** The frame's width for a height of 1. */
+  get shape() {
+    const box = this.svg.getBoundingClientRect();
+    return (box.width || 3) / (box.height || 2);
+  }
+
   /** Where a place lies, with left and right changed over where the plan is looked at from above. */
   spot([x, y]) {
     return [this.above ? this.whole.width - x : x, y];
   }
 
+  /** Show at least a part of the drawing, in the frame's own shape, so that nothing shown lies outside of the frame. */
   show(seen) {
-    const most = 1.4 * Math.max(this.whole.width, this.whole.height);
-    const width = Math.min(Math.max(seen.width, 60), most);
-    const height = (width * seen.height) / seen.width;
-    const within = (start, size, whole) => Math.min(Math.max(start, -size / 2), whole - size / 2);
-    this.seen = { x: within(seen.x, width, this.whole.width), y: within(seen.y, height, this.whole.height), width, height };
-    this.svg.setAttribute("viewBox", [this.seen.x, this.seen.y, width, height].map((value) => value.toFixed(1)).join(" "));
+    const most = 1.4 * Math.max(this.whole.width, this.whole.height * this.shape);
+    const width = Math.min(Math.max(seen.width, seen.height * this.shape, 60), most);
+    const height = width / this.shape;
+    const about = (start, size, whole) => Math.min(Math.max(start + size / 2, 0), whole);
+    const x = about(seen.x, seen.width, this.whole.width) - width / 2;
+    const y = about(seen.y, seen.height, this.whole.height) - height / 2;
+    this.seen = { x, y, width, height };
+    this.all = seen === this.whole;
+    this.scale = this.unit;
+    this.svg.setAttribute("viewBox", [x, y, width, height].map((value) => value.toFixed(1)).join(" "));
     this.onshown?.();
+  }
+
+  /** Show the same in a frame of another size. */
+  reshape() {
+    if (this.all) return this.show(this.whole);
+    const box = this.svg.getBoundingClientRect();
+    const [width, height] = [box.width * this.scale, box.height * this.scale];
+    const { seen } = this;
+    return this.show({ x: seen.x + (seen.width - width) / 2, y: seen.y + (seen.height - height) / 2, width, height });
   }
 
   /** Bring some places into view, with room around them. */
@@ -44,12 +65,9 @@ export class PlanView {
     if (!places.length) return this.show(this.whole);
     const spots = places.map((place) => this.spot(place));
     const [xs, ys] = [spots.map(([x]) => x), spots.map(([, y]) => y)];
-    const box = this.svg.getBoundingClientRect();
-    const shape = (box.width || 3) / (box.height || 2);
-    const [low, high] = [[Math.min(...xs) - room, Math.min(...ys) - room], [Math.max(...xs) + room, Math.max(...ys) + room]];
-    let [width, height] = [high[0] - low[0], high[1] - low[1]];
-    width = Math.max(width, height * shape, 260);
-    height = width / shape;
+    const [low, high] = [[Math.min(...xs), Math.min(...ys)], [Math.max(...xs), Math.max(...ys)]];
+    const width = Math.max(high[0] - low[0] + 2 * room, 260);
+    const height = high[1] - low[1] + 2 * room;
     return this.show({ x: (low[0] + high[0] - width) / 2, y: (low[1] + high[1] - height) / 2, width, height });
   }
 

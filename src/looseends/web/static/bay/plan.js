@@ -12,6 +12,7 @@ import { askSeen, seenOn, seenWords } from "./seen.js";
 import { describedRecord } from "./watch-list.js";
 
 const NEAR = 1 / 1.4;
+const NEAR_PART = 130; // drawing units around a part that is brought to the middle
 const VERDICTS = ["unsafe", "replace", "plan", "sound", "unproven"];
 const page = handed();
 const { cards, words } = page;
@@ -129,6 +130,10 @@ movable(view, (x, y) => choose(view.touched(x, y)));
 find("nearer").addEventListener("click", () => zoom(view, NEAR));
 find("further").addEventListener("click", () => zoom(view, 1 / NEAR));
 find("whole").addEventListener("click", () => view.show(view.whole));
+find("middle").addEventListener("click", () => {
+  view.frame([view.places[chosen]], NEAR_PART);
+  document.querySelector(".plan-figure").scrollIntoView({ block: "nearest" });
+});
 find("turn").addEventListener("click", (event) => {
   view.turn(!view.above);
   event.currentTarget.setAttribute("aria-pressed", String(view.above));
@@ -137,6 +142,9 @@ find("turn").addEventListener("click", (event) => {
   const [left, right] = [find("side-left"), find("side-right")];
   [left.textContent, right.textContent] = [right.textContent, left.textContent];
 });
+
+/** Turned over, the tablet shows the same: all of the drawing, or its middle as large as before. */
+new ResizeObserver(() => view.reshape()).observe(view.svg);
 
 /** The supports to choose from, and where the weight runs in the chosen one. */
 function offerSupports(supports) {
@@ -150,7 +158,7 @@ function offerSupports(supports) {
     drawLoad(view);
     find("carried").replaceChildren(...(view.loaded?.joints ?? []).map((joint) => make("li", { class: joint.free ? "free" : "shut" }, joint.words)));
   };
-  find("weigh").hidden = !entries.length;
+  find("weight").hidden = !entries.length;
   find("weigh").replaceChildren(...[["", { name: words["no weight"] }], ...entries].map(([key, support]) => make("button", {
     type: "button", "data-support": key, "aria-pressed": String(key === ""), onclick: () => choose(key),
   }, name(support))));
