@@ -20,11 +20,13 @@ from looseends.diagnosis.next_step import Step, next_step, stakes_of
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prior import Prior
+from looseends.diagnosis.stands import check_minutes, load_opening
 from looseends.diagnosis.states import part_states
 from looseends.inspection.types import ConditionSeen, Finding, SymptomSeen, Visit
 from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part
-from tests.diagnosis.made_tables import beliefs, seen, visit
+from tests.diagnosis.made_tables import beliefs, check_done, seen, visit
 
 BEARING, MOUNT = "strut-mount-bearing-left", "strut-mount-left"
 REMEMBERS = SymptomSeen(1, "complaint", "does-not-return", None, "Ines Calder", "")
@@ -91,6 +93,16 @@ def test_steering_that_keeps_its_last_turn_asks_for_a_hand_on_the_strut_top() ->
     assert isinstance(step, Step) and step.check.setup.check == "mount"
     assert "strut top bearing" in step.check.reason
     assert not isinstance(next_step(found, looks=False), Step)
+
+
+@pytest.mark.parametrize("stands", [None, "wheels", "frame"])
+def test_after_a_look_the_vehicle_stands_where_the_look_was_done(stands: str | None) -> None:
+    done = [] if stands is None else [check_done(setup=Setup("fasteners", stands, None, "held", "released", 0.0))]
+    recorded = replace(of("harbour-runabout", REMEMBERS), checks=tuple(done))
+    step = next_step(diagnosed("harbour-runabout", (BEARING, MOUNT), recorded))
+    # The next look goes on in that support: it costs its own minutes and no move of the stands.
+    assert isinstance(step, Step) and step.check.setup.support == (stands or load_opening().arrives_on)
+    assert step.check.minutes == pytest.approx(check_minutes(step.check.setup))
 
 
 def test_a_loose_clamp_is_looked_for_with_the_wrench_where_the_complaint_points_to_it() -> None:

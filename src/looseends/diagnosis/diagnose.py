@@ -59,6 +59,11 @@ class Diagnosed:
     overcalling: tuple[str, ...] = ()
     forecasts: Forecasts = field(default_factory=Forecasts, compare=False, repr=False)
 
+    @property
+    def support(self) -> str | None:
+        """Where the vehicle stands: in the support of what was done last, a look or a check; None before any."""
+        return self.visit.checks[-1].setup.support if self.visit.checks else None
+
     @cached_property
     def known(self) -> dict[str, Any]:
         """What was worked out of it and is asked for again: next step and judgement ask the same."""

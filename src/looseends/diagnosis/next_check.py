@@ -40,7 +40,7 @@ def next_checks(
 
     A part that stands on record as tight without proof comes before all: what is written there may be trusted.
     """
-    here = found.checks[-1].setup.support if found.checks else None
+    here = found.support
     told, repeats = looks_of(found, by)
     minutes = {look: look_minutes(look) + change_minutes(here, look.support, policy) for look in told}
     proving = {best_setup(s.part, s, found.tables, found.beliefs): s.part.name for s in reversed(passed_without_proof)}

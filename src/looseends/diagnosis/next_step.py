@@ -79,7 +79,7 @@ def next_step(
     if not stakes:
         return _unexplained(found, minutes_left, policy, ()) or _enough("decided", found, policy, ())
     told, repeats = looks_of(found, by, looks=looks)
-    here = found.checks[-1].setup.support if found.checks else None
+    here = found.support
     least = _least_rate(found, stakes, policy, minutes_left)
     quick = best_plan(told, stakes, here, policy, minutes_left)
     if quick is None or quick.rate < least:
@@ -106,7 +106,7 @@ def _unexplained(
     found: Diagnosed, minutes_left: float | None, policy: Policy, open_parts: tuple[str, ...]
 ) -> Step | None:
     """Readings of one setup that nothing explains, once more: of the setup that takes the fewest minutes."""
-    here = found.checks[-1].setup.support if found.checks else None
+    here = found.support
     by_setup: dict[Setup, list[Again]] = {}
     for look in unexplained(found):
         by_setup.setdefault(look.setup, []).append(look)
