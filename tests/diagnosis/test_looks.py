@@ -17,10 +17,11 @@ from looseends.diagnosis.looked import load_looks, looked_over, looks_at, provin
 from looseends.diagnosis.looks import described_look, fault_chance, fault_chances, looks_left
 from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.next_step import Step, next_step, stakes_of
+from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.policy_file import load_policy
 from looseends.diagnosis.posterior import posterior
 from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.stands import check_minutes, load_opening
+from looseends.diagnosis.stands import check_minutes
 from looseends.diagnosis.states import part_states
 from looseends.inspection.types import ConditionSeen, Finding, SymptomSeen, Visit
 from looseends.vehicle.loading import load_vehicles
@@ -97,7 +98,7 @@ def test_steering_that_keeps_its_last_turn_asks_for_a_hand_on_the_strut_top() ->
 
 @pytest.mark.parametrize("stands", [None, "wheels", "frame"])
 def test_after_a_look_the_vehicle_stands_where_the_look_was_done(stands: str | None) -> None:
-    done = [] if stands is None else [check_done(setup=Setup("fasteners", stands, None, "held", "released", 0.0))]
+    done = [] if stands is None else [check_done(setup=Setup("fasteners", stands, None, "held", "off", 0.0))]
     recorded = replace(of("harbour-runabout", REMEMBERS), checks=tuple(done))
     step = next_step(diagnosed("harbour-runabout", (BEARING, MOUNT), recorded))
     # The next look goes on in that support: it costs its own minutes and no move of the stands.
