@@ -32,6 +32,7 @@ OPEN = {
     "/new-password/{word:str}",
     "/me",
     "/tablet",
+    "/api/tablet",
     "/tablet/authority.crt",
     "/visits",
     "/visits/kept",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from urllib.parse import unquote
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
@@ -67,6 +68,7 @@ def test_following_the_next_check_until_enough_takes_at_most_sixty_touches_with_
         expect(page.locator("#next-how")).to_have_text("")
         here = page.evaluate("location.href")  # page.url hears of it later
         done.append(here.split("#")[1])
+        expect(page.locator("#check")).to_have_attribute("data-open", unquote(done[-1]))  # shown after it is named
         if page.locator("#stop").is_visible() and not page.locator("#stop-found").inner_text():
             touch(page.locator('[data-stop="measured"]'))
             for key in ("1", "2"):

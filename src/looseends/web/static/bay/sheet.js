@@ -128,6 +128,7 @@ function openCheck(card) {
   open = card;
   const [check, support] = [cards.checks[card.setup.check], cards.supports[card.setup.support]];
   find("check").hidden = false;
+  find("check").dataset.open = addressOf(card);
   find("enough").hidden = true;
   const texts = {
     "check-name": check.name, "check-held": [card.held, check.minutes].filter(Boolean).join(" · "), "check-do": check.do,
