@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import struct
+from collections.abc import Sequence
+from fractions import Fraction
 
 import av
 from PIL import Image, ImageDraw
@@ -34,21 +36,27 @@ def film(
     sound: bool = False,
     place: bool = False,
     films: int = 1,
+    times_ms: Sequence[int] | None = None,
+    live: bool = False,
 ) -> bytes:
-    """A clip of drawn frames, ten a second; with a beep, with the place where it was taken."""
+    """A clip of drawn frames, ten a second or at their own times; with a beep, with the place where it was taken.
+
+    `live` is written as it happens: a WebM that tells no length, an MP4 in fragments.
+    """
     out = io.BytesIO()
-    with av.open(out, "w", format=container, options={} if container == "webm" else _NAMES_KEPT) as made:
+    with av.open(out, "w", format=container, options=_written(container, live)) as made:
         if place:
             made.metadata.update({"location": PLACE, "comment": f"SPYGLASS {PLACE}"})
         streams = [made.add_stream(codec, rate=RATE, options=_QUICK.get(codec, {})) for _ in range(films)]
         for stream in streams:
             stream.width, stream.height, stream.pix_fmt = width, height, "yuv420p"
             stream.codec_context.thread_count = 1
+            stream.codec_context.time_base = Fraction(1, 1000)
         beep = made.add_stream("aac" if container != "webm" else "libopus", rate=48_000) if sound else None
         for at in range(frames):
             for stream in streams:
                 frame = av.VideoFrame.from_image(drawn(at, width, height))
-                frame.pts = at
+                frame.pts, frame.time_base = times_ms[at] if times_ms else at * 1000 // RATE, Fraction(1, 1000)
                 made.mux(stream.encode(frame))
         for stream in streams:
             made.mux(stream.encode(None))
@@ -57,11 +65,18 @@ def film(
     return out.getvalue()
 
 
-_NAMES_KEPT = {"movflags": "use_metadata_tags"}
+def _written(container: str, live: bool) -> dict[str, str]:
+    if container == "webm":
+        return {"live": "1"} if live else {}
+    return {"movflags": "use_metadata_tags" + ("+frag_keyframe+empty_moov" if live else "")}
+
+
 _QUICK = {
     "libx264": {"preset": "ultrafast"},
     "libx265": {"preset": "ultrafast", "x265-params": "log-level=none:pools=1"},
     "libvpx": {"deadline": "realtime", "cpu-used": "8"},
+    "libvpx-vp9": {"deadline": "realtime", "cpu-used": "8"},
+    "libsvtav1": {"preset": "11", "svtav1-params": "lp=1"},
 }
 
 
@@ -73,10 +88,14 @@ def _quiet(beep: av.AudioStream) -> av.AudioFrame:
     return frame
 
 
-def turned_right(mp4: bytes) -> bytes:
+RIGHT, LEFT, OVER = (0, 1, -1, 0), (0, -1, 1, 0), (-1, 0, 0, -1)
+
+
+def turned(mp4: bytes, turn: tuple[int, int, int, int] = RIGHT) -> bytes:
     """The clip as a tablet held upright writes it: lying on its side, with the turn in the track's matrix."""
+    a, b, c, d = (part << 16 for part in turn)
     at = mp4.find(b"tkhd") + 44
-    return mp4[:at] + struct.pack(">9i", 0, 1 << 16, 0, -1 << 16, 0, 0, 0, 0, 1 << 30) + mp4[at + 36 :]
+    return mp4[:at] + struct.pack(">9i", a, b, 0, c, d, 0, 0, 0, 1 << 30) + mp4[at + 36 :]
 
 
 def with_place_between_frames(mp4: bytes) -> bytes:

@@ -17,9 +17,21 @@ from looseends.store.clip import MOST_CLIP_BYTES, Clip, kept_clip
 from looseends.store.clips import clip_path
 from looseends.store.models import ClipRecord, PhotoRecord
 from looseends.store.personal import erase_photo
-from tests.store.films import PLACE, called_small, film, of_absurd_size, turned_right, with_place_between_frames
+from tests.store.films import (
+    LEFT,
+    OVER,
+    PLACE,
+    RIGHT,
+    called_small,
+    film,
+    of_absurd_size,
+    turned,
+    with_place_between_frames,
+)
 from tests.store.made_records import prepared
 from tests.store.test_photos import sent
+
+Size = tuple[int, int]
 
 
 def keep(store: Store, clip: PhotoSent) -> ClipRecord:
@@ -32,20 +44,37 @@ def streams(clip: Clip) -> list[tuple[str, str]]:
     """Kinds and codecs in a clip; all its frames are decoded."""
     with av.open(io.BytesIO(clip.content)) as opened:
         assert len(list(opened.decode(video=0))) == 10
-        return [(stream.type, stream.codec_context.name) for stream in opened.streams]
+        return [(stream.type, stream.codec_context.codec.canonical_name) for stream in opened.streams]
 
 
 @pytest.mark.parametrize(
-    ("container", "codec", "kept"), [("mp4", "libx264", "mp4"), ("mov", "libx264", "mp4"), ("webm", "libvpx", "webm")]
+    ("container", "codec", "live", "kept"),
+    [
+        ("mp4", "libx264", False, "h264"),
+        ("mp4", "libx264", True, "h264"),
+        ("mov", "libx264", False, "h264"),
+        ("mov", "libx265", False, "h264"),
+        ("webm", "libvpx", False, "vp8"),
+        ("webm", "libvpx-vp9", True, "vp9"),
+        ("webm", "libsvtav1", True, "av1"),
+    ],
 )
-def test_place_and_sound_are_gone_and_the_frames_are_there(container: str, codec: str, kept: str) -> None:
-    given = film(container, codec, place=True, sound=True)
+def test_place_and_sound_are_gone_and_the_frames_are_there(container: str, codec: str, live: bool, kept: str) -> None:
+    given = film(container, codec, place=True, sound=True, live=live)
     assert given.count(PLACE[:8].encode()) >= 2
     assert len(av.open(io.BytesIO(given)).streams) == 2
     made = kept_clip(given, "clip")
-    assert (made.ending, made.milliseconds) == (kept, 1000)
-    assert streams(made) == [("video", "h264" if kept == "mp4" else "vp8")]
+    assert (made.ending, round(made.milliseconds, -2)) == ("mp4" if kept == "h264" else "webm", 1000)
+    assert streams(made) == [("video", kept)]
     assert not any(told in made.content for told in (PLACE[:8].encode(), b"SPYGLASS"))
+
+
+@pytest.mark.parametrize(("container", "codec"), [("mp4", "libx264"), ("mov", "libx265"), ("webm", "libvpx")])
+def test_frames_that_come_when_they_come_keep_their_times(container: str, codec: str) -> None:
+    times = [0, 40, 300, 340, 1200, 1250, 1900, 2000, 2600, 2700]
+    made = kept_clip(film(container, codec, times_ms=times), "clip")
+    with av.open(io.BytesIO(made.content)) as opened:
+        assert [round(frame.time * 1000) for frame in opened.decode(video=0)] == pytest.approx(times, abs=1)
 
 
 def test_a_place_between_the_frames_is_gone_too() -> None:
@@ -57,13 +86,35 @@ def test_a_place_between_the_frames_is_gone_too() -> None:
 
 
 def test_the_still_of_a_clip_taken_upright_is_upright_and_the_clip_still_says_so() -> None:
-    made = kept_clip(turned_right(film("mp4", "libx264")), "clip")
+    made = kept_clip(turned(film("mp4", "libx264")), "clip")
     assert (made.still.width_px, made.still.height_px) == (120, 160)
     with Image.open(io.BytesIO(made.still.content)) as still:
         red, green, _ = still.getpixel((110, 10))
         assert red > 150 and green < 100  # the corner above left has come to above right
     with av.open(io.BytesIO(made.content)) as opened:
         assert next(opened.decode(video=0)).rotation == -90
+
+
+@pytest.mark.parametrize(
+    ("turn", "size", "red_at"),
+    [(RIGHT, (120, 160), (110, 10)), (LEFT, (120, 160), (10, 150)), (OVER, (160, 120), (150, 110))],
+)
+def test_h265_is_coded_anew_as_it_was_held(turn: tuple[int, int, int, int], size: Size, red_at: Size) -> None:
+    made = kept_clip(turned(film("mov", "libx265"), turn), "clip")
+    assert streams(made) == [("video", "h264")]
+    with av.open(io.BytesIO(made.content)) as opened:
+        first = next(opened.decode(video=0))
+    for shown in (first.to_image(), Image.open(io.BytesIO(made.still.content))):
+        red, green, _ = shown.getpixel(red_at)
+        assert (shown.size, first.rotation, red > 150, green < 100) == (size, 0, True, True)
+
+
+def test_h265_coded_anew_is_small_enough_for_any_tablet() -> None:
+    times = [at * 1000 // 120 for at in range(24)]  # slow motion
+    made = kept_clip(film("mov", "libx265", frames=24, width=1920, height=1080, times_ms=times), "clip")
+    with av.open(io.BytesIO(made.content)) as opened:
+        frames = list(opened.decode(video=0))
+    assert ({(frame.width, frame.height) for frame in frames}, len(frames)) == ({(1280, 720)}, 6)
 
 
 def zipped() -> bytes:
@@ -81,6 +132,9 @@ REFUSED = {
     "its first bytes alone": (lambda: b"\0\0\0\x18ftypmp42" + bytes(12) + b"PK\x03\x04" * 500, "found a damaged one"),
     "cut off": (lambda: film("mp4", "libx264")[:-300], "found a damaged one"),
     "a WebM cut off": (lambda: film()[:-60], "found a damaged one"),
+    "recorded as it happened and cut off": (lambda: film(live=True)[:-60], "found a damaged one"),
+    "recorded as it happened and half of it": (lambda: _half(film(live=True)), "found a damaged one"),
+    "an MP4 in fragments cut off": (lambda: _half(film("mp4", "libx264", live=True)), "found a damaged one"),
     "frames of nothing": (lambda: _without_frames(film("mp4", "libx264")), "found a damaged one"),
     "too many bytes": (lambda: bytes(MOST_CLIP_BYTES + 1), f"must have at most {MOST_CLIP_BYTES} bytes"),
     "too long": (lambda: film(frames=170, width=32, height=32), "must last at most 15 s, found 17.0 s"),
@@ -89,8 +143,20 @@ REFUSED = {
     "of an absurd size": (lambda: of_absurd_size(film()), "found a damaged one"),
     "two films": (lambda: film("mp4", "libx264", films=2), "must have one film in it, found 2"),
     "too many streams": (lambda: film("mp4", "libx264", films=9), "must have at most 8 streams, found 9"),
-    "what few browsers play": (lambda: film("mp4", "libx265"), "which every browser plays, found hevc"),
+    "too large to look at": (
+        lambda: film("mp4", "libx264", width=10_000, height=10_000, frames=1),
+        "found 10000 x 10000",
+    ),
+    "an hour": (lambda: film(frames=61, width=32, height=32, times_ms=range(0, 3_660_000, 60_000)), "found 3600.1 s"),
+    "what no browser plays": (
+        lambda: film("mp4", "mpeg4"),
+        "must be encoded as H.264, H.265, VP8, VP9, AV1, found mpeg4",
+    ),
 }
+
+
+def _half(clip: bytes) -> bytes:
+    return clip[: len(clip) // 2]
 
 
 def _without_frames(mp4: bytes) -> bytes:
@@ -106,6 +172,12 @@ def test_what_is_no_clip_that_can_be_kept_is_refused_in_a_sentence(name: str) ->
     with pytest.raises(InputError, match=f"^clip: .*{words}") as refused:
         kept_clip(make(), "clip")
     assert "\n" not in str(refused.value)
+
+
+def test_h265_that_takes_too_long_to_code_anew_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(kept_clip.__globals__["_MOST"], "pixels_coded_anew", 9 * 160 * 120)
+    with pytest.raises(InputError, match=r"^clip: .*in H\.265, which is encoded anew, found 10 of 160 x 120\.$"):
+        kept_clip(film("mov", "libx265"), "clip")
 
 
 @pytest.mark.parametrize(("bound", "most"), [("memory", 60_000_000), ("cpu_seconds", 0)])

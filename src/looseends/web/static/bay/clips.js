@@ -23,7 +23,10 @@ export async function madeShort(file, most) {
     const paper = paperFor(film);
     const photo = await new Promise((done) => { paper.toBlob(done, "image/jpeg", 0.85); });
     // as it came the server takes sound and places out of it
-    const clip = (await fits(file, film, most)) ? new Blob([file], { type: bare(file.type) }) : await made(film, paper, length);
+    const asItCame = fits(file, film, most) ? new Blob([file], { type: bare(file.type) }) : null;
+    const played = asItCame && !(await playedByFew(file));
+    // what few browsers play the server encodes anew, where this one cannot record it
+    const clip = played ? asItCame : (await made(film, paper, length)) ?? asItCame;
     if (!clip || clip.size > most.most_bytes) throw wrong("clip too large");
     return { clip, photo, seconds: Math.max(1, Math.round(length)) };
   } finally {
@@ -41,9 +44,12 @@ function letGo(film) {
   film.removeAttribute("src");
 }
 
-async function fits(file, film, most) {
-  if (file.size > most.most_bytes || film.videoWidth * film.videoHeight > most.most_pixels) return false;
-  return !FEW_PLAY_IT.test(new TextDecoder("latin1").decode(await file.arrayBuffer()));
+function fits(file, film, most) {
+  return file.size <= most.most_bytes && film.videoWidth * film.videoHeight <= most.most_pixels;
+}
+
+async function playedByFew(file) {
+  return FEW_PLAY_IT.test(new TextDecoder("latin1").decode(await file.arrayBuffer()));
 }
 
 /** The film recorded smaller; null where this browser cannot, or where the end of it was lost. */
