@@ -18,7 +18,7 @@ from looseends.web.motion import MotionAsk, MotionRequest, MotionShown, motion_s
 from looseends.web.motion.attached import bars_of, joint_places
 from looseends.web.motion.presets import PRESETS
 from looseends.web.motion.shown import CourseShown, WatchShown
-from tests.web.cast import Client, sign_in_as, taken_in
+from tests.web.cast import Client, send, sign_in_as, taken_in, words_of
 
 PICKUP = "yard-pickup"
 ASKED = (
@@ -188,6 +188,22 @@ def test_the_page_says_what_was_asked_wrongly_and_still_opens(technician: Client
     assert page.status_code == 400
     assert "idler-arm: clearance must be from 0 to" in page.text
     assert 'id="motion-form"' in page.text
+
+
+def test_the_form_asks_in_the_units_of_the_person_and_refuses_in_them(technician: Client) -> None:
+    address = "/motion?vehicle=yard-pickup&check=bj-axial&support=arm&worn=idler-arm.radial%3D4&stand_inboard"
+    fields = (
+        ("metric", f"{address}_mm=200", '"200" data-mm="200.0"', '"4" data-mm="4.0"', ">mm</span>", "from 0 to 300 mm"),
+        ("us", f"{address}=7,5", '"7.500" data-mm="190.5"', '"0.157" data-mm="4.0"', ">in</span>", "from 0 to 11.8 in"),
+    )
+    for units, asked, inboard, worn, unit, most in fields:
+        technician.get("/motion")
+        send(technician, "/me", units=units, back="/")
+        page = technician.get(asked)
+        assert page.status_code == 200
+        assert all(words in page.text for words in (f"value={inboard}", f"value={worn}", unit))
+        assert most in words_of(technician.get(f"{address}_mm=4000").text)
+        assert "found 39.4 in." in words_of(technician.get("/motion?worn=idler-arm%3D1000").text) or units == "metric"
 
 
 def test_the_flat_plan_draws_an_arrow_for_each_hand_and_the_true_movement(technician: Client) -> None:

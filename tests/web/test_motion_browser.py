@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
@@ -41,6 +42,13 @@ def bay(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         context.close()
 
 
+TO_UNITS = """async units => {
+  const fields = new FormData(document.querySelector('details.menu form'));
+  fields.set('units', units);
+  await fetch('/me', { method: 'POST', body: new URLSearchParams(fields) });
+}"""
+
+
 def opened(chromium: Browser, bay: tuple[str, Any], address: str = STAND, **more: Any) -> Page:
     """The page with its motion loaded; any fault in the console fails."""
     base, kept = bay
@@ -50,6 +58,14 @@ def opened(chromium: Browser, bay: tuple[str, Any], address: str = STAND, **more
     page.goto(base + address)
     expect(page.locator('[data-part="watches"] tr').first).to_be_visible(timeout=120_000)
     return page
+
+
+def worn_mm(asked: str) -> float | None:
+    """The one clearance that the motion is asked for with [mm]; None where it is not asked for."""
+    if "/api/motion?" not in asked:
+        return None
+    (worn,) = parse_qs(urlsplit(asked).query)["worn"]
+    return float(worn.partition("=")[2])
 
 
 def picture(page: Page, name: str) -> None:
@@ -129,7 +145,9 @@ def test_keys_step_through_the_ramp_and_the_sentence_says_where(chromium: Browse
     page.context.close()
 
 
-def test_another_support_is_shown_without_loading_the_page_anew(chromium: Browser, bay: tuple[str, Any]) -> None:
+def test_another_support_or_clearance_in_ones_own_units_is_shown_without_loading_the_page_anew(
+    chromium: Browser, bay: tuple[str, Any]
+) -> None:
     page = opened(chromium, bay)
     page.evaluate("document.body.dataset.same = 'yes'")
     page.locator("#support").select_option("frame")
@@ -137,6 +155,20 @@ def test_another_support_is_shown_without_loading_the_page_anew(chromium: Browse
     expect(row).not_to_contain_text("2.03 mm", timeout=60_000)
     assert page.evaluate("document.body.dataset.same") == "yes"
     assert "support=frame" in page.url
+    clearance = page.locator('[name="worn-length"]')
+    expect(clearance).to_have_value("2")
+    clearance.fill("1,5")
+    with page.expect_response(lambda answer: worn_mm(answer.url) == 1.5):
+        clearance.press("Tab")
+    page.evaluate(TO_UNITS, "us")
+    page.goto(bay[0] + STAND)
+    expect(clearance).to_have_value("0.079")
+    with page.expect_response(lambda answer: "support=frame" in answer.url and worn_mm(answer.url) == 2.0):
+        page.locator("#support").select_option("frame")
+    clearance.fill(",1")
+    with page.expect_response(lambda answer: worn_mm(answer.url) == 2.54):
+        clearance.press("Tab")
+    page.evaluate(TO_UNITS, "metric")
     page.context.close()
 
 

@@ -16,6 +16,7 @@ from looseends.catalogue.types import Axis, AxisFigures, Check, Stroke
 from looseends.errors import InputError
 from looseends.inspection.plain_values import shown
 from looseends.language import refusal
+from looseends.language.quantity import Length
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.strokes import check_on, offered, offers
@@ -200,8 +201,8 @@ def _inboard(ask: MotionAsk) -> float:
             refusal(
                 "{where}: stand_inboard_mm must be from 0 to {most}, found {found}.",
                 where=_WHERE,
-                most=f"{MOST_INBOARD_MM:g}",
-                found=f"{value:g}",
+                most=Length(MOST_INBOARD_MM),
+                found=Length(value) if math.isfinite(value) else f"{value:g}",
             )
         )
     if value and ask.support != STAND_SUPPORT:
@@ -279,11 +280,11 @@ def _clearance(given: str, part: Part, axes: Sequence[Axis]) -> float:
     if value is None or not 0.0 <= value <= most:
         raise InputError(
             refusal(
-                "{where}: worn {id}: clearance must be from 0 to {most} mm of total travel, found {found}.",
+                "{where}: worn {id}: clearance must be from 0 to {most} of total travel, found {found}.",
                 where=_WHERE,
                 id=part.id,
-                most=f"{most:g}",
-                found=shown(given.strip()),
+                most=Length(most),
+                found=shown(given.strip()) if value is None else Length(value),
             )
         )
     return value

@@ -14,6 +14,7 @@ from litestar.response import Response, Template
 from looseends.catalogue import load_catalogue
 from looseends.errors import InputError
 from looseends.language import AsWritten, Speech, Text, Value, refusal, say
+from looseends.language.quantity import MM_PER_INCH, Length
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.strokes import gripped
@@ -82,15 +83,19 @@ def _vehicle_of_visit(state: State, visit_id: str) -> Vehicle:
 def _ask(request: Request[Person, Any, Any]) -> MotionAsk:
     query = request.query_params
     given = {name: query.get(name, "")[:80] for name in _FIELDS}
-    inboard = query.get("stand_inboard_mm", "")
-    value = number(inboard, whole=False) if inboard else 0.0
-    if value is None:
-        raise InputError(
-            refusal('motion: stand_inboard_mm must be a plain number in mm, found "{found}".', found=inboard[:40])
-        )
     given["vehicle"] = given["vehicle"] or TRAINING_VEHICLE
     given["check"] = given["check"] or _FIRST_CHECK
-    return MotionAsk(**given, stand_inboard_mm=value, worn=query.getall("worn", [])[: MOST_WORN + 1])
+    return MotionAsk(**given, stand_inboard_mm=_inboard(request), worn=query.getall("worn", [])[: MOST_WORN + 1])
+
+
+def _inboard(request: Request[Person, Any, Any]) -> float:
+    """How far inboard the stand is [mm]: in mm from an address, in the person's units from a form without a script."""
+    query, speech = request.query_params, manner_of(request).speech
+    given = query.get("stand_inboard_mm", "") or query.get("stand_inboard", "")
+    value = number(given, whole=False) if given else 0.0
+    if value is None:
+        raise InputError(refusal('motion: stand_inboard_mm must be a plain number, found "{found}".', found=given[:40]))
+    return value * MM_PER_INCH if speech.units == "us" and not query.get("stand_inboard_mm") else value
 
 
 def _script_words(speech: Speech) -> dict[str, str]:
@@ -133,6 +138,8 @@ def _page(request: Request[Person, Any, Any], vehicle: Vehicle | None, visit_id:
         ],
         strokes=_strokes(asked),
         worn_choices=_worn_choices(asked.vehicle),
+        length_unit=Length.unit_for(manner_of(request).speech),
+        typed_length=lambda mm: Length(mm).number_for(manner_of(request).speech),
         script_words=_script_words(manner_of(request).speech),
         caution=asked.check.caution,
         support_caution=load_catalogue().supports[asked.setup.support].caution,

@@ -30,12 +30,22 @@ let bothEnds = false;
 let asking = 0;
 let pace = [];
 
+/** What a field for a length holds in mm: as it came while nobody has typed, and as it was typed where it is no number. */
+function inMm(field) {
+  const typed = field.value.trim();
+  if (typed === field.defaultValue) return field.dataset.mm;
+  if (!/^(\d+[.,]?\d*|[.,]\d+)$/.test(typed)) return typed;
+  return String(Number((Number(typed.replace(",", ".")) * (us ? 25.4 : 1)).toFixed(4)));
+}
+
 /** Everything that the form says, as the address and the API take it. */
 function asked() {
   const query = new URLSearchParams();
-  for (const [name, value] of new FormData(form)) if (value && !name.startsWith("worn-") && name !== "lesson") query.append(name, value);
+  for (const [name, value] of new FormData(form)) if (value && !/^(worn-|lesson$|stand_inboard$)/.test(name)) query.append(name, value);
+  const inboard = form.elements.stand_inboard ? inMm(form.elements.stand_inboard) : "";
+  if (inboard) query.append("stand_inboard_mm", inboard);
   for (const row of form.querySelectorAll(".worn-row")) {
-    const [part, mm] = [row.querySelector("select").value, row.querySelector("input").value.trim()];
+    const [part, mm] = [row.querySelector("select").value, inMm(row.querySelector("input"))];
     if (part && mm) query.append("worn", `${part}=${mm}`);
   }
   return query;
@@ -257,7 +267,8 @@ function addRow() {
   const rows = form.querySelectorAll(".worn-row");
   const fresh = rows[0].cloneNode(true);
   fresh.querySelector("select").value = "";
-  fresh.querySelector("input").value = "";
+  Object.assign(fresh.querySelector("input"), { value: "", defaultValue: "" });
+  fresh.querySelector("input").dataset.mm = "";
   rows[rows.length - 1].after(fresh);
   fresh.querySelector("select").focus();
 }
