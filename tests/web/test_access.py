@@ -8,7 +8,7 @@ from litestar.handlers import HTTPRouteHandler
 
 from looseends.store.ids import time_ordered_id
 from looseends.web.access import ACCESS, ACTIONS, ROLES, Action, Role
-from tests.web.cast import Client, form_token, signed_in, taken_in, visitor
+from tests.web.cast import Client, form_token, send, signed_in, taken_in, visitor
 
 MEANT: dict[Action, str] = {
     "see visits": "owner instructor technician learner office",
@@ -126,3 +126,20 @@ def test_a_stranger_with_a_browser_is_led_to_the_sign_in_and_back(stranger: Clie
 def test_a_guessed_visit_is_not_there(technician: Client) -> None:
     assert technician.get(f"/visits/{time_ordered_id()}").status_code == 404
     assert technician.get("/visits/..%2f..%2fetc").status_code == 404
+
+
+def test_an_address_of_nothing_has_the_header_of_who_asks_and_their_language(technician: Client) -> None:
+    technician.get("/")
+    send(technician, "/me", language="es")
+    for address, status in (("/nothing", 404), ("/visits/a/b/c/d", 404), ("/sign-out", 405)):
+        answer = technician.get(address)
+        assert answer.status_code == status
+        assert "<bdi>Tom Orrin</bdi>" in answer.text
+        assert 'href="/intake"' in answer.text and 'lang="es"' in answer.text
+        assert f'name="_csrf_token" value="{form_token(technician)}"' in answer.text
+    assert technician.get("/api/nothing").json()["status"] == 404
+    answer = technician.get("/nothing", headers={"authorization": "Bearer nobody"})
+    assert (answer.status_code, "<bdi>" in answer.text) == (404, False)
+    technician.cookies.clear()
+    answer = technician.get("/nothing")
+    assert (answer.status_code, "This was not done" in answer.text, "<bdi>" in answer.text) == (404, True, False)

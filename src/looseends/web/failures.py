@@ -16,6 +16,7 @@ from looseends.language import Text, say
 from looseends.store.failures import StoreError
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of, sentence_of
+from looseends.web.unrouted import ForWhoAsks, is_unrouted_page
 
 _STATUS_SENTENCES: Mapping[int, Text] = {
     401: say("Sign in first."),
@@ -35,7 +36,10 @@ def of_http(request: Request[Any, Any, Any], error: HTTPException) -> Response[A
             return Response(content="", status_code=401, headers={"HX-Redirect": "/sign-in"})
         there = f"?then={quote(request.url.path)}" if request.method == "GET" and request.url.path != "/" else ""
         return Redirect(f"/sign-in{there}")
-    return _told(request, error.status_code, _sentence_for(error), error.headers)
+    sentence = _sentence_for(error)
+    if is_unrouted_page(request) and not _for_program(request):
+        return ForWhoAsks(lambda: _told(request, error.status_code, sentence, error.headers))
+    return _told(request, error.status_code, sentence, error.headers)
 
 
 def of_input(request: Request[Any, Any, Any], error: LooseEndsError) -> Response[Any]:
