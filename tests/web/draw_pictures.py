@@ -48,6 +48,17 @@ def screen(page: Page, name: str, height: int | None = None) -> None:
     kept(name, page.screenshot(clip={"x": 0, "y": 0, "width": width, "height": height or whole}))
 
 
+def on_its_side(page: Page, name: str) -> None:
+    """The same on a tablet that lies on its side; it stands up again behind it."""
+    width, height = SIZES["tablet on its side"]
+    page.set_viewport_size({"width": width, "height": height})
+    page.evaluate("window.scrollTo(0, 0)")
+    page.wait_for_timeout(600)
+    kept(f"{name}-on-its-side", page.screenshot())
+    width, height = SIZES["tablet"]
+    page.set_viewport_size({"width": width, "height": height})
+
+
 def part(locator: Locator, name: str) -> None:
     """A part of a page."""
     kept(name, locator.screenshot())
@@ -78,7 +89,11 @@ def checking(page: Page, visit: str) -> None:
     expect(page.locator("#next-reason")).not_to_be_empty()
     expect(page.locator("#check-name")).to_contain_text("Lift the wheel with a bar")
     page.locator("#support").evaluate("details => { details.open = true; }")
+    expect(page.locator("#support-picture > *").first).to_be_visible()
     screen(page, "check-sheet")
+    on_its_side(page, "check-sheet")
+    page.locator("#support").evaluate("details => { details.open = false; }")
+    screen(page, "check-sheet-drawing", 860)
     page.locator('[data-way="gauge"]').click()
     page.locator("#watches li").first.get_by_role("button").first.click()
     for key in "1.9":
@@ -97,6 +112,7 @@ def checking(page: Page, visit: str) -> None:
     expect(page.locator(".part-list button").first).to_be_visible()
     expect(page.locator("#stand")).to_have_text("")
     screen(page, "plan")
+    on_its_side(page, "plan")
 
 
 def concluding(page: Page, visit: str) -> None:
