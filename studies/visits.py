@@ -35,8 +35,11 @@ from studies.visits_taken import (
 
 NAME = "visits"
 LAYOUTS = ("yard-pickup", "pilots-sedan", "crew-van", "harbour-runabout")
-COUNT = 60
-"""Vehicles of each layout, the same in every row; VISITS_VEHICLES in the environment asks for fewer of the same."""
+COUNT, COUNT_BESIDE = 60, 13
+"""Vehicles of each layout, and how many of them, the first, in rows beside the main ones.
+
+VISITS_VEHICLES in the environment asks for fewer of the same.
+"""
 
 FIRST = 2000
 """Number of the first one: those of lower numbers were looked at while the diagnosis was made, and are not counted."""
@@ -61,6 +64,12 @@ class Row:
     share: float | None = None
     asked: bool = False
     slip: Slip | None = None
+
+    @property
+    def beside(self) -> bool:
+        """Whether it stands beside the main rows: nothing asked after the route, other minutes, or a slip on paper."""
+        silent = self.path == "full route" and not self.asked
+        return silent or self.share is not None or self.slip is not None
 
 
 ROWS: Mapping[str, Row] = {
@@ -98,11 +107,16 @@ def run(rows: list[str] | None) -> dict[str, Any]:
 def result(scores: Mapping[str, Sequence[Mapping[str, Score]]], names: Sequence[str]) -> dict[str, Any]:
     """What the study tells of the vehicles of each layout, as many of each, in some rows."""
     layouts, count = list(scores), min(map(len, scores.values()))
-    together = {name: [one[name] for layout in layouts for one in scores[layout]] for name in names}
+    of_layout = {
+        layout: {name: [one[name] for one in scores[layout] if name in one] for name in names} for layout in layouts
+    }
+    together = {name: [one for layout in layouts for one in of_layout[layout][name]] for name in names}
     return {
         "title": "Whole visits on vehicles that are not the model",
         "about": (
-            f"{count} drawn vehicles of each of {len(layouts)} layouts, none to four parts worn; truth as in "
+            f"{count} drawn vehicles of each of {len(layouts)} layouts, none to four parts worn; the first "
+            f"{min(count, COUNT_BESIDE)} of them in rows with nothing asked after the route, other minutes or a slip "
+            "on paper. Truth as in "
             "studies/truth.py: other stiffness, sound clearance, joint centers, hand force, thresholds and scatter "
             "than the inference assumes, 2 % wrong readings, 2 % masked joints. Each comes with a complaint that one "
             "of its worn parts may cause, and the judgement knows it. A part counts as worn from its reject clearance "
@@ -129,7 +143,7 @@ def result(scores: Mapping[str, Sequence[Mapping[str, Score]]], names: Sequence[
         "goals": _goals(together),
         "all layouts": {name: summary(found) for name, found in together.items()},
         "rows": {
-            f"{layout}: {name}": summary([one[name] for one in scores[layout]]) for layout in layouts for name in names
+            f"{layout}: {name}": summary(found) for layout in layouts for name, found in of_layout[layout].items()
         },
     }
 
@@ -173,15 +187,20 @@ def _count() -> int:
 
 def _visits(layout: str, names: Sequence[str], count: int) -> list[dict[str, Score]]:
     with ProcessPoolExecutor(os.cpu_count(), mp_context=multiprocessing.get_context("spawn")) as pool:
-        found: Iterable[dict[str, Score]] = pool.map(
-            visit_scores, [layout] * count, range(FIRST, FIRST + count), [tuple(names)] * count, chunksize=1
-        )
+        asked = [_names_of(number, names) for number in range(count)]
+        seeds = range(FIRST, FIRST + count)
+        found: Iterable[dict[str, Score]] = pool.map(visit_scores, [layout] * count, seeds, asked, chunksize=1)
         scores = []
         for score in found:
             scores.append(score)
             if len(scores) % 6 == 0:
                 _told(f"{layout}, vehicles", len(scores), count)
     return scores
+
+
+def _names_of(number: int, names: Sequence[str]) -> tuple[str, ...]:
+    """The rows that a layout's vehicle of this number is taken in."""
+    return tuple(name for name in names if number < COUNT_BESIDE or not ROWS[name].beside)
 
 
 def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Score]:

@@ -12,6 +12,7 @@ from looseends.diagnosis.symptoms import Symptom
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.setup import Setup
+from studies import visits
 from studies.calibration import calibration
 from studies.truth import draw_wear
 from studies.visits import ROWS, WORN_COUNT_CHANCES, run
@@ -129,3 +130,11 @@ def test_every_goal_of_a_full_route_has_a_row_that_goes_on_and_one_that_does_not
 
 def test_rows_can_be_asked_for_by_name() -> None:
     assert [name for name in ROWS if "," in name] == []
+
+
+def test_only_the_first_vehicles_are_taken_in_rows_beside_the_main_ones() -> None:
+    first, later = (visits._names_of(number, list(visits.ROWS)) for number in (0, visits.COUNT_BESIDE))
+    assert first == tuple(visits.ROWS)
+    observers = ("by gauges", "by eye and hand", "by a novice")
+    paths = ("full route", "complaint first", "wheel shake")
+    assert set(later) == {f"{path} {observer}" for path in paths for observer in observers}
