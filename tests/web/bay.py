@@ -39,11 +39,6 @@ _FLAGS = [
     "--use-angle=swiftshader",
     "--enable-unsafe-swiftshader",
 ]
-_CAMERA = [
-    "--use-fake-device-for-media-stream",
-    "--use-fake-ui-for-media-stream",
-    "--autoplay-policy=no-user-gesture-required",
-]
 _OUR_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 _OTHER_LIGHT = """async () => {
   const { dataset } = document.documentElement, before = dataset.theme;
@@ -87,11 +82,6 @@ def browser() -> Iterator[Browser]:
         chromium = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=_FLAGS)
         yield chromium
         chromium.close()
-
-
-def with_camera(chromium: Browser) -> Browser:
-    """The same browser once more, with a camera that films a drawing; nothing is asked before it films or sounds."""
-    return chromium.browser_type.launch(executable_path=shutil.which("chromium"), args=[*_FLAGS, *_CAMERA])
 
 
 def tablet(chromium: Browser, **more: Any) -> BrowserContext:

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from looseends.store.clip import kept_clip
 from tests.store.films import film
-from tests.web.bay import SIZES, faults, reach, tablet, with_camera
+from tests.web.bay import SIZES, faults, reach
 from tests.web.sheet import WAITING, all_sent, held, look, new_visit, open_sheet, photos
 
 pytestmark = pytest.mark.browser
@@ -34,26 +34,6 @@ MADE = """async ([text, most]) => {
     const { clip } = await madeShort(file, most);
     return btoa(String.fromCharCode(...new Uint8Array(await clip.arrayBuffer())));
   } catch (error) { return error.key; }
-}"""
-
-
-RECORDED = """async kinds => {
-  const camera = await navigator.mediaDevices.getUserMedia({ video: { width: 320, height: 240 } });
-  const room = new AudioContext(), heard = room.createMediaStreamDestination(), beep = room.createOscillator();
-  beep.connect(heard);
-  beep.start();
-  const all = new MediaStream([...camera.getVideoTracks(), ...heard.stream.getAudioTracks()]);
-  const recorders = kinds.filter(kind => MediaRecorder.isTypeSupported(kind)).map(mimeType => {
-    const recorder = new MediaRecorder(all, { mimeType });
-    const whole = new Promise(done => recorder.addEventListener("dataavailable", ({ data }) => done(data)));
-    recorder.start();
-    return { recorder, whole };
-  });
-  await new Promise(done => setTimeout(done, 700));
-  return Promise.all(recorders.map(async ({ recorder, whole }) => {
-    recorder.stop();
-    return btoa(String.fromCharCode(...new Uint8Array(await (await whole).arrayBuffer())));
-  }));
 }"""
 
 
@@ -101,28 +81,6 @@ def test_a_clip_taken_offline_is_held_once_after_a_reload_and_plays_on_the_sheet
     page.goto(f"{visit}/findings")
     assert page.locator(".photos video").evaluate(PLAYED) == [True, 640, None]
     look(page, "findings-clip")
-
-
-def test_what_a_camera_records_in_a_browser_is_kept_without_sound_and_plays(
-    chromium: Browser, bay: tuple[str, Any]
-) -> None:
-    kinds = [f"video/webm;codecs={codec},opus" for codec in ("vp8", "vp9", "av1")]
-    with with_camera(chromium) as filming:
-        context = tablet(filming, has_touch=True, storage_state=bay[1], base_url=bay[0])
-        page = context.new_page()
-        visit = new_visit(page, plate="CLIP 3")
-        open_sheet(page, visit)
-        recorded = [base64.b64decode(one) for one in page.evaluate(RECORDED, kinds)]
-        assert len(recorded) == 3
-        for given in recorded:
-            kept = kept_clip(given, "clip")
-            assert (b"A_OPUS" in given, b"A_OPUS" in kept.content, kept.still.width_px) == (True, False, 320)
-            assert 300 <= kept.milliseconds <= 2500
-        page.locator("#clip").set_input_files(clip(recorded[-1]))  # type: ignore[arg-type]
-        expect(page.locator("#recorded")).to_have_text("Recorded: clip")
-        all_sent(page)
-        page.reload()
-        assert page.locator("#thumbnails video").evaluate(PLAYED) == [True, 320, None]
 
 
 def test_what_is_no_short_clip_is_told_at_once_and_nothing_waits(page: Page) -> None:
