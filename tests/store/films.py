@@ -76,7 +76,6 @@ _QUICK = {
     "libx265": {"preset": "ultrafast", "x265-params": "log-level=none:pools=1"},
     "libvpx": {"deadline": "realtime", "cpu-used": "8"},
     "libvpx-vp9": {"deadline": "realtime", "cpu-used": "8"},
-    "libsvtav1": {"preset": "11", "svtav1-params": "lp=1"},
 }
 
 

@@ -56,7 +56,6 @@ def streams(clip: Clip) -> list[tuple[str, str]]:
         ("mov", "libx265", False, "h264"),
         ("webm", "libvpx", False, "vp8"),
         ("webm", "libvpx-vp9", True, "vp9"),
-        ("webm", "libsvtav1", True, "av1"),
     ],
 )
 def test_place_and_sound_are_gone_and_the_frames_are_there(container: str, codec: str, live: bool, kept: str) -> None:
