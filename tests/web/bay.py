@@ -8,6 +8,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from looseends.web.judging import Judging
 from looseends.web.serving import first_link
 from tests.web.cast import JudgingStub
 
-AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+AXE = Path(str(resources.files("axe_playwright_python") / "axe.min.js"))
 SIZES = {
     "tablet": (768, 1024),
     "tablet on its side": (1024, 768),
