@@ -199,12 +199,14 @@ def test_exact_the_same_with_several_processes(monkeypatch: pytest.MonkeyPatch, 
     monkeypatch.setattr(os, "cpu_count", lambda: 2)
     with pytest.raises(KeyboardInterrupt):
         prepare.prepare_tables(yard_pickup(), store=kept, setups=FOUR, progress=stop_after_one)
-    assert sum(kept.load("yard-pickup", setup) is not None for setup in FOUR) == 1
+    # two setups that hold the vehicle alike are one task, whichever task is ready first
+    left = sum(kept.load("yard-pickup", setup) is None for setup in FOUR)
+    assert left in (2, 3)
     monkeypatch.setattr(warm, "is_compiled", lambda: True)
     prepare.prepare_tables(
         yard_pickup(), store=kept, setups=FOUR, progress=lambda words, done, steps: told.append((done, steps))
     )
-    assert told == [(0, 3), (1, 3), (2, 3), (3, 3)]
+    assert told == [(done, left) for done in range(left + 1)]
     assert all(kept.load("yard-pickup", setup) is not None for setup in FOUR)
 
 

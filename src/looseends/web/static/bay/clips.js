@@ -58,7 +58,8 @@ async function made(film, paper, length) {
   if (!clip) return null;
   const again = filmOf(clip);
   try {
-    return (await lengthOf(again)) < length - LOST ? null : clip;
+    const kept = await lengthOf(again).catch(() => 0); // no frame at all came through
+    return kept < length - LOST ? null : clip;
   } finally {
     letGo(again);
   }
