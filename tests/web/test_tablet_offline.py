@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from tests.web.bay import tablet
 from tests.web.sheet import (
@@ -77,6 +77,26 @@ def test_an_answer_that_was_lost_makes_no_second_record(page: Page, device: Brow
     page.wait_for_function("() => !document.querySelector('details.outbox').hidden")
     all_sent(page)
     assert len(lost) == 2
+    assert [one["kind"] for one in observations(page, visit)] == ["check", "reading"]
+
+
+def test_while_a_record_is_on_its_way_no_answer_counts_as_one_to_it(page: Page, device: BrowserContext) -> None:
+    page.clock.install()
+    visit = new_visit(page)
+    open_sheet(page, visit)
+    page.wait_for_load_state("networkidle")
+    stopped: list[Route] = []
+    device.route("**/observations/*", lambda route: stopped.append(route), times=1)
+    grade(page, 0, "none")
+    page.wait_for_function("() => document.getElementById('next-how').textContent")
+    with page.expect_response("**/answer*"):
+        page.clock.fast_forward(20_000)  # it looks round for what other tablets recorded
+    page.wait_for_load_state("networkidle")
+    expect(page.locator("#next-how")).not_to_have_text("")
+    with page.expect_response("**/answer*"):
+        for one in stopped:
+            one.continue_()
+    expect(page.locator("#next-how")).to_have_text("")
     assert [one["kind"] for one in observations(page, visit)] == ["check", "reading"]
 
 

@@ -75,8 +75,12 @@ export class Visit {
 
   /** Ask the server, once nothing of this visit waits any more and something is new. */
   askIfNew() {
-    const waits = this.local.some((record) => !record.refused && record.kind !== undefined);
-    if (!waits && this.basis() !== this.asked) this.ask();
+    if (!this.waits && this.basis() !== this.asked) this.ask();
+  }
+
+  /** Whether something that was found has not been sent yet. */
+  get waits() {
+    return this.local.some((record) => !record.refused && record.kind !== undefined);
   }
 
   /** The id under which a record's fact was first recorded. */
@@ -98,7 +102,7 @@ export class Visit {
   async ask() {
     if (this.asking) { this.askAgain = true; return; }
     this.asking = true;
-    this.asked = this.basis();
+    this.asked = this.waits ? null : this.basis(); // what waits here the server does not know
     try {
       const left = minutesLeft(this);
       const { answer, records } = await ask(`/visits/${this.id}/answer${left === null ? "" : `?minutes=${left}`}`);
