@@ -55,7 +55,8 @@ class Row:
     """One way to take a visit.
 
     Where it follows the complaint it is bound by `minutes`, or by a `share` of the full route's. Where it is `asked`,
-    what the tool names next is done after the route until it says enough. `slip` is what goes wrong on paper.
+    what the tool names next is done after the route until it says enough. `said`: a novice is called one on paper.
+    `slip` is what goes wrong on paper.
     """
 
     path: Path
@@ -63,6 +64,7 @@ class Row:
     minutes: float | None = None
     share: float | None = None
     asked: bool = False
+    said: bool = True
     slip: Slip | None = None
 
     @property
@@ -79,6 +81,7 @@ ROWS: Mapping[str, Row] = {
     "full route by eye and hand and nothing after it": Row("full route", "eye and hand"),
     "full route by a novice": Row("full route", "novice", asked=True),
     "full route by a novice and nothing after it": Row("full route", "novice"),
+    "full route by a novice of whom nobody says so": Row("full route", "novice", asked=True, said=False),
     "complaint first by gauges": Row("complaint first", "gauges", 15.0),
     "complaint first by eye and hand": Row("complaint first", "eye and hand", 15.0),
     "complaint first by a novice": Row("complaint first", "novice", 15.0),
@@ -217,7 +220,7 @@ def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Scor
         row = ROWS[name]
         reader = np.random.default_rng([*key, 4, PATHS.index(row.path), OBSERVERS.index(row.observer)])
         bound = row.minutes or (row.share and row.share * bay.minutes(route_of(bay, row.observer)))
-        done = taken(shaken, row.path, row.observer, bound, row.asked, reader, _slipped(row, key))
+        done = taken(shaken, row.path, row.observer, bound, row.asked, reader, _slipped(row, key), said=row.said)
         least = bay.least_minutes(true.parts(bay.vehicle, least_share=1.0), by_of(row.observer))
         in_reach = least < float("inf") and least <= (bound or float("inf"))
         scores[name] = scored(true, shaken.diagnosed(done.paper), done.paper.checks, done.minutes, in_reach)

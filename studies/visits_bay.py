@@ -84,12 +84,34 @@ class Bay:
         return load_opening().minutes + shortest(looks, change_minutes(), sorted(parts)).minutes
 
     def diagnosed(
-        self, going_on: Diagnosing, checks: Sequence[CheckDone], seen: Sequence[ConditionSeen], complaint: str
+        self,
+        going_on: Diagnosing,
+        checks: Sequence[CheckDone],
+        seen: Sequence[ConditionSeen],
+        complaint: str,
+        *,
+        learner: bool,
     ) -> Diagnosed:
-        """The visit as a judgement takes it, with what the customer told and the tables to plan by."""
+        """The visit as a judgement takes it, with what the customer told and the tables to plan by.
+
+        `learner`: whether it says that who read and looked is still learning.
+        """
         told = SymptomSeen(1, "complaint", complaint, None, "drawn", "")
         visit = Visit(
-            self.vehicle.id, _DAY, "", "drawn", "", None, "", "", "us-federal", tuple(checks), tuple(seen), (), (told,)
+            self.vehicle.id,
+            _DAY,
+            "",
+            "drawn",
+            "",
+            None,
+            "",
+            "",
+            "us-federal",
+            tuple(checks),
+            tuple(seen),
+            (),
+            (told,),
+            learners=("drawn",) if learner else (),
         )
         return going_on.diagnosed(visit)
 

@@ -30,7 +30,7 @@ def one_wild(paper: Paper, rng: np.random.Generator) -> Paper:
     readings = list(checks[i].readings)
     readings[k] = Reading(readings[k].watch, "gauge", total, None, "", free)
     wild = replace(checks[i], readings=tuple(readings))
-    return Paper((*checks[:i], wild, *checks[i + 1 :]), one_turned_round(paper.seen, rng))
+    return replace(paper, checks=(*checks[:i], wild, *checks[i + 1 :]), seen=one_turned_round(paper.seen, rng))
 
 
 def sides_mixed_up(paper: Paper, rng: np.random.Generator) -> Paper:
@@ -42,7 +42,7 @@ def sides_mixed_up(paper: Paper, rng: np.random.Generator) -> Paper:
     mixed = both[int(rng.integers(len(both)))]
     checks = tuple(_mirrored(done) if done.setup in (mixed, _other(mixed)) else done for done in paper.checks)
     seen = tuple(replace(one, part=_across(one.part)) if one.note == mixed.check else one for one in paper.seen)
-    return Paper(checks, seen)
+    return replace(paper, checks=checks, seen=seen)
 
 
 def at_least_slight(paper: Paper, rng: np.random.Generator) -> Paper:
@@ -50,7 +50,7 @@ def at_least_slight(paper: Paper, rng: np.random.Generator) -> Paper:
     checks = tuple(
         replace(done, readings=tuple(_slight(reading) for reading in done.readings)) for done in paper.checks
     )
-    return Paper(checks, too_much_there(paper.seen, rng))
+    return replace(paper, checks=checks, seen=too_much_there(paper.seen, rng))
 
 
 def _slight(reading: Reading) -> Reading:

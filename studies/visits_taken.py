@@ -30,10 +30,14 @@ Checks = tuple[CheckDone, ...]
 
 @dataclass(frozen=True)
 class Paper:
-    """What is written down of a visit: its checks in their order, looks among them, and what looks found or did not."""
+    """What is written down of a visit: its checks in their order, looks among them, and what looks found or did not.
+
+    `learner`: that who read and looked is still learning.
+    """
 
     checks: Checks = ()
     seen: Seen = ()
+    learner: bool = False
 
 
 NOVICE_SLIPS = 0.08
@@ -95,7 +99,9 @@ class Shaken:
         """The visit as a judgement takes it; who asks for the same again at once has it at once."""
         if paper not in self.known:
             self.known.clear()
-            self.known[paper] = self.bay.diagnosed(self.going_on, paper.checks, paper.seen, self.complaint)
+            self.known[paper] = self.bay.diagnosed(
+                self.going_on, paper.checks, paper.seen, self.complaint, learner=paper.learner
+            )
         return self.known[paper]
 
 
@@ -140,18 +146,21 @@ def taken(
     asked: bool,
     rng: np.random.Generator,
     slipped: Callable[[Paper], Paper] | None = None,
+    *,
+    said: bool = True,
 ) -> Taken:
     """One visit along a path; `minutes` bound the path that follows the complaint.
 
     `slipped` is what goes wrong on the paper of a route. Where it is `asked`, the same person then does what the tool
-    names next until it says enough, in bounds, and nothing goes wrong any more.
+    names next until it says enough, in bounds, and nothing goes wrong any more. `said`: the paper says of a novice that
+    it is one.
     """
     person, by = Person.drawn(observer, rng), by_of(observer)
+    paper = Paper(learner=said and observer == "novice")
     if path == "complaint first":
         assert minutes is not None
-        return _complaint_first(shaken, person, by, minutes)
+        return _complaint_first(shaken, paper, person, by, minutes)
     setups = route_of(shaken.bay, observer) if path == "full route" else shaken.bay.shakes
-    paper = Paper()
     for setup in setups:
         paper = _with_check(shaken, paper, setup, person)
     done = Taken(slipped(paper) if slipped else paper, shaken.bay.minutes(setups))
@@ -179,9 +188,9 @@ def _asked(shaken: Shaken, done: Taken, person: Person, by: By) -> Taken:
     return done
 
 
-def _complaint_first(shaken: Shaken, person: Person, by: By, minutes: float) -> Taken:
+def _complaint_first(shaken: Shaken, paper: Paper, person: Person, by: By, minutes: float) -> Taken:
     """One step at a time, planned anew after each, until the time is up or nothing more is asked."""
-    done = Taken(Paper(), load_opening().minutes)
+    done = Taken(paper, load_opening().minutes)
     while isinstance(step := next_step(shaken.diagnosed(done.paper), minutes - done.minutes, by=by), Step):
         if done.minutes + _minutes(done, step.check) > minutes:
             break
@@ -217,4 +226,5 @@ def _with_check(shaken: Shaken, paper: Paper, setup: Setup, person: Person) -> P
         return replace(paper, checks=(*paper.checks, replace(done, number=number)))
     vehicle, first = shaken.bay.vehicle, len(paper.seen) + 1
     seen = looked(shaken.true, vehicle, setup, person.eyes, first, shaken.seed, person.looker)
-    return Paper((*paper.checks, CheckDone(number, setup, None, "drawn", (), (), "")), (*paper.seen, *seen))
+    checks = (*paper.checks, CheckDone(number, setup, None, "drawn", (), (), ""))
+    return replace(paper, checks=checks, seen=(*paper.seen, *seen))

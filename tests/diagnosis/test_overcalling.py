@@ -31,8 +31,8 @@ def read(*grades: GradeWord) -> tuple[Prior, tuple[str, ...], float]:
     table = made_table(singles, setup=SHAKE, watches=PARTS, sound=[[0.02, 0.01]] * len(PARTS), spread=0.02)
     clues = made_clues(table, states, *(by_hand(part, grade) for part, grade in zip(PARTS, grades, strict=True)))
     prior = Prior(dict.fromkeys(PARTS, -3.0))
-    _, found, who = weighed(states, prior, clues, beliefs())
-    return prior, who, max(found.marginal(part) for part in PARTS)
+    found = weighed(states, prior, clues, beliefs())
+    return prior, found.overcalling, max(found.posterior.marginal(part) for part in PARTS)
 
 
 def test_who_calls_all_slight_is_taken_so_and_nothing_is_blamed() -> None:

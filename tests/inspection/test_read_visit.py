@@ -9,6 +9,7 @@ from typing import get_args
 import pytest
 
 from looseends.catalogue import load_catalogue
+from looseends.errors import InputError
 from looseends.inspection import CheckDone, ConditionSeen, NotChecked, Reading, Setup, Visit
 from looseends.inspection.types import Grade, Hidden, Replaced, SymptomSeen, Use
 from tests.inspection.small_catalogue import HEAD, one_check, one_reading, read
@@ -37,6 +38,15 @@ def test_the_head_is_kept_as_written(tmp_path: Path) -> None:
     )
     assert (visit.place, visit.plate, visit.odometer_km) == ("bay 2", "SLIP 07", 148200.0)
     assert (visit.customer, visit.complaint, visit.jurisdiction) == ("C", "knocks", "us-utah")
+
+
+def test_learners_are_named_in_the_head(tmp_path: Path) -> None:
+    assert visit_of(tmp_path, HEAD + 'learners = ["Tom Orr", "Ana Lirio"]\n').learners == ("Tom Orr", "Ana Lirio")
+
+
+def test_learners_that_are_no_list_are_refused_in_one_sentence(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"learners must be a list of texts in quotes"):
+        visit_of(tmp_path, HEAD + 'learners = "Tom Orr"\n')
 
 
 def test_a_check_with_every_field(tmp_path: Path) -> None:

@@ -9,8 +9,9 @@ import pytest
 
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, ConditionSeen, Hidden, NotChecked, Reading, Replaced, SymptomSeen, Use
-from looseends.store import Store, open_visit, record, time_ordered_id
+from looseends.store import Store, keep_account, open_visit, record, time_ordered_id
 from looseends.store.ids import is_time_ordered
+from looseends.store.models import Account
 from tests.store.made_records import NOON, READING, check, condition, fact, prepared, recorded, refusals, stay, visit_in
 
 
@@ -41,6 +42,17 @@ def test_a_visit_of_every_kind_comes_out_as_it_went_in(store: Store) -> None:
     assert visit.replaced == (Replaced(1, "idler-arm", 1, "Ann", "new"),)
     assert visit.use == Use(age_years=12.0, rust="heavy")
     assert (visit.vehicle, visit.technician, visit.date) == ("yard-pickup", "Ann", NOON.date())
+
+
+def test_a_visit_names_those_learners_who_looked(store: Store) -> None:
+    prepared(store)
+    with store.writing() as session:
+        for name, role in (("Bo", "learner"), ("Cy", "learner"), ("Di", "technician"), ("Ed", "learner")):
+            plain = {"language": "en", "units": "metric", "created_at": NOON}
+            keep_account(session, Account(id=f"account-{name}", name=name, role=role, **plain))
+    seen = fact("condition", condition(observer="Cy"), 2)
+    recorded(store, fact("check", check("Bo")), fact("check", check("Di"), 1), seen)
+    assert visit_in(store).learners == ("Bo", "Cy")
 
 
 def test_what_is_sent_again_is_accepted_once(store: Store) -> None:

@@ -21,6 +21,16 @@ def overcalling_remark(observer: str) -> Grounds:
     return Grounds("contradiction", words, None, THE_VISIT, "")
 
 
+def learning_remark(observer: str) -> Grounds:
+    """That somebody's grades are taken as those of a person who still learns, though nobody said so."""
+    words = say(
+        "Many grades of {observer} fit nothing that was found: they are taken as those of somebody who still learns, "
+        "and count for less. Have somebody else do the checks that matter.",
+        observer=AsWritten(observer),
+    )
+    return Grounds("contradiction", words, None, THE_VISIT, "")
+
+
 def stand_remarks(
     recorded: Sequence[CheckDone], used: Sequence[CheckDone], tables: Mapping[Setup, ResponseTable]
 ) -> list[Grounds]:

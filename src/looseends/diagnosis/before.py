@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import Cause
-from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.beliefs import Beliefs, Learner
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
 from looseends.diagnosis.complaints import meant_in_catalogue
 from looseends.diagnosis.looked import Look, look_at
+from looseends.diagnosis.practice import look_by_learner
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
 from looseends.diagnosis.symptoms import Symptom, Witnesses
@@ -26,7 +27,7 @@ def believed_before(
 ) -> tuple[tuple[PartStates, ...], Prior]:
     """States with their weights, and the prior over sets, from all that a visit records beside movement."""
     odds = {s.part.id: log_odds(s.part, beliefs) + log_use_factor(s.part, visit.use, visit.odometer_km) for s in states}
-    weighed, odds = with_conditions(states, odds, visit.conditions)
+    weighed, odds = with_conditions(states, odds, visit.conditions, visit.learners, beliefs.learner)
     parts = [s.part for s in states]
     return weighed, Prior(odds, witnessed(visit, parts))
 
@@ -103,9 +104,13 @@ class LookEvidence:
 
 
 def with_conditions(
-    states: Sequence[PartStates], odds: Mapping[str, float], conditions: Sequence[ConditionSeen]
+    states: Sequence[PartStates],
+    odds: Mapping[str, float],
+    conditions: Sequence[ConditionSeen],
+    learners: Collection[str] = (),
+    learner: Learner | None = None,
 ) -> tuple[tuple[PartStates, ...], dict[str, float]]:
-    """States and log odds with what conditions say of their parts' play."""
+    """States and log odds with what conditions say of their parts' play; looks of `learners` as the figures say."""
     known, weighed, changed = load_circumstances().conditions, [], dict(odds)
     for s in states:
         looked: dict[tuple[str, bool], LookEvidence] = {}
@@ -116,7 +121,8 @@ def with_conditions(
                 changed[s.part.id] += float(np.log(ratio.sum()))
                 s = replace(s, weight=ratio / ratio.sum())
             elif seen.part == s.part.id and (look := look_at(seen.condition, s.part.kind.id)):
-                looked[look.check, seen.present] = LookEvidence(look, seen.present)
+                taken = look_by_learner(look, learner) if learner and seen.observer in learners else look
+                looked[look.check, seen.present] = LookEvidence(taken, seen.present)
         for evidence in looked.values():  # who wrote it down twice looked once
             worn, sound = evidence.log_likelihood(s)
             changed[s.part.id] += float(worn[0] - sound)  # of wear of any size alike: the weights stay

@@ -4,9 +4,21 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, cached_property
 from importlib import resources
+
+
+@dataclass(frozen=True)
+class Learner:
+    """How readings and looks of somebody who still learns differ from a practised person's."""
+
+    spread_factor: float
+    threshold_spread_factor: float
+    wrong_chance: float
+    look_sees_share: float
+    look_false_calls_factor: float
+    unsaid_chance: float
 
 
 @dataclass(frozen=True)
@@ -51,6 +63,12 @@ class Beliefs:
     again_at_most: int
     decides_from: float
     seldom: Mapping[str, tuple[str, ...]]
+    learner: Learner
+
+    @cached_property
+    def of_learner(self) -> Beliefs:
+        """The same about readings of somebody who still learns."""
+        return replace(self, wrong_chance=self.learner.wrong_chance)
 
 
 @cache
@@ -59,7 +77,7 @@ def load_beliefs() -> Beliefs:
     text = (resources.files("looseends.diagnosis") / "data" / "beliefs.toml").read_text(encoding="utf-8")
     data = tomllib.loads(text)
     prior, severity, discrepancy = data["prior"], data["severity"], data["discrepancy"]
-    verdict, planning = data["verdict"], data["planning"]
+    learner, verdict, planning = data["learner"], data["verdict"], data["planning"]
     return Beliefs(
         worn_chance=prior["worn_chance_at_relative_wear_1"],
         knots=tuple(severity["knots_of_reject"]),
@@ -96,4 +114,12 @@ def load_beliefs() -> Beliefs:
         again_at_most=planning["again_at_most"],
         decides_from=planning["decides_from_log_odds"],
         seldom={check: tuple(supports) for check, supports in planning["seldom"].items()},
+        learner=Learner(
+            spread_factor=learner["spread_factor"],
+            threshold_spread_factor=learner["threshold_spread_factor"],
+            wrong_chance=learner["wrong_reading_chance"],
+            look_sees_share=learner["look_sees_share"],
+            look_false_calls_factor=learner["look_false_calls_factor"],
+            unsaid_chance=learner["unsaid_chance"],
+        ),
     )

@@ -14,7 +14,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.likelihood import GaugeReading, grade_chances
+from looseends.diagnosis.likelihood import GaugeReading, Grade, grade_chances
 from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.table import ResponseTable
@@ -118,7 +118,9 @@ def _stands_out(clue: Clue, worn: Array, beliefs: Beliefs) -> Array:
         read, with_worn = foreseen.expected(np.maximum(clue.sound + worn, 0.0), spread)
         called = ndtr((read - expected - NOTICED * sound) / with_worn)
         return above_false(called, ndtr(-NOTICED))
-    observer = load_catalogue().observers[clue.reading.by]
+    observer = (
+        clue.evidence.observer if isinstance(clue.evidence, Grade) else load_catalogue().observers[clue.reading.by]
+    )
     called = grade_chances(observer, np.maximum(clue.sound + worn, 0.0), spread)
     return told_apart(called, grade_chances(observer, clue.sound, clue.spread))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import log
@@ -22,6 +22,7 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.masking import with_masked_joints
 from looseends.diagnosis.overcalling import CHANCE, suspected, taken_as_overcalled
 from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.practice import reading_like_learners, taken_as_learners
 from looseends.diagnosis.prepare import Progress
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.shared import with_shared_errors
@@ -45,7 +46,8 @@ class Diagnosed:
 
     `checks` as they are to be judged, those that are no checks of movement left out; `tables` of the usual setups,
     `states` as weighted by conditions;
-    `overcalling` names who calls everything at least slight; `forecasts` are known of the tables, whatever was read.
+    `overcalling` names who calls everything at least slight, `learning` whose readings are like a learner's though
+    nobody said so; `forecasts` are known of the tables, whatever was read.
     """
 
     visit: Visit
@@ -57,6 +59,7 @@ class Diagnosed:
     clues: tuple[Clue, ...]
     posterior: Posterior
     overcalling: tuple[str, ...] = ()
+    learning: tuple[str, ...] = ()
     forecasts: Forecasts = field(default_factory=Forecasts, compare=False, repr=False)
 
     @property
@@ -133,8 +136,9 @@ class Diagnosing:
         clues = clues_of(
             checks, {done.number: tables[done.setup] for done in checks}, states, beliefs, visit.replaced, self._clues
         )
-        clues, first, overcalling = weighed(states, prior, clues, beliefs, self._known)
-        taken = clues
+        found = weighed(states, prior, clues, beliefs, self._known, visit.learners)
+        taken = clues = found.clues
+        first = found.posterior
 
         def weighed_so(known: Sequence[Clue]) -> Posterior:
             before = first if known is taken else posterior(states, prior, known, beliefs)
@@ -144,8 +148,31 @@ class Diagnosing:
         by_id = {s.part.id: s for s in states}
         usual_tables = {setup: tables[setup] for setup in others}
         return Diagnosed(
-            visit, vehicle, beliefs, checks, usual_tables, by_id, clues, final, overcalling, common.forecasts
+            visit,
+            vehicle,
+            beliefs,
+            checks,
+            usual_tables,
+            by_id,
+            clues,
+            final,
+            found.overcalling,
+            found.learning,
+            common.forecasts,
         )
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """Clues as they are best taken, their posterior, and the observers whose habits they are taken to be coloured by.
+
+    `overcalling` call everything at least slight, `learning` read like learners though nobody said so.
+    """
+
+    clues: tuple[Clue, ...]
+    posterior: Posterior
+    overcalling: tuple[str, ...] = ()
+    learning: tuple[str, ...] = ()
 
 
 def weighed(
@@ -154,21 +181,33 @@ def weighed(
     clues: Sequence[Clue],
     beliefs: Beliefs,
     known: Known | None = None,
-) -> tuple[tuple[Clue, ...], Posterior, tuple[str, ...]]:
-    """Clues as they are best taken, their posterior, and the observers whose grades say at least slight of everything.
+    learners: Collection[str] = (),
+) -> Weighed:
+    """The posterior by the clues as they are best taken; those of `learners` are taken so.
 
-    Where somebody's grades hardly ever say nothing, they are taken so if that explains all that was read better.
+    Where somebody's grades hardly ever say nothing, or many of them surprise, they are taken as those of a person who
+    calls everything at least slight, or who still learns, if that explains all that was read better.
     """
     known = known or Known()
-    taken, found, overcalling = tuple(clues), posterior(states, prior, clues, beliefs, known), []
+    clues = taken_as_learners(clues, learners, beliefs)
+    found = Weighed(clues, posterior(states, prior, clues, beliefs, known))
     for observer in suspected(clues):
-        instead, known = taken_as_overcalled(taken, observer), known.supposing(observer)
+        instead, known = taken_as_overcalled(found.clues, observer), known.supposing(observer)
         other = posterior(states, prior, instead, beliefs, known)
-        odds = log(CHANCE / (1.0 - CHANCE)) + log_evidence(other, instead) - log_evidence(found, taken)
-        if odds > 0.0:
-            taken, found = instead, other
-            overcalling.append(observer)
-    return taken, found, tuple(overcalling)
+        if _better(found, other, instead, CHANCE):
+            found = replace(found, clues=instead, posterior=other, overcalling=(*found.overcalling, observer))
+    passed_over = (*learners, *found.overcalling)
+    for observer in reading_like_learners(found.posterior, found.clues, beliefs, passed_over):
+        instead, known = taken_as_learners(found.clues, (observer,), beliefs), known.supposing(f"{observer} learns")
+        other = posterior(states, prior, instead, beliefs, known)
+        if _better(found, other, instead, beliefs.learner.unsaid_chance):
+            found = replace(found, clues=instead, posterior=other, learning=(*found.learning, observer))
+    return found
+
+
+def _better(found: Weighed, other: Posterior, clues: Sequence[Clue], chance: float) -> bool:
+    """Whether what has this chance before anything is read is likelier than not once all is."""
+    return log(chance / (1.0 - chance)) + log_evidence(other, clues) > log_evidence(found.posterior, found.clues)
 
 
 def log_evidence(found: Posterior, clues: Sequence[Clue]) -> float:

@@ -10,7 +10,7 @@ from typing import cast
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.again import Doubtful, again_remarks, doubtful_readings
 from looseends.diagnosis.all_read import AllRead
-from looseends.diagnosis.as_done import overcalling_remark, stand_remarks
+from looseends.diagnosis.as_done import learning_remark, overcalling_remark, stand_remarks
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.calls import By
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
@@ -108,6 +108,7 @@ def judgement_of(diagnosed: Diagnosed, policy: Policy, by: By = "hand") -> Judge
         *again_remarks(vehicle, doubtful_of(found), final),
         *stand_remarks(visit.checks, checks, tables),
         *(overcalling_remark(observer) for observer in found.overcalling),
+        *(learning_remark(observer) for observer in found.learning),
         *hiding_remarks(found, findings),
     ]
     return Judgement(

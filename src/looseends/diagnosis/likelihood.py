@@ -221,6 +221,7 @@ class Grade:
     observer: Observer
     share_spread: float = _SHARE_SPREAD
     called_up: float = 0.0
+    threshold_spread: float = _THRESHOLD_SPREAD
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log probability of the grade."""
@@ -259,7 +260,7 @@ class Grade:
         """The share of the springy movement that a person takes for play, and how early that person calls it."""
         springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
         share = self.observer.elastic_share
-        return _SHARE_SPREAD * share * springy, _THRESHOLD_SPREAD * (movement[..., FREE] + share * springy)
+        return _SHARE_SPREAD * share * springy, self.threshold_spread * (movement[..., FREE] + share * springy)
 
     def impersonal(self, softer_beside: float = 0.0) -> Grade:
         """With everybody taking the same share of the springy movement for play."""

@@ -84,7 +84,8 @@ def _key(clue: Clue) -> object:
 def _evidence_key(evidence: Evidence) -> object:
     """What an evidence is known by, among those of the same beliefs."""
     if isinstance(evidence, GaugeReading):
-        return "gauge", evidence.reading, evidence.resolution, evidence.quantity, evidence.in_all
+        wrong = evidence.beliefs.wrong_chance  # the one figure that differs from reader to reader
+        return "gauge", evidence.reading, evidence.resolution, evidence.quantity, evidence.in_all, wrong
     if isinstance(evidence, Repeated):
         recordings: list[Evidence] = [*evidence.gauges, *evidence.grades]
         return "repeated", tuple(_evidence_key(one) for one in recordings)

@@ -89,9 +89,7 @@ def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> tup
 def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> Array:
     """Log (n,) of the likelihood of all readings with shared errors over that with each error by itself."""
     clues, beliefs = readings.clues, readings.beliefs
-    change, cell = _changes(posterior, readings, chosen)
-    movement = np.maximum(readings.sound + change, 0.0)
-    model = (beliefs.share_of_change * change) ** 2 + cell**2
+    movement, model = moved_in(posterior, readings, chosen)
     apart = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model)).sum(axis=1)
     common, left = leading_factors(clues, beliefs)
     scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2 * _softness(beliefs) ** 2
@@ -101,6 +99,13 @@ def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[Sta
     evidence = [clue.evidence.impersonal(float(more)) for clue, more in zip(clues, beside, strict=True)]
     rows = Rows(evidence, movement, np.sqrt(alone + model))
     return np.asarray(log_integral(rows, _loadings(clues, movement, common)) - apart)
+
+
+def moved_in(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:
+    """Movement [mm] of every reading in every chosen state, and what these add to its variance [mm2]: (n, k, 2)."""
+    change, cell = _changes(posterior, readings, chosen)
+    movement = np.maximum(readings.sound + change, 0.0)
+    return movement, (readings.beliefs.share_of_change * change) ** 2 + cell**2
 
 
 def _changes(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:

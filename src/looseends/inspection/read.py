@@ -27,6 +27,7 @@ VISIT_KEYS = (
     "date",
     "place",
     "technician",
+    "learners",
     "plate",
     "odometer_km",
     "customer",
@@ -110,6 +111,7 @@ def read_visit(
         symptoms=read_symptoms(top.tables("symptom", "symptom", SYMPTOM_KEYS), names),
         use=read_use(top.table("use", USE_KEYS)),
         replaced=read_replaced(top.tables("replaced", "replaced", REPLACED_KEYS), len(checks), names),
+        learners=top.texts("learners"),
     )
 
 

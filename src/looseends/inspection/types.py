@@ -144,6 +144,8 @@ class Visit:
     symptoms: tuple[SymptomSeen, ...] = ()
     use: Use = Use()
     replaced: tuple[Replaced, ...] = ()
+    learners: tuple[str, ...] = ()
+    """Who of those that looked is still learning: what they wrote down counts for less."""
 
 
 @dataclass(frozen=True)

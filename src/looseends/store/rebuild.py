@@ -44,6 +44,8 @@ def visit_of(session: Session, visit_id: str) -> Visit:
     complaint = session.get(Complaint, visit_id)
     facts = facts_of(session, visit_id)
     uses = [fact.content for fact in facts if fact.kind == "use"]
+    checks, conditions = _checks(facts), _numbered(facts, "condition")
+    looked = {record.observer for record in (*checks, *conditions)}
     return Visit(
         vehicle=stay.vehicle_id,
         date=stay.date,
@@ -54,13 +56,19 @@ def visit_of(session: Session, visit_id: str) -> Visit:
         customer=customer.name if customer else "",
         complaint=complaint.words if complaint else "",
         jurisdiction=stay.jurisdiction,
-        checks=_checks(facts),
-        conditions=_numbered(facts, "condition"),
+        checks=checks,
+        conditions=conditions,
         not_checked=_numbered(facts, "not-checked"),
         symptoms=_numbered(facts, "symptom"),
         use=uses[-1] if uses else Use(),
         replaced=_replaced(facts),
+        learners=tuple(name for name in _learners(session) if name in looked),
     )
+
+
+def _learners(session: Session) -> tuple[str, ...]:
+    """Names of all who are learners today."""
+    return tuple(session.scalars(select(Account.name).where(Account.role == "learner").order_by(Account.name)))
 
 
 def facts_of(session: Session, visit_id: str) -> tuple[Fact, ...]:
