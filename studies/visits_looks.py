@@ -10,7 +10,7 @@ play (springs, dampers, the frame) none is faulty.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -39,6 +39,9 @@ SEEMS_THERE = (0.005, 0.08)
 NOVICE_SEEMS = 2.0
 """Bounds of a person's share of sound parts on which something seems to be there; a novice's is so many times it."""
 
+SEEMS_ALIKE = 0.5
+"""Chance that what seems to be there or not seems so to whoever looks, and however often."""
+
 CALLED_THERE = 0.5
 """Who calls everything at least slight says of this share of what is not there that it is."""
 
@@ -58,10 +61,14 @@ class Eyes:
         seems = float(np.exp(rng.uniform(*np.log(SEEMS_THERE)))) * (NOVICE_SEEMS if novice else 1.0)
         return Eyes(float(sharpness), seems, turned_round)
 
-    def find(self, share: float | None, plainness: float, rng: np.random.Generator) -> bool:
-        """Whether they put down that something is there, on a part worn to this share of its reject clearance."""
+    def find(self, share: float | None, plainness: float, misleading: float, rng: np.random.Generator) -> bool:
+        """Whether they put down that something is there, on a part worn to this share of its reject clearance.
+
+        `plainness` and `misleading` are the part's own, the latter evenly between 0 and 1: the less, the more people
+        find something on it that is not there.
+        """
         seen = rng.random() < self.chance(share, plainness)
-        seems = rng.random() < self.seems_there
+        seems = (misleading if rng.random() < SEEMS_ALIKE else rng.random()) < self.seems_there
         return bool((seen or seems) != (rng.random() < self.turned_round))
 
     def chance(self, share: float | None, plainness: float) -> float:
@@ -84,21 +91,26 @@ def looked(
     number: int,
     seed: Sequence[int],
     rng: np.random.Generator,
+    before: Seen = (),
+    only: Collection[str] = (),
 ) -> Seen:
     """What one look puts down of each part that it looks at, numbered from `number`.
 
     `vehicle` is as it is known; `seed` draws how plainly each worn part shows, the same whoever looks. The note says by
-    which look it was.
+    which look it was. `before` is what the same person put down earlier; `only` these parts are looked at, if any are
+    named.
     """
     look = look_of(setup)
     assert look is not None
     found: list[ConditionSeen] = []
     for part in looked_at(look, setup, vehicle):
-        if (condition := _put_down(look, part.kind)) is None:
+        if (condition := _put_down(look, part.kind)) is None or (only and part.id not in only):
             continue
-        plain = float(np.random.default_rng([*seed, list(vehicle.parts).index(part.id)]).normal(0.0, PLAINNESS_SPREAD))
-        there = eyes.find(_worn_share(true, look, part), plain, rng)
-        found.append(ConditionSeen(number + len(found), part.id, condition, "drawn", look.check, there))
+        own = np.random.default_rng([*seed, list(vehicle.parts).index(part.id)])
+        plain, misleading = float(own.normal(0.0, PLAINNESS_SPREAD)), float(own.random())
+        there = eyes.find(_worn_share(true, look, part), plain, misleading, rng)
+        again = sum(one.part == part.id and one.condition == condition for one in before)
+        found.append(ConditionSeen(number + len(found), part.id, condition, "drawn", look.check, there, again))
     return tuple(found)
 
 

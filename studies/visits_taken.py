@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal, get_args
@@ -201,7 +201,9 @@ def _complaint_first(shaken: Shaken, paper: Paper, person: Person, by: By, minut
 def _stepped(shaken: Shaken, done: Taken, step: NextCheck, person: Person) -> Taken:
     """The visit with one step more: a check with all its watches, some watches again, or a look."""
     paper = done.paper
-    if step.again:
+    if look_of(step.setup) is not None:
+        paper = _with_look(shaken, paper, step.setup, person, step.watches)
+    elif step.again:
         asked = [(step.setup, watch) for watch in step.watches]
         movement = shaken.in_setup(step.setup)
         more = taken_again(movement, asked, person.way, len(paper.checks), person.reader)
@@ -220,11 +222,15 @@ def _minutes(done: Taken, step: NextCheck) -> float:
 
 def _with_check(shaken: Shaken, paper: Paper, setup: Setup, person: Person) -> Paper:
     """What is written down, with one check more, of movement or not."""
-    number = len(paper.checks) + 1
-    if look_of(setup) is None:
-        (done,) = recorded(shaken.in_setup(setup), (setup,), person.way, None, person.reader)
-        return replace(paper, checks=(*paper.checks, replace(done, number=number)))
+    if look_of(setup) is not None:
+        return _with_look(shaken, paper, setup, person)
+    (done,) = recorded(shaken.in_setup(setup), (setup,), person.way, None, person.reader)
+    return replace(paper, checks=(*paper.checks, replace(done, number=len(paper.checks) + 1)))
+
+
+def _with_look(shaken: Shaken, paper: Paper, setup: Setup, person: Person, only: Collection[str] = ()) -> Paper:
+    """What is written down, with one look more; a look again is at those parts `only`."""
     vehicle, first = shaken.bay.vehicle, len(paper.seen) + 1
-    seen = looked(shaken.true, vehicle, setup, person.eyes, first, shaken.seed, person.looker)
-    checks = (*paper.checks, CheckDone(number, setup, None, "drawn", (), (), ""))
+    seen = looked(shaken.true, vehicle, setup, person.eyes, first, shaken.seed, person.looker, paper.seen, only)
+    checks = (*paper.checks, CheckDone(len(paper.checks) + 1, setup, None, "drawn", (), (), ""))
     return replace(paper, checks=checks, seen=(*paper.seen, *seen))

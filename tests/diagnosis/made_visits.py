@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from looseends.diagnosis.before import with_conditions, witnessed
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.evidence import clues_of
 from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.states import plain_odds
+from looseends.diagnosis.prior import Prior
+from looseends.diagnosis.states import part_states, plain_odds
 from looseends.diagnosis.table import ResponseTable
-from looseends.inspection.types import CheckDone, ConditionSeen, NotChecked
+from looseends.inspection.types import CheckDone, ConditionSeen, NotChecked, SymptomSeen, Visit
+from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import beliefs, states_of, visit, yard_pickup
 
@@ -35,3 +38,18 @@ def made_diagnosed(
     found = posterior(states, odds or plain_odds(states, beliefs()), clues, beliefs())
     by_id = {s.part.id: s for s in states}
     return Diagnosed(recorded, yard_pickup(), beliefs(), tuple(checks), tables, by_id, clues, found)
+
+
+def without_readings(vehicle_id: str, parts: Sequence[str], recorded: Visit, odds: float = -2.0) -> Diagnosed:
+    """A visit without a reading: parts are worn as likely as these log odds and the visit's symptoms say."""
+    vehicle = load_vehicles()[vehicle_id]
+    states = [part_states(vehicle.parts[part], beliefs()) for part in parts]
+    weighed, log_odds = with_conditions(states, dict.fromkeys(parts, odds), recorded.conditions)
+    prior = Prior(log_odds, witnessed(recorded, [s.part for s in states]))
+    found = posterior(weighed, prior, (), beliefs())
+    return Diagnosed(recorded, vehicle, beliefs(), (), {}, {s.part.id: s for s in weighed}, (), found)
+
+
+def taken_in(vehicle_id: str, *symptoms: SymptomSeen, conditions: Sequence[ConditionSeen] = ()) -> Visit:
+    """A visit of a vehicle on which nothing was gripped."""
+    return replace(visit(conditions=conditions), vehicle=vehicle_id, symptoms=symptoms)

@@ -22,7 +22,8 @@ ROOM = (
     "states tabulate table posterior exact store evidence likelihood detect verdict remarks limits next_check judge "
     "proving repeated shared again masking ways shortest unproven route complaints views readings explanation growth "
     "prior before circumstances symptoms diagnose repairs singles pairs superposed ensemble prepare information calls "
-    "stands next_step law hidden looks looked hiding practice overcalling"
+    "stands next_step law hidden looks looked hiding practice overcalling "
+    "looks_again"
 )
 NAMED = set(re.findall(rf"`((?:{'|'.join(ROOM.split())})\.\w+(?:\.\w+)?)`", PAGE + ROUTE_PAGE))
 

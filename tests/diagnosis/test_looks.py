@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.before import with_conditions, witnessed
-from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.hiding import hiding_remarks, load_hides
 from looseends.diagnosis.judge import finding_on, rules_of
 from looseends.diagnosis.looked import load_looks, looked_over, looks_at, proving_look
@@ -19,35 +16,18 @@ from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.next_step import Step, next_step, stakes_of
 from looseends.diagnosis.opening import load_opening
 from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.stands import check_minutes
-from looseends.diagnosis.states import part_states
-from looseends.inspection.types import ConditionSeen, Finding, SymptomSeen, Visit
+from looseends.inspection.types import ConditionSeen, Finding, SymptomSeen
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part
-from tests.diagnosis.made_tables import beliefs, check_done, seen, visit
+from tests.diagnosis.made_tables import check_done, seen
+from tests.diagnosis.made_visits import taken_in, without_readings
 
 BEARING, MOUNT = "strut-mount-bearing-left", "strut-mount-left"
 REMEMBERS = SymptomSeen(1, "complaint", "does-not-return", None, "Ines Calder", "")
 SHAKES = SymptomSeen(1, "complaint", "violent-shimmy", None, "Ines Calder", "")
 REAR = SymptomSeen(1, "complaint", "rear-steers", None, "Ines Calder", "")
-
-
-def diagnosed(vehicle_id: str, parts: Sequence[str], recorded: Visit, odds: float = -2.0) -> Diagnosed:
-    """A visit without a reading: parts are worn as likely as these log odds and the visit's symptoms say."""
-    vehicle = load_vehicles()[vehicle_id]
-    states = [part_states(vehicle.parts[part], beliefs()) for part in parts]
-    weighed, log_odds = with_conditions(states, dict.fromkeys(parts, odds), recorded.conditions)
-    prior = Prior(log_odds, witnessed(recorded, [s.part for s in states]))
-    found = posterior(weighed, prior, (), beliefs())
-    return Diagnosed(recorded, vehicle, beliefs(), (), {}, {s.part.id: s for s in weighed}, (), found)
-
-
-def of(vehicle_id: str, *symptoms: SymptomSeen, conditions: Sequence[ConditionSeen] = ()) -> Visit:
-    """A visit of a vehicle on which nothing was gripped."""
-    return replace(visit(conditions=conditions), vehicle=vehicle_id, symptoms=symptoms)
 
 
 def absent(part: str, condition: str) -> ConditionSeen:
@@ -75,7 +55,7 @@ def test_every_condition_that_a_look_sees_is_on_file_and_applies_to_one_of_its_p
 
 def test_exact_a_look_tells_as_much_as_a_test_with_two_outcomes() -> None:
     """Counted by hand: chances of being called and worn, called and sound, passed and worn, passed and sound."""
-    found = diagnosed("harbour-runabout", (BEARING,), of("harbour-runabout"), odds=0.0)
+    found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout"), odds=0.0)
     (look,) = looks_at("strut-mount-bearing")
     p, expected = 0.5, 0.0
     for called, sound in ((look.chance, look.false_call), (1.0 - look.chance, 1.0 - look.false_call)):
@@ -87,7 +67,7 @@ def test_exact_a_look_tells_as_much_as_a_test_with_two_outcomes() -> None:
 
 
 def test_steering_that_keeps_its_last_turn_asks_for_a_hand_on_the_strut_top() -> None:
-    found = diagnosed("harbour-runabout", (BEARING, MOUNT), of("harbour-runabout", REMEMBERS))
+    found = without_readings("harbour-runabout", (BEARING, MOUNT), taken_in("harbour-runabout", REMEMBERS))
     first = next_checks(found, load_policy())[0]
     assert (first.setup.check, first.setup.side) == ("mount", "left")
     step = next_step(found)
@@ -99,15 +79,17 @@ def test_steering_that_keeps_its_last_turn_asks_for_a_hand_on_the_strut_top() ->
 @pytest.mark.parametrize("stands", [None, "wheels", "frame"])
 def test_after_a_look_the_vehicle_stands_where_the_look_was_done(stands: str | None) -> None:
     done = [] if stands is None else [check_done(setup=Setup("fasteners", stands, None, "held", "off", 0.0))]
-    recorded = replace(of("harbour-runabout", REMEMBERS), checks=tuple(done))
-    step = next_step(diagnosed("harbour-runabout", (BEARING, MOUNT), recorded))
+    recorded = replace(taken_in("harbour-runabout", REMEMBERS), checks=tuple(done))
+    step = next_step(without_readings("harbour-runabout", (BEARING, MOUNT), recorded))
     # The next look goes on in that support: it costs its own minutes and no move of the stands.
     assert isinstance(step, Step) and step.check.setup.support == (stands or load_opening().arrives_on)
     assert step.check.minutes == pytest.approx(check_minutes(step.check.setup))
 
 
 def test_a_loose_clamp_is_looked_for_with_the_wrench_where_the_complaint_points_to_it() -> None:
-    plain, told = (diagnosed("yard-pickup", (), of("yard-pickup", *symptoms)) for symptoms in ((), (REAR,)))
+    plain, told = (
+        without_readings("yard-pickup", (), taken_in("yard-pickup", *symptoms)) for symptoms in ((), (REAR,))
+    )
     part = "leaf-spring-left" if "leaf-spring-left" in fault_chances(told) else "leaf-shackle-left"
     assert fault_chances(plain)[part] == pytest.approx(fault_chance())
     assert max(fault_chances(told).values()) > 2.0 * fault_chance()
@@ -119,16 +101,18 @@ def test_a_loose_clamp_is_looked_for_with_the_wrench_where_the_complaint_points_
 def test_a_look_that_was_done_is_not_advised_again_and_one_that_could_not_be_is_not_either() -> None:
     done = [absent(part, "mount-bearing-binds") for part in (BEARING, "strut-mount-bearing-right")]
     parts = (BEARING, "strut-mount-bearing-right")
-    left = looks_left(diagnosed("harbour-runabout", parts, of("harbour-runabout", REMEMBERS, conditions=done)))
+    left = looks_left(
+        without_readings("harbour-runabout", parts, taken_in("harbour-runabout", REMEMBERS, conditions=done))
+    )
     assert "mount" not in {setup.check for setup in left}
-    again = looks_left(diagnosed("harbour-runabout", parts, of("harbour-runabout", REMEMBERS)))
+    again = looks_left(without_readings("harbour-runabout", parts, taken_in("harbour-runabout", REMEMBERS)))
     assert "mount" in {setup.check for setup in again}
 
 
 def test_exact_a_look_that_found_nothing_lowers_the_odds_and_one_that_found_it_raises_them() -> None:
     (look,) = looks_at("strut-mount-bearing")
     before, nothing, found = (
-        diagnosed("harbour-runabout", (BEARING,), of("harbour-runabout", conditions=conditions)).posterior
+        without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=conditions)).posterior
         for conditions in ((), (absent(BEARING, "mount-bearing-binds"),), (seen(BEARING, "mount-bearing-binds"),))
     )
     odds = [p.marginal(BEARING) / (1.0 - p.marginal(BEARING)) for p in (before, nothing, found)]
@@ -141,7 +125,9 @@ def test_exact_a_look_that_found_one_thing_and_not_another_found_something() -> 
     clamp = "u-bolt-clamp-left"
     loose, whole = seen(clamp, "u-bolt-insecure"), absent(clamp, "cracked")
     chances = [
-        diagnosed("yard-pickup", (clamp,), of("yard-pickup", conditions=conditions)).posterior.marginal(clamp)
+        without_readings("yard-pickup", (clamp,), taken_in("yard-pickup", conditions=conditions)).posterior.marginal(
+            clamp
+        )
         for conditions in ((loose,), (whole, loose), (loose, whole), ())
     ]
     assert chances[1] == chances[2] == pytest.approx(chances[0])
@@ -153,7 +139,9 @@ def test_exact_a_look_that_found_one_thing_and_not_another_found_something() -> 
 )
 def test_what_a_look_finds_of_other_faults_says_nothing_of_play(part: str, condition: str) -> None:
     chances = [
-        diagnosed("yard-pickup", (part,), of("yard-pickup", conditions=conditions)).posterior.marginal(part)
+        without_readings("yard-pickup", (part,), taken_in("yard-pickup", conditions=conditions)).posterior.marginal(
+            part
+        )
         for conditions in ((), (absent(part, condition),), (seen(part, condition),))
     ]
     assert chances[1:] == chances[:1] * 2
@@ -173,7 +161,7 @@ def verdict(vehicle_id: str, part: str, *conditions: ConditionSeen) -> Finding:
     """What is found of a part on which these conditions were looked for."""
     vehicle = load_vehicles()[vehicle_id]
     parts = (part,) if part in {p.id for p in vehicle.wearable} and vehicle.parts[part].figure else ()
-    found = diagnosed(vehicle_id, parts, of(vehicle_id, conditions=conditions))
+    found = without_readings(vehicle_id, parts, taken_in(vehicle_id, conditions=conditions))
     return finding_on(vehicle.parts[part], found, rules_of(found, load_policy()))
 
 
@@ -205,7 +193,7 @@ def test_what_no_gripping_shows_is_unproven_with_the_look_that_would_prove_it() 
 
 
 def test_the_reason_names_the_parts_that_are_suspected() -> None:
-    found = diagnosed("harbour-runabout", (BEARING, MOUNT), of("harbour-runabout", REMEMBERS))
+    found = without_readings("harbour-runabout", (BEARING, MOUNT), taken_in("harbour-runabout", REMEMBERS))
     setup = next(setup for setup in looks_left(found) if (setup.check, setup.side) == ("mount", "left"))
     advice = described_look(found, setup, 5.0, 0.5)
     assert advice.separates[0] == "left strut top bearing" and advice.watches == ()
@@ -214,7 +202,9 @@ def test_the_reason_names_the_parts_that_are_suspected() -> None:
 def shimmy(odds: float, *symptoms: SymptomSeen) -> list[str]:
     """Remarks on a steering damper that leaks."""
     leaks = seen("steering-damper", "damper-leaking")
-    found = diagnosed("quay-tractor", ("track-bar-axle-end",), of("quay-tractor", *symptoms, conditions=[leaks]), odds)
+    found = without_readings(
+        "quay-tractor", ("track-bar-axle-end",), taken_in("quay-tractor", *symptoms, conditions=[leaks]), odds
+    )
     finding = finding_on(found.vehicle.parts["steering-damper"], found, rules_of(found, load_policy()))
     return [remark.words for remark in hiding_remarks(found, [finding])]
 

@@ -135,8 +135,7 @@ def test_a_learners_look_moves_the_odds_less(present: bool) -> None:
     (states,) = states_of(JAM_NUT)
     there = replace(seen(JAM_NUT, "jam-nut-loose"), present=present)
     moved = [
-        with_conditions([states], {JAM_NUT: -1.0}, [there], who, beliefs().learner)[1][JAM_NUT] + 1.0
-        for who in ((), (WHO,))
+        with_conditions([states], {JAM_NUT: -1.0}, [there], who, beliefs())[1][JAM_NUT] + 1.0 for who in ((), (WHO,))
     ]
     assert 0.0 < moved[1] / moved[0] < 0.9
 

@@ -20,7 +20,8 @@ from studies.visits_score import prior_of
 from studies.visits_slips import at_least_slight, one_wild, sides_mixed_up
 from studies.visits_taken import Paper, Taken
 from tests.diagnosis.made_tables import beliefs, by_hand
-from tests.diagnosis.test_looks import absent, diagnosed, of
+from tests.diagnosis.made_visits import taken_in, without_readings
+from tests.diagnosis.test_looks import absent
 
 RUNABOUT = load_vehicles()["harbour-runabout"]
 MOUNT = Setup("mount", "wheels", "left", "free", "off", 0.0)
@@ -85,22 +86,22 @@ def test_people_are_unlike_the_catalogue_and_novices_see_less_and_more_that_is_n
 
 def test_exact_false_finds_and_answers_turned_round_come_as_often_as_said() -> None:
     rng, eyes = np.random.default_rng(2), Eyes(0.0, 0.05, 0.02)
-    found = np.mean([eyes.find(None, 0.0, rng) for _ in range(10 * DRAWS)])
+    found = np.mean([eyes.find(None, 0.0, rng.random(), rng) for _ in range(10 * DRAWS)])
     assert found == pytest.approx(0.05 * 0.98 + 0.95 * 0.02, abs=0.005)
 
 
 def test_exact_a_part_shows_as_plainly_to_everybody(monkeypatch: pytest.MonkeyPatch) -> None:
     shown: list[float] = []
 
-    def plainness(_: Eyes, share: float | None, plain: float, rng: np.random.Generator) -> bool:
-        shown.append(plain)
+    def plainness(_: Eyes, share: float | None, plain: float, misleading: float, rng: np.random.Generator) -> bool:
+        shown.extend((plain, misleading))
         return False
 
     monkeypatch.setattr(Eyes, "find", plainness)
     for drawn in (1, 2):
         looked(worn(1.0), RUNABOUT, MOUNT, SURE, 1, (3, 9), np.random.default_rng(drawn))
-    bearing, rubber = shown[:2]
-    assert shown == [bearing, rubber, bearing, rubber] and bearing != rubber
+    bearing, rubber = shown[:2], shown[2:4]
+    assert shown == [*bearing, *rubber, *bearing, *rubber] and bearing != rubber
 
 
 SEEN = tuple(
@@ -148,6 +149,22 @@ def test_a_setup_is_a_look_or_a_check_of_movement() -> None:
 
 def test_what_was_believed_before_knows_nothing_of_looks() -> None:
     nothing = absent(BEARING, "mount-bearing-binds")
-    found = diagnosed("harbour-runabout", (BEARING,), of("harbour-runabout", conditions=(nothing,)))
+    found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=(nothing,)))
     assert prior_of(found).log_odds == {BEARING: log_odds(RUNABOUT.parts[BEARING], beliefs())}
     assert found.posterior.prior.log_odds[BEARING] < -2.0  # of the made visit, and lowered by the look
+
+
+def test_what_seems_to_be_there_seems_so_again_more_often_than_by_chance() -> None:
+    rng, eyes = np.random.default_rng(4), Eyes(0.0, 0.1, 0.0)
+    parts = rng.random(4 * DRAWS)
+    first, second = (np.array([eyes.find(None, 0.0, part, rng) for part in parts]) for _ in range(2))
+    assert np.mean(first) == pytest.approx(0.1, abs=0.02)
+    assert np.mean(first & second) > 2.0 * np.mean(first) * np.mean(second)
+
+
+def test_exact_a_look_again_is_at_the_parts_that_are_named_and_is_counted() -> None:
+    rng = np.random.default_rng(1)
+    before = looked(worn(1.0), RUNABOUT, MOUNT, SURE, 1, (3, 9), rng)
+    again = looked(worn(1.0), RUNABOUT, MOUNT, SURE, 5, (3, 9), rng, before, (BEARING,))
+    assert [(one.number, one.part, one.again) for one in again] == [(5, BEARING, 1)]
+    assert all(one.again == 0 for one in before)

@@ -21,7 +21,8 @@ from looseends.web.bay.answer import answer_of
 from looseends.web.bay.cards import cards_of, setups_with_cards
 from looseends.web.judging import Judged, Judging
 from looseends.web.preparing import Preparing
-from tests.diagnosis.test_looks import BEARING, REMEMBERS, absent, diagnosed, of
+from tests.diagnosis.made_visits import taken_in, without_readings
+from tests.diagnosis.test_looks import BEARING, REMEMBERS, absent
 from tests.web.bay import faults, reach
 from tests.web.sheet import WAITING, all_sent, held, look, new_visit, observations, open_sheet, photo, photos
 
@@ -58,8 +59,8 @@ def without_tables(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def judged(*recorded: ConditionSeen) -> Judged:
     """The runabout whose steering keeps its last turn, as the bay judges it."""
-    visit = of("harbour-runabout", REMEMBERS, conditions=recorded)
-    found = diagnosed("harbour-runabout", (BEARING,), visit)
+    visit = taken_in("harbour-runabout", REMEMBERS, conditions=recorded)
+    found = without_readings("harbour-runabout", (BEARING,), visit)
     return Judging(Preparing(TableStore(Path("none"))), Shop())._judged_of(found)
 
 

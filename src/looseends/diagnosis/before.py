@@ -9,10 +9,10 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.causes import Cause
-from looseends.diagnosis.beliefs import Beliefs, Learner
+from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.circumstances import ConditionFigures, SymptomFigures, load_circumstances
 from looseends.diagnosis.complaints import meant_in_catalogue
-from looseends.diagnosis.looked import Look, look_at
+from looseends.diagnosis.looked import Look, look_again, look_at, looks_done
 from looseends.diagnosis.practice import look_by_learner
 from looseends.diagnosis.prior import Prior
 from looseends.diagnosis.states import PartStates, log_odds
@@ -27,7 +27,7 @@ def believed_before(
 ) -> tuple[tuple[PartStates, ...], Prior]:
     """States with their weights, and the prior over sets, from all that a visit records beside movement."""
     odds = {s.part.id: log_odds(s.part, beliefs) + log_use_factor(s.part, visit.use, visit.odometer_km) for s in states}
-    weighed, odds = with_conditions(states, odds, visit.conditions, visit.learners, beliefs.learner)
+    weighed, odds = with_conditions(states, odds, visit.conditions, visit.learners, beliefs)
     parts = [s.part for s in states]
     return weighed, Prior(odds, witnessed(visit, parts))
 
@@ -108,26 +108,36 @@ def with_conditions(
     odds: Mapping[str, float],
     conditions: Sequence[ConditionSeen],
     learners: Collection[str] = (),
-    learner: Learner | None = None,
+    beliefs: Beliefs | None = None,
 ) -> tuple[tuple[PartStates, ...], dict[str, float]]:
-    """States and log odds with what conditions say of their parts' play; looks of `learners` as the figures say."""
+    """States and log odds with what conditions say of their parts' play, by some beliefs about looks."""
+    beliefs = beliefs or load_beliefs()
     known, weighed, changed = load_circumstances().conditions, [], dict(odds)
     for s in states:
-        looked: dict[tuple[str, bool], LookEvidence] = {}
         for seen in conditions:
             if seen.part == s.part.id and seen.condition in known:
                 worn, sound = StateEvidence(known[seen.condition], seen.present).log_likelihood(s)
                 ratio = s.weight * np.exp(worn - sound)
                 changed[s.part.id] += float(np.log(ratio.sum()))
                 s = replace(s, weight=ratio / ratio.sum())
-            elif seen.part == s.part.id and (look := look_at(seen.condition, s.part.kind.id)):
-                taken = look_by_learner(look, learner) if learner and seen.observer in learners else look
-                looked[look.check, seen.present] = LookEvidence(taken, seen.present)
-        for evidence in looked.values():  # who wrote it down twice looked once
+        for evidence in looks_taken(s.part, conditions, learners, beliefs):
             worn, sound = evidence.log_likelihood(s)
             changed[s.part.id] += float(worn[0] - sound)  # of wear of any size alike: the weights stay
         weighed.append(s)
     return tuple(weighed), changed
+
+
+def looks_taken(
+    part: Part, conditions: Sequence[ConditionSeen], learners: Collection[str], beliefs: Beliefs
+) -> list[LookEvidence]:
+    """What each look at a part says: the first by itself, those after it less, for what misled may mislead again."""
+    taken: list[LookEvidence] = []
+    for seen in looks_done(part.id, part.kind.id, conditions):
+        look = look_at(seen.condition, part.kind.id)
+        assert look is not None
+        look = look_by_learner(look, beliefs.learner) if seen.observer in learners else look
+        taken.append(LookEvidence(look_again(look, beliefs.look_again_share) if taken else look, seen.present))
+    return taken
 
 
 def witnessed(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom | Witnesses, ...]:

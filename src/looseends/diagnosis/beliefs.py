@@ -48,6 +48,7 @@ class Beliefs:
     again_error_share: float
     wrong_chance: float
     wrong_reach_mm: float
+    look_again_share: float
     ensemble_members: int
     hand_force_share: float
     geometry_common_mm: float
@@ -99,6 +100,7 @@ def load_beliefs() -> Beliefs:
         again_error_share=discrepancy["again_error_share"],
         wrong_chance=discrepancy["wrong_reading_chance"],
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
+        look_again_share=discrepancy["look_again_share"],
         ensemble_members=discrepancy["ensemble_members"],
         hand_force_share=discrepancy["hand_force_share"],
         geometry_common_mm=discrepancy["geometry_common_mm"],

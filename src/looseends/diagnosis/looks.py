@@ -19,7 +19,7 @@ from looseends.language import say
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part
 
-_SUSPECTED = 0.02
+SUSPECTED = 0.02
 """A part that is no likelier faulty than this is not looked at for its own sake."""
 
 
@@ -44,9 +44,9 @@ def looks_left(found: Diagnosed) -> dict[Setup, Told]:
             if look.check in skipped or (setup.check, setup.side) in done:
                 continue
             told = {
-                part.id: _bits(chances[part.id], look)
+                part.id: bits_of(chances[part.id], look)
                 for part in looked_at(look, setup, found.vehicle)
-                if chances.get(part.id, 0.0) > _SUSPECTED
+                if chances.get(part.id, 0.0) > SUSPECTED
             }
             shares = {name: bits / float(entropy(np.array(chances[name]))) for name, bits in told.items()}
             if told:
@@ -71,7 +71,7 @@ def described_look(found: Diagnosed, setup: Setup, minutes: float, bits: float) 
     """A look as advice, with the parts that it is for."""
     (look,) = [look for look in load_looks() if look.check == setup.check]
     chances = open_chances(found)
-    parts = [part for part in looked_at(look, setup, found.vehicle) if chances.get(part.id, 0.0) > _SUSPECTED]
+    parts = [part for part in looked_at(look, setup, found.vehicle) if chances.get(part.id, 0.0) > SUSPECTED]
     names = tuple(part.name for part in sorted(parts, key=lambda part: -chances[part.id])[:3])
     reason = say("tells by look, feel and wrench about {parts}", parts=names)
     return NextCheck(setup, (), minutes, bits, names, reason)
@@ -88,7 +88,8 @@ def _chance(part: Part, found: Diagnosed) -> float:
     return 1.0 / (1.0 + exp(-log_odds))
 
 
-def _bits(chance: float, look: Look) -> float:
+def bits_of(chance: float, look: Look) -> float:
+    """What one look tells [bits] of a part that is worn or faulty with this chance."""
     called = chance * look.chance + (1.0 - chance) * look.false_call
     left: Mapping[float, float] = {look.chance: chance, look.false_call: 1.0 - chance}
     return float(entropy(np.array(called)) - sum(share * entropy(np.array(c)) for c, share in left.items()))

@@ -11,6 +11,7 @@ from looseends.diagnosis.detect import best_by_hand
 from looseends.diagnosis.diagnose import Diagnosed
 from looseends.diagnosis.information import Told, told_by
 from looseends.diagnosis.looks import described_look, looks_left
+from looseends.diagnosis.looks_again import look_repeats
 from looseends.diagnosis.policy import Policy
 from looseends.diagnosis.proving import best_setup
 from looseends.diagnosis.repeats import Repeat, repeats_of
@@ -64,7 +65,7 @@ def looks_of(found: Diagnosed, by: By, *, looks: bool = True) -> tuple[dict[Look
 
     Setups of checks without movement are among them, unless `looks` is off.
     """
-    repeats = repeats_of(found)
+    repeats = repeats_of(found) | (look_repeats(found) if looks else {})
     left = told_by(
         found.posterior, found.tables, found.beliefs, by, left=tables_left(found), forecasts=found.forecasts
     ) | (looks_left(found) if looks else {})

@@ -16,7 +16,7 @@ from looseends.diagnosis.looked import Look
 from looseends.diagnosis.readings import ReadingSet, log_likelihoods
 from looseends.diagnosis.shared import moved_in
 
-_READINGS, _SURPRISING, _SHARE = 12, 0.05, 0.08
+_READINGS, _SURPRISING, _SHARE = 12, 0.05, 0.05
 """Of somebody who took so many readings, and so large a share of them that the leading set gives less than this chance,
 it is asked whether they read like a learner; others are not asked."""
 

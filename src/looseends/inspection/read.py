@@ -15,7 +15,7 @@ from looseends.inspection.history import REPLACED_KEYS, SYMPTOM_KEYS, USE_KEYS, 
 from looseends.inspection.plain_values import shown
 from looseends.inspection.toml_text import named, read_toml
 from looseends.inspection.types import ConditionSeen, NotChecked, Visit
-from looseends.language import refusal
+from looseends.language import refusal, say
 
 FORMAT = 1
 DEFAULT_JURISDICTION = "us-federal"
@@ -41,12 +41,13 @@ VISIT_KEYS = (
     "replaced",
     "hidden",
 )
-CONDITION_KEYS = ("part", "seen", "present", "by", "note")
+CONDITION_KEYS = ("part", "seen", "present", "by", "note", "again")
 NOT_CHECKED_KEYS = ("part", "check", "because")
 # A record is of a visit that took place: the span catches a slipped digit without asking the clock.
 FIRST_DAY = datetime.date(1980, 1, 1)
 LAST_DAY = datetime.date(2099, 12, 31)
 MOST_ODOMETER_KM = 5_000_000.0
+MOST_AGAIN = 9
 
 
 def read_visit(
@@ -147,6 +148,9 @@ def _read_condition(number: int, table: Table, names: VisitNames) -> ConditionSe
         observer=table.text("by", default=names.technician),
         note=table.text("note", default=""),
         present=table.flag("present", default=True),
+        again=table.count("again", most=MOST_AGAIN, of=say("how often the same person had looked before"))
+        if "again" in table
+        else 0,
     )
 
 

@@ -70,7 +70,10 @@ class CheckDone:
 
 @dataclass(frozen=True)
 class ConditionSeen:
-    """A condition seen on a part (torn boot, missing cotter pin, ...), or looked for and absent; `number` as filed."""
+    """A condition seen on a part (torn boot, missing cotter pin, ...), or looked for and absent; `number` as filed.
+
+    `again`: how often the same person had looked for it before; another look, and no correction of the first.
+    """
 
     number: int
     part: str
@@ -78,6 +81,7 @@ class ConditionSeen:
     observer: str
     note: str
     present: bool = True
+    again: int = 0
 
 
 @dataclass(frozen=True)

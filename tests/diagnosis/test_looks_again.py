@@ -1,0 +1,112 @@
+"""A look that leaves a part in doubt is asked for once more, and then counts for less than the first."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from looseends.diagnosis.before import looks_taken
+from looseends.diagnosis.looked import Look, look_again, looks_at, looks_done
+from looseends.diagnosis.looks_again import look_repeats
+from looseends.diagnosis.next_step import Step, next_step
+from looseends.inspection.types import ConditionSeen, Replaced
+from looseends.vehicle.loading import load_vehicles
+from tests.diagnosis.made_tables import beliefs, seen
+from tests.diagnosis.made_visits import taken_in, without_readings
+
+BEARING, OTHER = "strut-mount-bearing-left", "strut-mount-bearing-right"
+BINDS = seen(BEARING, "mount-bearing-binds")
+KIND = load_vehicles()["harbour-runabout"].parts[BEARING].kind.id
+
+
+def look() -> Look:
+    """The look that shows a strut's top bearing."""
+    (found,) = looks_at(KIND)
+    return found
+
+
+def looked(*conditions: ConditionSeen, odds: float = -2.0) -> float:
+    """Chance that the bearing is worn after these."""
+    found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=conditions), odds)
+    return found.posterior.marginal(BEARING)
+
+
+def log_odds(chance: float) -> float:
+    return float(np.log(chance / (1.0 - chance)))
+
+
+@pytest.mark.parametrize("present", [True, False])
+def test_exact_a_second_look_adds_its_share_of_what_the_first_told(present: bool) -> None:
+    first = replace(BINDS, present=present)
+    before, once, twice = (
+        log_odds(looked(*told)) for told in ((), (first,), (first, replace(first, number=2, again=1)))
+    )
+    assert twice - once == pytest.approx(beliefs().look_again_share * (once - before), rel=1e-9)
+
+
+def test_who_writes_it_down_twice_looked_once_and_another_person_looked_again() -> None:
+    once = looked(BINDS)
+    assert looked(BINDS, replace(BINDS, number=2)) == once
+    assert looked(BINDS, replace(BINDS, number=2, observer="Tom Orrin")) > once
+    assert len(looks_done(BEARING, KIND, [BINDS, replace(BINDS, number=2), replace(BINDS, observer="Tom Orrin")])) == 2
+
+
+def test_exact_chances_of_a_second_look() -> None:
+    again = look_again(look(), 0.6)
+    found, nothing = again.chance / again.false_call, (1.0 - again.chance) / (1.0 - again.false_call)
+    assert np.log(found) == pytest.approx(0.6 * np.log(look().chance / look().false_call))
+    assert np.log(nothing) == pytest.approx(0.6 * np.log((1.0 - look().chance) / (1.0 - look().false_call)))
+    assert 0.0 < again.false_call < again.chance < 1.0
+    whole = look_again(look(), 1.0)
+    assert (whole.chance, whole.false_call) == pytest.approx((look().chance, look().false_call))
+
+
+def test_the_first_look_counts_whole_whoever_took_it() -> None:
+    part = load_vehicles()["harbour-runabout"].parts[BEARING]
+    taken = looks_taken(part, [BINDS, replace(BINDS, observer="Tom Orrin")], (), beliefs())
+    assert [evidence.look.chance == look().chance for evidence in taken] == [True, False]
+
+
+def test_a_part_in_doubt_after_a_look_is_looked_at_again_and_nothing_else_is() -> None:
+    conditions = (BINDS, replace(seen(OTHER, "mount-bearing-binds"), number=2, present=False))
+    recorded = taken_in("harbour-runabout", conditions=conditions)
+    found = without_readings("harbour-runabout", (BEARING, OTHER), recorded, -3.0)
+    (again,) = look_repeats(found)
+    assert (again.setup.check, again.setup.side, again.watch) == ("mount", "left", BEARING)
+    step = next_step(found)
+    assert isinstance(step, Step)
+    assert step.check.again and step.check.watches == (BEARING,)
+    assert step.check.minutes <= 5.0
+    assert "left strut top bearing" in str(step.check.reason)
+
+
+def test_what_is_proven_was_looked_at_often_or_was_replaced_is_not_looked_at_again() -> None:
+    recorded = taken_in("harbour-runabout", conditions=[BINDS])
+    assert look_repeats(without_readings("harbour-runabout", (BEARING,), recorded, 2.0)) == {}
+    nothing = replace(BINDS, present=False)
+    often = [BINDS, replace(nothing, again=1), replace(BINDS, again=2)]
+    at_most = taken_in("harbour-runabout", conditions=often)
+    assert look_repeats(without_readings("harbour-runabout", (BEARING,), at_most, -3.0)) == {}
+    gone = replace(recorded, replaced=(Replaced(1, BEARING, 0, "Ines Calder", ""),))
+    assert look_repeats(without_readings("harbour-runabout", (BEARING,), gone, -3.0)) == {}
+
+
+def test_without_looks_none_is_taken_again() -> None:
+    found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=[BINDS]), -3.0)
+    assert not isinstance(next_step(found, looks=False), Step)
+
+
+def test_exact_a_second_look_tells_as_much_as_its_two_outcomes() -> None:
+    found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=[BINDS]), -3.0)
+    (repeat,) = look_repeats(found).values()
+    p, again, expected = found.posterior.marginal(BEARING), look_again(look(), beliefs().look_again_share), 0.0
+    for worn, share in ((True, p), (False, 1.0 - p)):
+        chance = again.chance if worn else again.false_call
+        for called in (chance, 1.0 - chance):
+            mixed = p * again.chance + (1.0 - p) * again.false_call
+            mixed = mixed if called == chance else 1.0 - mixed
+            expected += share * called * np.log2(called / mixed)
+    assert repeat.told.bits == pytest.approx(expected, rel=1e-9)
+    assert set(repeat.leads) ^ set(repeat.instead) == {BEARING}
