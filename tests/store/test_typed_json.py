@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
+from looseends.errors import InputError
 from looseends.store.canonical import canonical_json, checksum
 from looseends.store.observation import KINDS
 from looseends.store.typed_json import ASSIGNED, plain, typed
@@ -30,7 +31,8 @@ def of(hint: Any) -> some.SearchStrategy[Any]:
         return some.lists(of(typing.get_args(hint)[0]), max_size=3).map(tuple)
     if isinstance(hint, types.UnionType) or typing.get_origin(hint) is typing.Union:
         return some.one_of(*map(of, typing.get_args(hint)))
-    return {str: WORDS, float: NUMBERS}[hint] if hint in (str, float) else some.from_type(hint)
+    plain_kinds = {str: WORDS, float: NUMBERS, int: some.integers(0, 9)}
+    return plain_kinds[hint] if hint in plain_kinds else some.from_type(hint)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -47,6 +49,20 @@ def test_a_payload_comes_back_as_it_was(kind: str, data: some.DataObject) -> Non
 def test_the_order_of_fields_makes_no_difference(value: dict[str, object]) -> None:
     turned = dict(reversed(value.items()))
     assert checksum(canonical_json(value)) == checksum(canonical_json(turned))
+
+
+def test_a_record_of_before_there_was_a_second_look_keeps_its_spelling() -> None:
+    first = {"part": "a", "condition": "b", "observer": "c", "note": "", "present": True}
+    condition = KINDS["condition"]
+    assert plain(typed(condition, first, "payload"), ASSIGNED) == first
+    assert plain(typed(condition, {**first, "again": 1}, "payload"), ASSIGNED) == {**first, "again": 1}
+
+
+@pytest.mark.parametrize("again", [-1, 10, 1.5, True, "1", None])
+def test_a_count_is_a_small_whole_number_or_refused(again: object) -> None:
+    payload = {"part": "a", "condition": "b", "observer": "c", "note": "", "again": again}
+    with pytest.raises(InputError, match=r"again: must be a whole number from 0 to 9, found"):
+        typed(KINDS["condition"], payload, "payload")
 
 
 def test_the_spelling_is_that_of_the_page() -> None:

@@ -19,12 +19,20 @@ from looseends.language import refusal, say
 ASSIGNED = frozenset({"number", "after_check"})
 """Fields that a visit gives when it is put together; no payload carries them."""
 
+ADDED = frozenset({"again"})
+"""Fields that records did not have at first: left out where they say nothing, so that what is sent again has the same
+checksum as when it was first stored."""
+
+_MOST_COUNTED = 9
+"""What a payload counts (how often somebody had looked before) is never more."""
+
 
 def plain(value: object, leave_out: Collection[str] = ()) -> object:
     """The value in JSON's own kinds; `leave_out` names fields of records; infinite numbers become null."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        names = [field.name for field in dataclasses.fields(value) if field.name not in leave_out]
-        return {name: plain(getattr(value, name), leave_out) for name in names}
+        fields = [field for field in dataclasses.fields(value) if field.name not in leave_out]
+        held = {field.name: getattr(value, field.name) for field in fields if not _as_before(field, value)}
+        return {name: plain(entry, leave_out) for name, entry in held.items()}
     if isinstance(value, Mapping):
         return {str(key): plain(entry, leave_out) for key, entry in value.items()}
     if isinstance(value, list | tuple):
@@ -32,6 +40,10 @@ def plain(value: object, leave_out: Collection[str] = ()) -> object:
     if isinstance(value, float):
         return float(value) if math.isfinite(value) else None
     return value.isoformat() if isinstance(value, datetime.date) else value
+
+
+def _as_before(field: dataclasses.Field[Any], value: object) -> bool:
+    return field.name in ADDED and getattr(value, field.name) == field.default
 
 
 def typed(kind: type[Any], value: object, where: str) -> Any:
@@ -102,6 +114,16 @@ def _scalar(hint: Any, value: object, where: str) -> object:
             raise InputError(
                 refusal("{where}: must be true or false, found {found}.", where=where, found=_shown(value))
             )
+        return value
+    if hint is int:
+        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= _MOST_COUNTED:
+            said = refusal(
+                "{where}: must be a whole number from 0 to {most}, found {found}.",
+                where=where,
+                most=_MOST_COUNTED,
+                found=_shown(value),
+            )
+            raise InputError(said)
         return value
     if not isinstance(value, str):
         raise InputError(refusal("{where}: must be a text, found {found}.", where=where, found=_shown(value)))
