@@ -250,9 +250,15 @@ class Case:
         return grade_chance(grade, reading.by, total, free)
 
     def alone(self, group: Sequence[Reading], worn: tuple[str, int]) -> float:
-        """Likelihood of one watch with one worn part: any of its shares, or hidden by grease, rust or a dry joint."""
+        """Likelihood of one watch with one worn part: any of its shares, or hidden by grease, rust or a dry joint.
+
+        Where a dead zone was read, the joint may also be pressed to one end: it moves, and none of that lightly.
+        """
         shares = self.shares(worn[0], self.table.watches.index(group[0].watch))
         seen = sum(self.shown_so(group, (worn,), (share,)) for share in shares) / len(shares)
+        if any(reading.free_mm is not None for reading in group):
+            pressed = self.shown_so(group, (worn,), ((mean_of(shares)[0], 0.0),))
+            seen += self.beliefs.pressed_chance * (pressed - seen)
         hidden = self.beliefs.masked_chance if self.table.shares else 0.0
         return (1.0 - hidden) * seen + hidden * self.shown_so(group, (), ())
 

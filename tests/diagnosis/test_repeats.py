@@ -154,7 +154,12 @@ def called_again(parts: tuple[str, ...], places: Array, found: Diagnosed, readin
         name, state = parts[movers[0]], places[movers[0]]
         width = cell_width(found.posterior.states[name], clue.change[name])[state]
         shares, masked = clue.shares(name), max(clue.masked_chance(name), 1e-12)
-        shown = [((1.0 - masked) / len(shares), share * clue.change[name][state], share * width) for share in shares]
+        seen = [(share, 1.0 / len(shares)) for share in shares]
+        if any(reading.free_mm is not None for reading in clue.check.readings if reading.watch == clue.reading.watch):
+            pressed, chance = np.array([shares.mean(axis=0)[0], 0.0]), beliefs().pressed_chance
+            seen = [*((share, (1.0 - chance) * own) for share, own in seen), (pressed, chance)]
+        change = clue.change[name][state]
+        shown = [((1.0 - masked) * own, share * change, share * width) for share, own in seen]
         shown.append((masked, np.zeros(2), np.zeros(2)))
     else:
         change, cell = change_together(parts, places[None], views, readings, np.array([k]))

@@ -49,6 +49,7 @@ class Beliefs:
     wrong_chance: float
     wrong_reach_mm: float
     look_again_share: float
+    pressed_chance: float
     ensemble_members: int
     hand_force_share: float
     geometry_common_mm: float
@@ -101,6 +102,7 @@ def load_beliefs() -> Beliefs:
         wrong_chance=discrepancy["wrong_reading_chance"],
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
         look_again_share=discrepancy["look_again_share"],
+        pressed_chance=discrepancy["pressed_chance"],
         ensemble_members=discrepancy["ensemble_members"],
         hand_force_share=discrepancy["hand_force_share"],
         geometry_common_mm=discrepancy["geometry_common_mm"],

@@ -153,6 +153,16 @@ class ReadingSet:
         peak = [clue.evidence.most(clue.spread) for clue in self.clues]
         return np.asarray(np.array(peak).reshape(-1) - self.sound_log)
 
+    def pressed_chance(self, number: int) -> float:
+        """Chance that a worn part moves at a reading of its dead zone and shows none there, on some vehicles.
+
+        A load that the tables' vehicles do not have presses the joint to one end: it gives, and never lightly.
+        """
+        evidence = self.clues[number].evidence
+        gauges = evidence.gauges if isinstance(evidence, Repeated) else (evidence,)
+        reads_dead_zone = any(isinstance(one, GaugeReading) and one.in_all is not None for one in gauges)
+        return self.beliefs.pressed_chance if reads_dead_zone else 0.0
+
     def interactions(self, first: str, second: str) -> Sequence[Interaction]:
         """Readings in which two worn parts show more or less than the sum, setup by setup."""
         key = (first, second)

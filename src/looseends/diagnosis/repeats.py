@@ -133,9 +133,10 @@ def _chances(sets: Sequence[_Leading], found: Diagnosed, readings: ReadingSet, k
         if len(moving) == 1:
             asked.setdefault(moving[0], set()).update(_states(one, moving[0]).tolist())
     alone = {name: np.array(sorted(states)) for name, states in asked.items()}
+    pressed = readings.pressed_chance(k)
     # The first row is of sets that move nothing here, then come the parts that alone do, then the other sets.
     shown = [_Shown(np.zeros((1, 1, 2)), np.zeros((1, 1, 2)), np.ones(1))]
-    shown += [_shown_alone(clue, found.posterior.states[name], states) for name, states in alone.items()]
+    shown += [_shown_alone(clue, found.posterior.states[name], states, pressed) for name, states in alone.items()]
     first = dict(zip(alone, np.cumsum([1, *(len(states) for states in alone.values())]).tolist(), strict=False))
     count, rows = sum(len(one.change) for one in shown), []
     for one, moving in zip(sets, movers, strict=True):
@@ -167,12 +168,16 @@ class _Shown:
     chances: Array
 
 
-def _shown_alone(clue: Clue, states: PartStates, at: Numbers) -> _Shown:
-    """What a part shows that alone moves a reading, in some of its states, in every share of it or not at all."""
+def _shown_alone(clue: Clue, states: PartStates, at: Numbers, pressed: float) -> _Shown:
+    """What a part shows that alone moves a reading: every share of its states, these pressed to one end, nothing."""
     name = states.part.id
     nominal, hidden, shares = clue.change[name], clue.masked_chance(name), clue.shares(name)
-    chances = np.append((1.0 - hidden) * np.full(len(shares), 1.0 / len(shares)), max(hidden, 1e-12))
-    each = np.concatenate([shares, np.zeros((1, 2))])[None]
+    each, chances = shares, np.full(len(shares), 1.0 / len(shares))
+    if pressed:
+        each = np.concatenate([each, shares.mean(axis=0)[None] * np.array([1.0, 0.0])])
+        chances = np.append((1.0 - pressed) * chances, pressed)
+    chances = np.append((1.0 - hidden) * chances, max(hidden, 1e-12))
+    each = np.concatenate([each, np.zeros((1, 2))])[None]
     return _Shown(each * nominal[at][:, None], each * cell_width(states, nominal)[at][:, None], chances)
 
 

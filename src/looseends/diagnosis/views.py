@@ -23,8 +23,9 @@ Places = NDArray[np.intp]
 class PartView:
     """How one part's states change the log likelihood of each reading, against the sound vehicle.
 
-    `gain` (s, k), over the shares that vehicles show; `shown` (s, k), at their mean; `change`, `cell` at their mean,
-    (s, k, 2) [mm]; `moves` (k,) whether the part moves the reading at all.
+    `gain` (s, k), over the shares that vehicles show, and where a load may press the joint to one end; `shown`
+    (s, k), at their mean; `change`, `cell` at their mean, (s, k, 2) [mm]; `moves` (k,) whether the part moves the
+    reading at all.
     """
 
     gain: Array
@@ -68,6 +69,11 @@ class ReadingColumn:
         gain[at] = shown[at]
         for several in each.values():
             _fill_over_shares(gain, several, nominal, rows.cell_width(nominal), readings, number)
+        pressed = readings.pressed_chance(number)
+        if pressed:
+            without_free = np.array([1.0, 0.0])
+            gain_pressed = readings.gain_at(number, without_free * change[at], without_free * cell[at])
+            gain[at] = np.logaddexp(np.log1p(-pressed) + gain[at], np.log(pressed) + gain_pressed)
         gain[at] = _with_masking(gain[at], masked[at])
         return ReadingColumn(gain, shown, change, cell, moves)
 
