@@ -8,10 +8,13 @@ import numpy as np
 import pytest
 
 from looseends.diagnosis.before import looks_taken
+from looseends.diagnosis.judge import finding_on, rules_of
 from looseends.diagnosis.looked import Look, look_again, looks_at, looks_done
 from looseends.diagnosis.looks_again import look_repeats
 from looseends.diagnosis.next_step import Step, next_step
+from looseends.diagnosis.policy_file import load_policy
 from looseends.inspection.types import ConditionSeen, Replaced
+from looseends.language import Speech
 from looseends.vehicle.loading import load_vehicles
 from tests.diagnosis.made_tables import beliefs, seen
 from tests.diagnosis.made_visits import taken_in, without_readings
@@ -79,7 +82,9 @@ def test_a_part_in_doubt_after_a_look_is_looked_at_again_and_nothing_else_is() -
     assert isinstance(step, Step)
     assert step.check.again and step.check.watches == (BEARING,)
     assert step.check.minutes <= 5.0
-    assert "left strut top bearing" in str(step.check.reason)
+    sentence = "look again (left strut top bearing), best by somebody else: it decides between "
+    assert str(step.check.reason).startswith(sentence)
+    assert Speech("es").words(step.check.reason).startswith("revise otra vez (")
 
 
 def test_what_is_proven_was_looked_at_often_or_was_replaced_is_not_looked_at_again() -> None:
@@ -110,3 +115,14 @@ def test_exact_a_second_look_tells_as_much_as_its_two_outcomes() -> None:
             expected += share * called * np.log2(called / mixed)
     assert repeat.told.bits == pytest.approx(expected, rel=1e-9)
     assert set(repeat.leads) ^ set(repeat.instead) == {BEARING}
+
+
+def test_what_both_looks_found_is_told_twice_and_asks_once_for_what_it_asks() -> None:
+    looks = (BINDS, replace(BINDS, number=2, again=1))
+    found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=looks))
+    once = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=looks[:1]))
+    part = found.vehicle.parts[BEARING]
+    finding, single = (finding_on(part, one, rules_of(one, load_policy())) for one in (found, once))
+    assert finding.advice == single.advice and finding.summary.count("sticks") == 1
+    told = [ground.words for ground in finding.grounds if ground.refers_to.startswith("condition")]
+    assert len(told) == 2 and "Ines Calder (looked again)" in told[1] and "again" not in told[0].split(":")[0]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from looseends.inspection.types import ConditionSeen
+from looseends.inspection.types import ConditionSeen, NextCheck
 from looseends.language import ENGLISH, Speech
-from looseends.report.steps_content import conditions_seen
+from looseends.report.steps_content import conditions_seen, next_step
 from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.vehicle.loading import load_vehicles
+from looseends.vehicle.setup import Setup
 
 PICKUP = load_vehicles()["yard-pickup"]
 NAMES = {part.id: part.name for part in PICKUP.parts.values()}
@@ -34,3 +35,21 @@ def test_what_one_person_did_not_find_on_a_part_is_one_line_and_what_was_found_s
     noted = replace(BROKEN, note="brushed clean")
     other = replace(BROKEN, observer="Bram Oduya")
     assert len(lines(CRACKED, noted)) == len(lines(CRACKED, other)) == 2
+
+
+def test_a_second_look_stands_beside_the_first_and_says_whose_it_was() -> None:
+    seen = replace(CRACKED, present=True)
+    again = replace(CRACKED, number=2, again=1)
+    assert lines(seen, again, replace(seen, number=3, observer="Bram Oduya")) == [
+        (1, "Left leaf spring: cracked, seen by Tom Orrin."),
+        (2, "Left leaf spring: looked for by Tom Orrin (looked again) and not there: cracked."),
+        (3, "Left leaf spring: cracked, seen by Bram Oduya."),
+    ]
+    assert len(lines(CRACKED, again)) == 2
+    assert "Tom Orrin (revisó otra vez)" in lines(again, speech=Speech("es"))[0][1]
+
+
+def test_what_is_to_be_looked_at_again_is_named_as_the_part_is() -> None:
+    leaves = Setup("leaf", "wheels", "left", "held", "off", 0.0)
+    check = NextCheck(leaves, ("leaf-spring-left",), 2.0, 0.3, (), "look again", again=True)
+    assert "Watch: left leaf spring." in next_step(1, check, vehicle_vocabulary(PICKUP), ENGLISH).lines

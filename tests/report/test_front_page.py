@@ -10,7 +10,7 @@ import re
 import pytest
 from pypdf import PdfReader
 
-from looseends.inspection.types import Finding, Grounds, Judgement, Reading
+from looseends.inspection.types import ConditionSeen, Finding, Grounds, Judgement, Reading
 from looseends.language import ENGLISH, Speech
 from looseends.report import Enclosures, OwnerDecision, handover_html, handover_pdf
 from looseends.report.findings_content import finding_text
@@ -123,6 +123,17 @@ def test_a_decision_that_was_made_is_ticked_and_told_with_who_wrote_it_down() ->
     )
     assert told in body
     assert told in pages(yard_pickup_judgement(), decisions=(decision,))[0]
+
+
+def test_what_was_seen_twice_on_a_part_is_said_once_in_front() -> None:
+    judgement = yard_pickup_judgement()
+    first = ConditionSeen(1, "idler-arm", "cracked", "Tom Orrin", "")
+    looks = (first, dataclasses.replace(first, number=2, again=1))
+    visit = dataclasses.replace(judgement.visit, conditions=looks)
+    grounds = tuple(Grounds("observation", "cracked", None, "", f"condition {seen.number}") for seen in looks)
+    idler = next(finding for finding in judgement.findings if finding.part == "idler-arm")
+    told = finding_text(dataclasses.replace(idler, grounds=grounds), visit, VOCABULARY, ENGLISH)
+    assert told.shown_by == "Cracked."
 
 
 def test_only_what_was_seen_on_the_part_itself_stands_beside_it_in_front() -> None:

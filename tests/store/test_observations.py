@@ -95,6 +95,13 @@ def test_order_is_the_device_s_time_then_the_id(store: Store) -> None:
     assert [(seen.number, seen.part) for seen in visit_in(store).conditions] == [(1, "early"), (2, "late"), (3, "same")]
 
 
+def test_a_second_look_stands_beside_the_first(store: Store) -> None:
+    first, second = fact("condition", condition()), fact("condition", condition(again=1, present=False), 1)
+    recorded(prepared(store), first, second)
+    recorded(store, fact("condition", condition(again=1), 2, supersedes=second.id))
+    assert [(seen.present, seen.again) for seen in visit_in(store).conditions] == [(True, 0), (True, 1)]
+
+
 def test_a_replacement_counts_the_checks_before_it(store: Store) -> None:
     recorded(prepared(store), *(fact("check", check(), minute) for minute in (1, 2, 4)))
     recorded(store, fact("replaced", {"part": "idler-arm", "by": "Ann", "note": ""}, 3))

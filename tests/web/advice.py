@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from looseends.inspection.types import CheckDone, Judgement, NextCheck, Visit
+from looseends.language import say
 from looseends.vehicle.setup import Setup
 from looseends.web.preparing import Progress
 from tests.web.cast import JudgingStub
@@ -20,6 +21,11 @@ ADVISED = (
 
 AGAIN_PLATE = "AGAIN"
 """A visit with this plate is asked to read one watch of its first check once more, and then enough is known."""
+
+LOOK_AGAIN_PLATE = "LOOK AGAIN"
+"""A visit with this plate is asked to look once more at what one look found, and then enough is known."""
+
+LEAVES = Setup("leaf", "wheels", "left", "held", "off", 0.0)
 
 
 class AdvisingStub(JudgingStub):
@@ -37,6 +43,8 @@ class AdvisingStub(JudgingStub):
             shaken = [check for check in visit.checks if check.setup == self.advised[0]]
             advice = [_again(shaken[0])] if len(shaken) == 1 else []
             return replace(self.found, next_checks=tuple(advice))
+        if visit.plate == LOOK_AGAIN_PLATE:
+            return replace(self.found, next_checks=_look_again(visit))
         done = {check.setup for check in visit.checks}
         left = [setup for setup in self.advised if setup not in done]
         advice = [NextCheck(setup, (), 3.0, 0.5, (), "tells most per minute about the ball joints") for setup in left]
@@ -47,6 +55,20 @@ def _again(check: CheckDone) -> NextCheck:
     """The readings of a check, once more."""
     watches = tuple(reading.watch for reading in check.readings)
     return NextCheck(check.setup, watches, 1.0, 0.9, (), "do it again: it decides", again=True)
+
+
+def _look_again(visit: Visit) -> tuple[NextCheck, ...]:
+    """A look at each part on which something was seen, as long as it is the only one."""
+    looks = {(seen.part, seen.observer, seen.again) for seen in visit.conditions}
+    found = dict.fromkeys(seen.part for seen in visit.conditions if seen.present)
+    parts = tuple(part for part in found if sum(part == looked for looked, _, _ in looks) == 1)
+    reason = say(
+        "look again ({parts}), best by somebody else: it decides between {leads} and {instead}",
+        parts=parts,
+        leads=say("no worn part"),
+        instead="U-bolts",
+    )
+    return (NextCheck(LEAVES, parts, 2.0, 0.3, (), reason, again=True),) if parts else ()
 
 
 def _part(name: str) -> str:

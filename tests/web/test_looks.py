@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Locator, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.judge import Standing
@@ -23,7 +23,8 @@ from looseends.web.judging import Judged, Judging
 from looseends.web.preparing import Preparing
 from tests.diagnosis.made_visits import taken_in, without_readings
 from tests.diagnosis.test_looks import BEARING, REMEMBERS, absent
-from tests.web.bay import faults, reach
+from tests.web.advice import LOOK_AGAIN_PLATE
+from tests.web.bay import faults, reach, tablet
 from tests.web.sheet import WAITING, all_sent, held, look, new_visit, observations, open_sheet, photo, photos
 
 VEHICLES = load_vehicles()
@@ -188,3 +189,129 @@ def test_boots_looked_at_are_told_in_one_touch_and_a_torn_one_in_one_more(page: 
     page.locator('#parts [data-part="outer-tie-rod-end-left"]').tap()
     page.locator("#part-known details summary").tap()
     expect(page.locator('#part-known a[href*="#boots."]').first).to_be_visible()
+
+
+def loose_clamp(page: Page, at: int) -> None:
+    """The left clamp is found loose, in two touches."""
+    said(page, at, "found").tap()
+    page.locator('#seen [data-condition="u-bolt-insecure"]').tap()
+
+
+def clamp_of(page: Page, speech: Speech = ENGLISH) -> int:
+    """The clamp's place on the card."""
+    name = speech.words(VEHICLES["yard-pickup"].parts[CLAMP].name)
+    return page.locator("#watches .what b").all_inner_texts().index(name)
+
+
+def looks_sent(page: Page, visit: str) -> list[tuple[int, bool]]:
+    """Of every look at the clamp that stands: after how many of the same person, and whether something was found."""
+    found = observations(page, visit)
+    corrected = {one["supersedes"] for one in found}
+    last = [one["payload"] for one in found if one["id"] not in corrected and one["kind"] == "condition"]
+    return sorted({(one.get("again", 0), one["present"]) for one in last if one["part"] == CLAMP})
+
+
+@pytest.mark.browser
+def test_a_look_that_leaves_doubt_is_taken_again_on_a_card_of_its_own_and_both_stand(
+    page: Page, device: BrowserContext
+) -> None:
+    visit = new_visit(page, plate=LOOK_AGAIN_PLATE)
+    open_sheet(page, visit, LEAF)
+    expect(page.locator("#look-again")).to_be_hidden()
+    loose_clamp(page, clamp_of(page))
+    said(page, 1 - min(clamp_of(page), 1), "nothing").tap()  # of another part there is no doubt
+    expect(page.locator("#next-reason")).to_contain_text("Look again (")
+    page.locator("#go").tap()
+    page.wait_for_url(f"**#{LEAF}+1")
+    expect(page.locator("#watches .what b")).to_have_text(["left U-bolt clamp"])
+    expect(page.locator("#watches li.read")).to_have_count(0)
+    expect(page.locator("#look-again")).to_contain_text("let somebody else look")
+    page.locator("#watches").scroll_into_view_if_needed()
+    look(page, "sheet-look-again")
+    assert faults(page) == [] and reach(page) == []
+    page.locator("#nothing-moved").tap()  # one touch
+    expect(page.locator("#recorded")).to_have_text("Recorded: left U-bolt clamp: looked at again, nothing found")
+    all_sent(page)
+    assert looks_sent(page, visit) == [(0, True), (1, False)]
+    assert {one["supersedes"] for one in observations(page, visit)} == {None}
+
+    page.goto(f"{visit}/sheet#{LEAF}+1")
+    page.reload()
+    expect(page.locator("#watches li.read .what b")).to_have_text(["left U-bolt clamp"])
+    expect(said(page, 0, "nothing")).to_have_attribute("aria-pressed", "true")
+    page.goto(f"{visit}/plan")
+    page.locator(f'#parts [data-part="{CLAMP}"]').tap()
+    expect(page.locator("#part-seen")).to_contain_text("seen by Ines Calder: U-bolt loose, broken or missing")
+    expect(page.locator("#part-seen")).to_contain_text("looked for by Ines Calder (looked again) and not there: ")
+    look(page, "plan-look-again")
+
+    page.goto(f"{visit}/sheet#{LEAF}+1")
+    loose_clamp(page, 0)  # another word about the same look corrects it
+    expect(said(page, 0, "found")).to_have_attribute("aria-pressed", "true")
+    page.locator("#undo").tap()
+    expect(said(page, 0, "nothing")).to_have_attribute("aria-pressed", "true")
+    page.wait_for_timeout(700)  # a touch of the same button within 600 ms is the same finger
+    page.locator("#undo").tap()
+    expect(page.locator("#watches li.read")).to_have_count(0)
+    all_sent(page)
+    assert looks_sent(page, visit) == [(0, True)]
+    page.goto(f"{visit}/sheet#{LEAF}")
+    expect(said(page, clamp_of(page), "found")).to_have_attribute("aria-pressed", "true")
+    expect(page.locator("#next-reason")).to_contain_text("Look again (")
+
+    held(page, visit)
+    device.set_offline(True)
+    page.reload()
+    expect(page.locator("#next-how")).to_contain_text("No connection")
+    expect(page.locator("#next-why")).to_be_hidden()
+    page.locator("#go").tap()
+    page.wait_for_url(lambda address: LEAF not in address and "+" not in address)
+    device.set_offline(False)
+
+
+@pytest.mark.browser
+def test_somebody_else_is_asked_to_look_too_and_what_both_say_stands(page: Page, chromium: Browser) -> None:
+    visit = new_visit(page, "es", LOOK_AGAIN_PLATE)
+    open_sheet(page, visit, LEAF)
+    loose_clamp(page, clamp_of(page, Speech("es")))
+    expect(page.locator("#next-reason")).to_contain_text("Revise otra vez (")
+    page.locator("#go").tap()
+    expect(page.locator("#look-again")).to_contain_text("que revise otra persona")
+    page.locator("#watches").scroll_into_view_if_needed()
+    look(page, "sheet-look-again-es")
+    all_sent(page)
+
+    other = somebody_else(page, chromium)
+    other.goto(f"{visit}/sheet")
+    other.wait_for_url(f"**#{LEAF}+0")
+    expect(other.locator("#watches .what b")).to_have_text(["left U-bolt clamp"])
+    expect(other.locator("#watches li.read")).to_have_count(0)
+    expect(other.locator("#look-again")).to_contain_text("by somebody else")
+    loose_clamp(other, 0)  # the same as the first found
+    expect(other.locator("#recorded")).to_contain_text("seen: U-bolt loose")
+    expect(other.locator("#next-name")).to_have_text("Enough is known to act.")
+    all_sent(other)
+    found = [one for one in observations(page, visit) if one["payload"].get("present")]
+    assert [one["payload"].get("again", 0) for one in found] == [0, 0]
+    assert len({one["account"] for one in found}) == 2 and {one["supersedes"] for one in found} == {None}
+    other.goto(f"{visit}/plan")
+    other.locator(f'#parts [data-part="{CLAMP}"]').tap()
+    expect(other.locator("#part-seen")).to_contain_text("seen by Ines Calder: ")
+    expect(other.locator("#part-seen")).to_contain_text("seen by Nilo Varga: ")
+    other.context.close()
+
+
+def somebody_else(page: Page, chromium: Browser) -> Page:
+    """A tablet in the hands of a technician who is new."""
+    home, word = page.url[: page.url.index("/visits")], "five cold stub axles"
+    token = next(one["value"] for one in page.context.cookies() if one["name"] == "looseends-form")
+    person = {"name": "Nilo Varga", "role": "technician", "password": word}
+    made = page.request.post(f"{home}/api/people", data=person, headers={"x-csrftoken": token})
+    assert made.status == 201
+    other = tablet(chromium, has_touch=True, base_url=home).new_page()
+    other.goto("/sign-in")
+    other.locator('[name="name"]').fill(person["name"])
+    other.locator('[name="password"]').fill(word)
+    with other.expect_navigation():
+        other.locator("button.main").click()
+    return other

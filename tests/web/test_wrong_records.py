@@ -43,6 +43,7 @@ RIGHT: dict[str, dict[str, Any]] = {
         "observer": "Tom Orrin",
         "note": "",
         "present": True,
+        "again": 1,
     },
     "not-checked": {"part": "bj-axial", "because": "rusted in place"},
     "symptom": {"kind": "complaint", "id": "wanders", "wheel": None, "observer": "", "note": "", "present": True},

@@ -97,13 +97,22 @@ def described(found: Diagnosed, setup: Setup, minutes: float, bits: float, unpro
 
 
 def described_again(found: Diagnosed, looks: Sequence[Again], minutes: float, bits: float, repeat: Repeat) -> NextCheck:
-    """Watches of one setup to be read again, as advice: what the first of them decides."""
-    reason = say(
-        "do it again ({watches}): it decides between {leads} and {instead}",
-        watches=tuple(watch_place(look.watch) for look in looks),
-        leads=set_words(found.vehicle, repeat.leads),
-        instead=set_words(found.vehicle, repeat.instead),
-    )
+    """Watches of one setup to be read again, or parts to be looked at again: what the first of them decides."""
+    leads, instead = (set_words(found.vehicle, parts) for parts in (repeat.leads, repeat.instead))
+    if load_catalogue().checks[looks[0].setup.check].kind == "movement":
+        reason = say(
+            "do it again ({watches}): it decides between {leads} and {instead}",
+            watches=tuple(watch_place(look.watch) for look in looks),
+            leads=leads,
+            instead=instead,
+        )
+    else:
+        reason = say(
+            "look again ({parts}), best by somebody else: it decides between {leads} and {instead}",
+            parts=tuple(found.vehicle.parts[look.watch].name for look in looks),
+            leads=leads,
+            instead=instead,
+        )
     apart = sorted(set(repeat.leads) ^ set(repeat.instead), key=lambda name: -found.posterior.marginal(name))
     names = tuple(found.vehicle.parts[name].name for name in apart)
     return NextCheck(looks[0].setup, tuple(look.watch for look in looks), minutes, bits, names, reason, again=True)

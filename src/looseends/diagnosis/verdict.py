@@ -30,13 +30,15 @@ def finding_of(evidence: PartEvidence) -> Finding:
     """The verdict on one part: the gravest of what its conditions, its posterior and the law say."""
     part, rules, found = evidence.part, evidence.rules, weighed(evidence)
     verdict = found.verdict
-    records = [load_catalogue().conditions[seen.condition] for seen in evidence.conditions]
-    grounds = [condition_grounds(seen, record) for seen, record in zip(evidence.conditions, records, strict=True)]
-    grounds += [ground for _, added in found.by_conditions for ground in added]
+    known = load_catalogue().conditions
+    grounds = [condition_grounds(seen, known[seen.condition]) for seen in evidence.conditions]
+    # What was seen twice is told twice, and asks once for what it asks.
+    grounds += dict.fromkeys(ground for _, added in found.by_conditions for ground in added)
     grounds += [*found.beyond, *told_grounds(evidence, found.told)]
     beside = rules.beside(part, verdict)
     axis, clearance, interval = size_of(evidence) if evidence.worn_chance >= 0.5 else (None, None, None)
-    names = [seen.condition for seen in evidence.conditions]
+    names = list(dict.fromkeys(seen.condition for seen in evidence.conditions))
+    records = [known[name] for name in names]
     also = [*(record.caution for record in records), rules.recheck(verdict, names), rules.recommended(part, verdict)]
     return Finding(
         part=part.id,

@@ -14,7 +14,7 @@ from looseends.diagnosis.evidence import Clue
 from looseends.diagnosis.looked import Look
 from looseends.diagnosis.states import PartStates
 from looseends.diagnosis.verdict_word import PartEvidence, Told
-from looseends.diagnosis.words import AXES, RESPONSE_TABLE, check_name, check_words, clue_words
+from looseends.diagnosis.words import AXES, RESPONSE_TABLE, check_name, check_words, clue_words, observer_words
 from looseends.inspection.types import ConditionSeen, Grounds
 from looseends.language import AsWritten, Capital, Length, Number, Percent, Value, joined, say
 from looseends.vehicle.vehicle import Part
@@ -40,7 +40,7 @@ def told_grounds(evidence: PartEvidence, told: Told) -> list[Grounds]:
 
 def condition_grounds(seen: ConditionSeen, record: Condition) -> Grounds:
     """Who saw a condition, and the rule that speaks of it."""
-    observer: Value = AsWritten(seen.observer)
+    observer = observer_words(seen)
     if seen.note:
         observer = say("{observer} ({note})", observer=observer, note=AsWritten(seen.note))
     words = say(

@@ -10,7 +10,7 @@ from looseends.catalogue.sides import sided_name
 from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import Axis, VerdictWord
 from looseends.diagnosis.evidence import Clue
-from looseends.inspection.types import By, CheckDone, Grade, Reading, Urgency
+from looseends.inspection.types import By, CheckDone, ConditionSeen, Grade, Reading, Urgency
 from looseends.language import AsWritten, InSentence, Length, Sayable, Speech, Text, Value, joined, say
 from looseends.vehicle.setup import Setup, Side
 
@@ -72,6 +72,12 @@ def watch_place(watch: str) -> Value:
     known = load_catalogue().part_kinds.get(kind)
     name = sided_name(kind.replace("-", " ") if known is None else kind_name(known), side)
     return say("{part}, along its axis", part=name) if part != watch else name
+
+
+def observer_words(seen: ConditionSeen) -> Value:
+    """Who looked, and whether it was not for the first time."""
+    observer = AsWritten(seen.observer)
+    return say("{who} (looked again)", who=observer) if seen.again else observer
 
 
 def setup_words(setup: Setup) -> Text:

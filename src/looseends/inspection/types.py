@@ -262,7 +262,7 @@ class Repair:
 class NextCheck:
     """The check that tells most per minute, its reason in one line, and its setup.
 
-    `again`: it was done in this setup already, and only these watches are read again.
+    `again`: it was done in this setup already, and only these watches are read again, or these parts looked at again.
     """
 
     setup: Setup

@@ -99,7 +99,8 @@ def _shown(finding: Finding, visit: Visit, vocabulary: Vocabulary) -> list[str]:
     """What showed it, in few words: what was seen or read on the part itself, else what else speaks for it."""
     seen = [ground for ground in finding.grounds if ground.kind == "observation"]
     own = [ground for ground in seen if _own(ground, finding, visit)]
-    return [_plainly(ground, visit, vocabulary) for ground in (own or seen)[:MOST_SHOWN]]
+    shown = dict.fromkeys(_plainly(ground, visit, vocabulary) for ground in own or seen)  # seen twice is said once
+    return list(shown)[:MOST_SHOWN]
 
 
 def _own(ground: Grounds, finding: Finding, visit: Visit) -> bool:

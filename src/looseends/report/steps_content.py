@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from looseends.diagnosis.words import observer_words
 from looseends.inspection.types import CheckDone, ConditionSeen, Hidden, Hider, NextCheck, Reading
-from looseends.language import AsWritten, Length, Minutes, Speech, Text, Value, joined, say
+from looseends.language import Length, Minutes, Speech, Text, Value, joined, say
 from looseends.report.check_notes import note_words
 from looseends.report.handover_records import StepText
 from looseends.report.vocabulary import Vocabulary
@@ -49,7 +50,7 @@ def conditions_seen(
     lines: dict[tuple[object, ...], list[ConditionSeen]] = {}
     for seen in conditions:
         apart = seen.number if seen.present or seen.note else None
-        lines.setdefault((seen.part, seen.observer, seen.present, apart), []).append(seen)
+        lines.setdefault((seen.part, seen.observer, seen.again, seen.present, apart), []).append(seen)
     return tuple((of[0].number, sentence(speech.words(_seen(of, names, vocabulary)))) for of in lines.values())
 
 
@@ -58,7 +59,7 @@ def _seen(alike: Sequence[ConditionSeen], names: Mapping[str, str], vocabulary: 
     said = {
         "part": names.get(first.part, first.part),
         "condition": joined([with_note(vocabulary.name(seen.condition), seen.note) for seen in alike], "; "),
-        "observer": AsWritten(first.observer),
+        "observer": observer_words(first),
     }
     if first.present:
         return say("{part}: {condition}, seen by {observer}", **said)

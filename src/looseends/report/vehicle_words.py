@@ -27,6 +27,8 @@ def vehicle_vocabulary(vehicle: Vehicle) -> Vocabulary:
                 resolution[place.id] = min(
                     resolution.get(place.id, place.gauge_resolution_mm), place.gauge_resolution_mm
                 )
+    for part in vehicle.parts.values():  # what is looked at is no watch of a check
+        names.setdefault(part.id, part.name)
     return Vocabulary(
         names=names,
         how={check.id: check.do for check in catalogue.checks.values()},

@@ -32,6 +32,7 @@ _SEEN = {
         "observer": "Tom Orrin",
         "note": "",
         "present": True,
+        "again": 0,
     },
     "device_time": "2026-11-26T09:00:00+00:00",
 }

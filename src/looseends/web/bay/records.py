@@ -106,7 +106,7 @@ class Cards(msgspec.Struct):
 
 
 class Advice(msgspec.Struct):
-    """A check to do next, and why; `again`: it was done, and these `watches` are read once more."""
+    """A check to do next, and why; `again`: it was done, and these `watches` are read, or looked at, once more."""
 
     key: str
     reason: str

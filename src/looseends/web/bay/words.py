@@ -41,6 +41,17 @@ _WORDS: Mapping[str, Text] = {
     "could not be seen": say("could not be seen"),
     "not there": say("looked for and not there: {what}", what=AsWritten("{what}")),
     "found nothing": say("{parts}: looked at, nothing found", parts=AsWritten("{parts}")),
+    "found nothing again": say("{parts}: looked at again, nothing found", parts=AsWritten("{parts}")),
+    "seen by": say("seen by {who}: {what}", who=AsWritten("{who}"), what=AsWritten("{what}")),
+    "not there by": say("looked for by {who} and not there: {what}", who=AsWritten("{who}"), what=AsWritten("{what}")),
+    "looked again": say("{who} (looked again)", who=AsWritten("{who}")),
+    "look again": say(
+        "Look once more, as if for the first time; the first look stays on its own card. Better still, let somebody "
+        "else look, signed in under their own name."
+    ),
+    "look again too": say(
+        "Look as if nobody had looked before; the first look, by somebody else, stays on its own card."
+    ),
     "parts": say("{n} parts", n=_N),
     "what is found": say("What is found on it?"),
     "what is seen asked": say("What is seen on it, whatever moves?"),

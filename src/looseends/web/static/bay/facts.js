@@ -79,9 +79,9 @@ export function gapOf(visit, card) {
   return { stop_gap_mm, note: note === visit.words["stop open"] ? note : "" };
 }
 
-/** A condition seen on a part. */
-export function conditionSeen(visit, part, condition, proves = true) {
-  return [...(proves ? seenAfterAll(visit, part) : []), ...stated(visit, part, condition, true)];
+/** A condition seen on a part; `times` is the card's, where it is a look once more. */
+export function conditionSeen(visit, part, condition, { proves = true, times } = {}) {
+  return [...(proves ? seenAfterAll(visit, part) : []), ...stated(visit, part, condition, true, times)];
 }
 
 /** A condition that was seen is taken back, where it still holds. */
@@ -91,25 +91,48 @@ export function conditionTakenBack(visit, id) {
 }
 
 /** These parts were looked at, and none of the conditions that are looked for there was found. */
-export function nothingFound(visit, watches) {
-  return watches.flatMap(({ part, sees, proves }) => [...(proves ? seenAfterAll(visit, part) : []), ...sees.flatMap((condition) => stated(visit, part, condition, false))]);
+export function nothingFound(visit, watches, times) {
+  return watches.flatMap(({ part, sees, proves }) => [...(proves ? seenAfterAll(visit, part) : []), ...sees.flatMap((condition) => stated(visit, part, condition, false, times))]);
 }
 
-/** A part could not be seen: what this person said of it before holds no more. */
-export function couldNotSee(visit, { part, sees }) {
+/** A part could not be seen: what this person said of it in this look holds no more. */
+export function couldNotSee(visit, { part, sees }, times) {
   if (notSeen(visit, part)) return [];
-  const said = visit.facts.filter(({ kind, payload, account }) => kind === "condition" && payload.part === part && sees.includes(payload.condition) && account === visit.account);
+  const said = ownLook(visit, part, times).filter(({ payload }) => sees.includes(payload.condition));
   return [...said.map(({ end }) => ({ ...WITHDRAWN, supersedes: end })), { kind: "not-checked", payload: { part, because: visit.words["could not be seen"] } }];
 }
 
-/** What is on record of a part that is looked at, whoever looked. */
-export function lookedAt(visit, { part, sees, proves }) {
-  const of = (visit.facts ?? []).filter(({ kind, payload }) => kind === "condition" && payload.part === part);
-  const conditions = (present) => of.filter(({ payload }) => payload.present === present).map(({ payload }) => payload.condition);
-  const found = conditions(true).filter((condition) => proves || sees.includes(condition));
-  const looked = sees.some((condition) => conditions(false).includes(condition)) && !sees.some((condition) => found.includes(condition));
-  const unseen = proves && (visit.facts ?? []).some(({ kind, payload }) => kind === "not-checked" && payload.part === part);
-  return { found, nothing: looked, unseen };
+/** What is on record of a part that is looked at, whoever looked and however often. */
+export function lookedAt(visit, watch) {
+  return said(watch, conditionsOf(visit, watch.part), leftUnseen(visit, watch.part));
+}
+
+/** What a card shows of a part: the first look of whoever looked; done again, this person's own by the card's times. */
+export function shownOn(visit, watch, { times }) {
+  const own = ownLook(visit, watch.part, times);
+  const first = conditionsOf(visit, watch.part).filter(({ payload }) => !payload.again);
+  const unseen = leftUnseen(visit, watch.part).filter(({ account }) => times === undefined || account === visit.account);
+  return said(watch, times === undefined ? first : own, own.length ? [] : unseen);
+}
+
+function said({ sees, proves }, conditions, unseen) {
+  const named = (there) => conditions.filter(({ payload }) => payload.present === there).map(({ payload }) => payload.condition);
+  const found = named(true).filter((condition) => proves || sees.includes(condition));
+  const nothing = sees.some((condition) => named(false).includes(condition)) && !sees.some((condition) => found.includes(condition));
+  return { found, nothing, unseen: proves && unseen.length > 0 };
+}
+
+/** How often this person has looked at a part for what a look sees. */
+export function timesLooked(visit, { part, sees }) {
+  const own = conditionsOf(visit, part).filter(({ payload, account }) => account === visit.account && sees.includes(payload.condition));
+  return Math.max(0, ...own.map(({ payload }) => (payload.again ?? 0) + 1));
+}
+
+/** The parts that are looked at again on a card: what is asked for now, and what this person has said there. */
+export function lookedAgain(visit, watches, { key, times }) {
+  const asked = visit.answer?.advice.find((advice) => advice.again && advice.key === key)?.watches ?? [];
+  const due = (watch) => asked.includes(watch.id) && timesLooked(visit, watch) === times;
+  return watches.filter((watch) => due(watch) || ownLook(visit, watch.part, times).length);
 }
 
 /** Whether all that a look looks at is on record. */
@@ -117,17 +140,37 @@ export function lookDone(visit, watches) {
   return watches.length > 0 && watches.every((watch) => watch.sees.length && Object.values(lookedAt(visit, watch)).some((said) => (Array.isArray(said) ? said.length : said)));
 }
 
-/** A condition that is there or not: another word of the same person corrects the first, and nobody's is doubled. */
-function stated(visit, part, condition, present) {
-  const of = visit.facts.filter(({ kind, payload }) => kind === "condition" && payload.part === part && payload.condition === condition);
-  const own = of.findLast(({ account }) => account === visit.account);
-  if (own ? own.payload.present === present : of.some(({ payload }) => payload.present === present)) return [];
-  const payload = { ...(own?.payload ?? { part, condition, observer: visit.observer, note: "" }), present };
+/**
+ * A condition that is there or not: another word of the same person in the same look corrects the first. Nobody's is
+ * doubled, but by a look that was asked for again.
+ */
+function stated(visit, part, condition, present, times) {
+  const of = conditionsOf(visit, part).filter(({ payload }) => payload.condition === condition);
+  const own = of.findLast((fact) => ofLook(visit, fact, times));
+  if (own ? own.payload.present === present : times === undefined && of.some(({ payload, account }) => account !== visit.account && payload.present === present)) return [];
+  const payload = { ...(own?.payload ?? { part, condition, observer: visit.observer, note: "", ...(times ? { again: times } : {}) }), present };
   return [{ kind: "condition", payload, supersedes: own?.end ?? null }];
 }
 
+function conditionsOf(visit, part) {
+  return (visit.facts ?? []).filter(({ kind, payload }) => kind === "condition" && payload.part === part);
+}
+
+/** Whether a condition is of this person's look that was taken after so many. */
+function ofLook(visit, { payload, account }, times) {
+  return account === visit.account && (payload.again ?? 0) === (times ?? 0);
+}
+
+function ownLook(visit, part, times) {
+  return conditionsOf(visit, part).filter((fact) => ofLook(visit, fact, times));
+}
+
+function leftUnseen(visit, part) {
+  return (visit.facts ?? []).filter(({ kind, payload }) => kind === "not-checked" && payload.part === part);
+}
+
 function notSeen(visit, part) {
-  return visit.facts.findLast(({ kind, payload, account }) => kind === "not-checked" && payload.part === part && account === visit.account);
+  return leftUnseen(visit, part).findLast(({ account }) => account === visit.account);
 }
 
 function seenAfterAll(visit, part) {

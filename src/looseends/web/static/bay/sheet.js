@@ -92,14 +92,14 @@ function renderUndo() {
   if (last && !find("recorded").textContent) say(fill(words.last, { what: describedOf(last) }));
 }
 
-/** The card that the address names; "+1" behind it: done again, the first time stands as it is. */
+/** The card that the address names; "+1" behind it: done again, the first time stands as it is; "+0": somebody else's. */
 function addressed() {
   const [key, times] = decodeURIComponent(location.hash.slice(1)).split("+");
-  return byKey.has(key) ? { ...byKey.get(key), times: Number(times) || 0 } : null;
+  return byKey.has(key) ? { ...byKey.get(key), times: times === undefined ? undefined : Number(times) || 0 } : null;
 }
 
-function addressOf(next) {
-  return next.times ? `${next.key}+${next.times}` : next.key;
+function addressOf({ key, times }) {
+  return times === undefined ? key : `${key}+${times}`;
 }
 
 function show() {
@@ -143,6 +143,8 @@ function openCheck(card) {
   const looked = !cards.views[card.view].strokes.length;
   if (looked !== (list === looks)) find("do").open = looked;
   list = looked ? looks : watches;
+  find("look-again").hidden = !looked || card.times === undefined;
+  find("look-again").textContent = words[card.times ? "look again" : "look again too"];
   find("by").hidden = looked;
   find("nothing-moved").textContent = words[looked ? "nothing found" : "nothing moved"];
   list.open(card);
@@ -162,6 +164,7 @@ function render() {
   if (!visit.checks) return;
   begin(visit);
   const own = open && ownCheck(visit, open);
+  if (open && list === looks && looks.changed()) { looks.open(open); picture.open(open, looks.order, find("strokes")); }
   list.show(own);
   picture.show(list.readWatches(own));
   find("nothing-moved").setAttribute("aria-pressed", String(Boolean(open && list.passing(own))));
