@@ -98,6 +98,22 @@ def test_what_is_proven_was_looked_at_often_or_was_replaced_is_not_looked_at_aga
     assert look_repeats(without_readings("harbour-runabout", (BEARING,), gone, -3.0)) == {}
 
 
+def test_what_one_look_found_and_another_did_not_condemns_nothing_by_itself() -> None:
+    def verdict(*conditions: ConditionSeen, odds: float = -3.0) -> str:
+        recorded = taken_in("harbour-runabout", conditions=conditions)
+        found = without_readings("harbour-runabout", (BEARING,), recorded, odds)
+        return finding_on(found.vehicle.parts[BEARING], found, rules_of(found, load_policy())).verdict
+
+    nothing = replace(BINDS, number=2, present=False, again=1)
+    assert verdict(BINDS) == "replace"
+    assert (
+        verdict(BINDS, nothing) == verdict(replace(nothing, number=1, again=0), replace(BINDS, again=1)) == "unproven"
+    )
+    assert verdict(BINDS, nothing, odds=3.0) == "replace"  # proven by all that is known
+    other = replace(seen(OTHER, "mount-bearing-binds"), number=2, present=False)
+    assert verdict(BINDS, other) == "replace"
+
+
 def test_without_looks_none_is_taken_again() -> None:
     found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=[BINDS]), -3.0)
     assert not isinstance(next_step(found, looks=False), Step)

@@ -9,7 +9,7 @@ from functools import cached_property
 from looseends.catalogue.types import VerdictWord
 from looseends.diagnosis.all_read import AllRead
 from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.looked import Look, looked_over
+from looseends.diagnosis.looked import Look, look_at, looked_over
 from looseends.diagnosis.remarks import unresolved, watched_part
 from looseends.diagnosis.rules import Rules
 from looseends.diagnosis.states import PartStates
@@ -39,6 +39,15 @@ class PartEvidence:
     def looked(self) -> Look | None:
         """The look that was done of the part and found nothing."""
         return looked_over(self.part.id, self.part.kind.id, self.rules.looked_for)
+
+    def doubted(self, seen: ConditionSeen) -> bool:
+        """Whether another look did not find a condition as which wear shows, and the wear is not proven either."""
+        if self.states is None or self.worn_chance >= self.read.beliefs.worn_at_least:
+            return False
+        return look_at(seen.condition, self.part.kind.id) is not None and any(
+            other.part == seen.part and other.condition == seen.condition and not other.present
+            for other in self.rules.looked_for
+        )
 
     @property
     def own_clues(self) -> list[Clue]:
@@ -86,7 +95,10 @@ def weighed(evidence: PartEvidence) -> Weighed:
     beyond = rules.beyond_law.get(part.id, ())
     play = gravest([told.verdict, "replace"]) if beyond else told.verdict
     tight = told.verdict == "sound" and not beyond
-    ruled = [rules.condition(condition, part, tight=tight) for condition in evidence.conditions]
+    ruled = [
+        ("unproven", ()) if evidence.doubted(condition) else rules.condition(condition, part, tight=tight)
+        for condition in evidence.conditions
+    ]
     return Weighed(gravest([play, *(word for word, _ in ruled)]), told, play, beyond, ruled)
 
 

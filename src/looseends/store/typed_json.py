@@ -19,7 +19,7 @@ from looseends.language import refusal, say
 ASSIGNED = frozenset({"number", "after_check"})
 """Fields that a visit gives when it is put together; no payload carries them."""
 
-ADDED = frozenset({"again"})
+ADDED = frozenset({("ConditionSeen", "again")})
 """Fields that records did not have at first: left out where they say nothing, so that what is sent again has the same
 checksum as when it was first stored."""
 
@@ -43,7 +43,7 @@ def plain(value: object, leave_out: Collection[str] = ()) -> object:
 
 
 def _as_before(field: dataclasses.Field[Any], value: object) -> bool:
-    return field.name in ADDED and getattr(value, field.name) == field.default
+    return (type(value).__name__, field.name) in ADDED and getattr(value, field.name) == field.default
 
 
 def typed(kind: type[Any], value: object, where: str) -> Any:
