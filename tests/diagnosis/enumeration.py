@@ -129,7 +129,7 @@ def read_together(
     beliefs: Beliefs,
 ) -> float:
     """Likelihood of readings of one watch: the model errs alike in all of them, by t of its standard deviations."""
-    t = np.linspace(-8.0, 8.0, 6401)
+    t = np.linspace(-8.0, 8.0, 1601)
     product = np.exp(-0.5 * t**2) / math.sqrt(2.0 * math.pi)
     for reading in readings:
         if reading.gauge_mm is not None:
@@ -181,7 +181,8 @@ def cell(states: PartStates, changes: Sequence[float], state: int) -> float:
 class Case:
     """States, prior log odds, one table, its readings with the gauge's resolution [mm].
 
-    `doubts` keeps how much the shares alone change a part's likelihood of a reading, once it is worked out.
+    `doubts` keeps how much the shares alone change a part's likelihood of a reading, once it is worked out, `alones`
+    that likelihood.
     """
 
     states: Mapping[str, PartStates]
@@ -191,6 +192,7 @@ class Case:
     resolutions: Mapping[str, float]
     beliefs: Beliefs
     doubts: dict[tuple[str, tuple[str, int]], float] = field(default_factory=dict)
+    alones: dict[tuple[str, tuple[str, int]], float] = field(default_factory=dict)
 
     @property
     def groups(self) -> list[list[Reading]]:
@@ -250,7 +252,14 @@ class Case:
         return grade_chance(grade, reading.by, total, free)
 
     def alone(self, group: Sequence[Reading], worn: tuple[str, int]) -> float:
-        """Likelihood of one watch with one worn part: any of its shares, or hidden by grease, rust or a dry joint.
+        """Likelihood of one watch with one worn part, worked out once."""
+        asked = group[0].watch, worn
+        if asked not in self.alones:
+            self.alones[asked] = self._alone(group, worn)
+        return self.alones[asked]
+
+    def _alone(self, group: Sequence[Reading], worn: tuple[str, int]) -> float:
+        """That likelihood: any of its shares, or hidden by grease, rust or a dry joint.
 
         Where a dead zone was read, the joint may also be pressed to one end: it moves, and none of that lightly.
         """
