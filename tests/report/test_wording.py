@@ -1,6 +1,9 @@
 """Numbers with their unit, and sentences that say no more than is known."""
 
-from looseends.inspection.types import Reading
+from dataclasses import replace
+
+from looseends.inspection.types import Reading, Suspect, Unproven
+from looseends.report.unproven_content import in_doubt
 from looseends.report.vocabulary import Vocabulary
 from looseends.report.wording import (
     headline,
@@ -30,7 +33,24 @@ def test_sentences_begin_with_a_capital_and_end_once() -> None:
 def test_the_headline_counts_and_never_calls_the_unproven_sound() -> None:
     findings = yard_pickup_judgement().findings
     assert headline(findings, 0).startswith("Do not drive it: one part is unsafe. Two parts need replacing.")
-    assert headline([], 2) == "Nothing worn was found. Two parts are unproven: nothing done could have shown wear."
+    assert (
+        headline([], 2)
+        == "Nothing worn was found. Two parts are unproven: what was done shows them neither worn nor sound."
+    )
+
+
+def suspect(part: str, chance: float) -> Suspect:
+    return Suspect(part, part.replace("-", " "), chance, 0.04)
+
+
+def test_the_customer_is_told_what_may_well_be_worn_and_is_not_proven() -> None:
+    known = yard_pickup_judgement()
+    unproven = tuple(Unproven(part, part, "", "", "", "") for part in ("idler-arm", "sway-link", "damper"))
+    suspects = (suspect("sway-link", 0.3), suspect("idler-arm", 0.61), suspect("damper", 0.1), suspect("rack", 0.9))
+    said = in_doubt(replace(known, unproven=unproven, suspects=suspects))
+    assert said is not None
+    assert str(said).endswith("left: idler arm (worn with a chance of 61 %), sway link (worn with a chance of 30 %).")
+    assert in_doubt(replace(known, unproven=unproven, suspects=suspects[2:])) is None
 
 
 def test_both_sides_of_a_part_are_named_together() -> None:

@@ -22,7 +22,7 @@ from looseends.report.plan_geometry import PlanGeometry
 from looseends.report.repairs_content import before_and_after, repair_texts, still_stands
 from looseends.report.side_by_side import HOW_JUDGED
 from looseends.report.steps_content import check_done, conditions_seen, next_step
-from looseends.report.unproven_content import passed_unproven, unproven_entries, unproven_texts
+from looseends.report.unproven_content import in_doubt, passed_unproven, unproven_entries, unproven_texts
 from looseends.report.vocabulary import Vocabulary
 from looseends.report.wording import (
     JURISDICTION_WORDS,
@@ -100,6 +100,7 @@ def handover_content(
         passed_unproven=tuple(words(said) for said in passed_unproven(judgement)),
         unproven_names=words(listed([name for name, _, _ in unproven])),
         unproven_count=_count(len(unproven), speech),
+        in_doubt="" if (doubt := in_doubt(judgement)) is None else words(doubt),
         sound_names=words(listed([finding.name for finding in sound])),
         over_limits=tuple(sentence(words(s.words)) for s in judgement.system_findings if s.exceeded),
         meanings=tuple((verdict, words(VERDICT_MEANING[verdict])) for verdict in VERDICT_ORDER),

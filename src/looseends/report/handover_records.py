@@ -130,6 +130,7 @@ class HandoverContent:
     passed_unproven: tuple[str, ...]
     unproven_names: str
     unproven_count: str
+    in_doubt: str
     sound_names: str
     over_limits: tuple[str, ...]
     meanings: tuple[tuple[VerdictWord, str], ...]

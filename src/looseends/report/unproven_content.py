@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from looseends.inspection.types import Judgement
-from looseends.language import Speech, Text, say
+from looseends.language import Percent, Speech, Text, say
 from looseends.report.handover_records import UnprovenText
 from looseends.report.wording import listed, sentence
+
+_IN_DOUBT, _MOST_IN_DOUBT = 0.2, 4
+"""An unproven part that is worn with this chance is named to the customer; so many of them at most."""
 
 
 def unproven_entries(judgement: Judgement) -> list[tuple[str, str, str]]:
@@ -33,6 +36,20 @@ def unproven_texts(unproven: list[tuple[str, str, str]], speech: Speech) -> tupl
         )
         for why, by_proof in groups.items()
     )
+
+
+def in_doubt(judgement: Judgement) -> Text | None:
+    """Unproven parts that may well be worn, the likeliest first; None where there is none."""
+    unproven = {entry.part for entry in judgement.unproven}
+    unproven |= {finding.part for finding in judgement.findings if finding.verdict == "unproven"}
+    doubtful = [s for s in judgement.suspects if s.part in unproven and s.probability >= _IN_DOUBT]
+    if not doubtful:
+        return None
+    parts = tuple(
+        say("{part} (worn with a chance of {chance})", part=suspect.name, chance=Percent(suspect.probability))
+        for suspect in sorted(doubtful, key=lambda suspect: -suspect.probability)[:_MOST_IN_DOUBT]
+    )
+    return say("In doubt, and to be looked at again before anything is bought or left: {parts}.", parts=parts)
 
 
 def passed_unproven(judgement: Judgement) -> tuple[Text, ...]:

@@ -131,8 +131,8 @@ def headline(findings: Sequence[Finding], unproven_count: int, replaced_count: i
         said.insert(len(said) if unsafe or replace or plan else 0, Capital(replaced))
     if unproven_count:
         unproven = say_count(
-            "{number} part is unproven: nothing done could have shown wear.",
-            "{number} parts are unproven: nothing done could have shown wear.",
+            "{number} part is unproven: what was done shows it neither worn nor sound.",
+            "{number} parts are unproven: what was done shows them neither worn nor sound.",
             unproven_count,
             number=_number(unproven_count),
         )
