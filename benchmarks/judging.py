@@ -16,10 +16,10 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis import default_store
-from looseends.diagnosis.diagnose import Diagnosed, Diagnosing
+from looseends.diagnosis.inference.diagnose import Diagnosed, Diagnosing
 from looseends.diagnosis.judge import judgement_of
 from looseends.diagnosis.next_step import next_step
-from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection import EXAMPLE_VISIT, read_visit
 from looseends.inspection.types import Visit
 from looseends.mechanics.kernel import warm_up

@@ -18,14 +18,14 @@ from unittest.mock import patch
 import numpy as np
 
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.ensemble import Ensemble
-from looseends.diagnosis.pairs import tabulate_pairs
-from looseends.diagnosis.singles import tabulate_singles
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import PartStates, vehicle_states
-from looseends.diagnosis.store import TableStore
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.tables.ensemble import Ensemble
+from looseends.diagnosis.tables.pairs import tabulate_pairs
+from looseends.diagnosis.tables.singles import tabulate_singles
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.states import PartStates, vehicle_states
+from looseends.diagnosis.tables.store import TableStore
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.mechanics import travel
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.kernel import Answers, solve_many, warm_up

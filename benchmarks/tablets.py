@@ -22,7 +22,7 @@ from benchmarks.machine import processor_s
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.diagnosis import default_store
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.store import keep_vehicle, open_store, open_visit
 from looseends.store.ids import time_ordered_id
 from looseends.store.models import VisitRecord

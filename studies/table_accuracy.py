@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.prepare import prepare_tables, table_for
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import PartStates, vehicle_states
-from looseends.diagnosis.store import default_store
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tables.prepare import prepare_tables, table_for
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.states import PartStates, vehicle_states
+from looseends.diagnosis.tables.store import default_store
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup

@@ -18,18 +18,18 @@ import numpy as np
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.exact import with_leading_solved
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.masking import with_masked_joints
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prepare import prepare_tables, table_for
-from looseends.diagnosis.shared import with_shared_errors
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import plain_odds, reject_clearance, vehicle_states, worn_axes
-from looseends.diagnosis.store import default_store
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.ways import ways_of
+from looseends.diagnosis.inference.exact import with_leading_solved
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.masking import with_masked_joints
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.shared import with_shared_errors
+from looseends.diagnosis.observed.evidence import clues_of
+from looseends.diagnosis.planning.ways import ways_of
+from looseends.diagnosis.tables.prepare import prepare_tables, table_for
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.states import plain_odds, reject_clearance, vehicle_states, worn_axes
+from looseends.diagnosis.tables.store import default_store
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.errors import LooseEndsError, MechanicsError
 from looseends.inspection.types import CheckDone
 from looseends.mechanics.bodies import Array

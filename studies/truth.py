@@ -16,7 +16,7 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.catalogue.types import Axis, Observer
-from looseends.diagnosis.states import reject_clearance, worn_axes
+from looseends.diagnosis.tables.states import reject_clearance, worn_axes
 from looseends.inspection.types import GRADES, CheckDone, Reading
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of

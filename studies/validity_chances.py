@@ -14,11 +14,11 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis, WatchPlace
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.detect import above_false
-from looseends.diagnosis.ensemble import poses_about
-from looseends.diagnosis.likelihood import FREE, GaugeReading
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import reject_clearance
+from looseends.diagnosis.observed.detect import above_false
+from looseends.diagnosis.observed.likelihood import FREE, GaugeReading
+from looseends.diagnosis.tables.ensemble import poses_about
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.states import reject_clearance
 from looseends.mechanics.assembly import assemble
 from looseends.mechanics.bodies import Array
 from looseends.mechanics.elements import PointJoint, rows

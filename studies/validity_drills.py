@@ -11,9 +11,9 @@ from typing import Any
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Axis
-from looseends.diagnosis.likelihood import FREE, TOTAL
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import reject_clearance
+from looseends.diagnosis.observed.likelihood import FREE, TOTAL
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.states import reject_clearance
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side

@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from looseends.diagnosis.prepare import prepare_tables
-from looseends.diagnosis.store import default_store
+from looseends.diagnosis.tables.prepare import prepare_tables
+from looseends.diagnosis.tables.store import default_store
 from looseends.errors import InputError
 from looseends.vehicle.loading import load_vehicles
 from studies.truth import drawn_standing

@@ -11,15 +11,15 @@ import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.diagnose import Diagnosed, Diagnosing
-from looseends.diagnosis.opening import load_opening
-from looseends.diagnosis.route import Route, change_minutes, full_route, looks_proving
-from looseends.diagnosis.shortest import shortest
-from looseends.diagnosis.states import vehicle_states
-from looseends.diagnosis.store import TableStore, default_store
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.tabulate import usual_setups
-from looseends.diagnosis.ways import By, Way, ways_of
+from looseends.diagnosis.inference.diagnose import Diagnosed, Diagnosing
+from looseends.diagnosis.observed.opening import load_opening
+from looseends.diagnosis.planning.route import Route, change_minutes, full_route, looks_proving
+from looseends.diagnosis.planning.shortest import shortest
+from looseends.diagnosis.planning.ways import By, Way, ways_of
+from looseends.diagnosis.tables.states import vehicle_states
+from looseends.diagnosis.tables.store import TableStore, default_store
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.inspection.types import CheckDone, ConditionSeen, SymptomSeen, Visit
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup

@@ -16,8 +16,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from looseends.catalogue.types import PartKind
-from looseends.diagnosis.looked import Look, load_looks, looked_at
-from looseends.diagnosis.states import reject_clearance
+from looseends.diagnosis.observed.looked import Look, load_looks, looked_at
+from looseends.diagnosis.tables.states import reject_clearance
 from looseends.inspection.types import ConditionSeen
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle

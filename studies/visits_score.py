@@ -9,13 +9,13 @@ from math import exp
 import numpy as np
 from scipy.stats import beta
 
-from looseends.diagnosis.all_read import AllRead
-from looseends.diagnosis.before import believed_before
-from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.symptoms import Symptom
-from looseends.diagnosis.verdict import verdict_of
-from looseends.diagnosis.verdict_word import PartEvidence
+from looseends.diagnosis.inference.before import believed_before
+from looseends.diagnosis.inference.diagnose import Diagnosed
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.symptoms import Symptom
+from looseends.diagnosis.verdicts.all_read import AllRead
+from looseends.diagnosis.verdicts.verdict import verdict_of
+from looseends.diagnosis.verdicts.verdict_word import PartEvidence
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.vehicle import Part, Vehicle
 from studies.calibration import calibration

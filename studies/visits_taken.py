@@ -9,12 +9,12 @@ from typing import Literal, get_args
 
 import numpy as np
 
-from looseends.diagnosis.diagnose import Diagnosed, Diagnosing
+from looseends.diagnosis.inference.diagnose import Diagnosed, Diagnosing
 from looseends.diagnosis.next_step import Step, next_step
-from looseends.diagnosis.opening import load_opening
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.stands import change_minutes
-from looseends.diagnosis.ways import By
+from looseends.diagnosis.observed.opening import load_opening
+from looseends.diagnosis.planning.stands import change_minutes
+from looseends.diagnosis.planning.ways import By
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import CheckDone, NextCheck
 from looseends.vehicle.setup import Setup
 from studies.truth import THRESHOLD_LOG_SPREAD, StandingVehicle, TrueVehicle, Way, drawn_force, recorded, taken_again

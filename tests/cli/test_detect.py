@@ -13,8 +13,8 @@ from typing import Any
 
 import pytest
 
-import looseends.diagnosis.ways
-from looseends.diagnosis.ways import Way
+import looseends.diagnosis.planning.ways
+from looseends.diagnosis.planning.ways import Way
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 from tests.cli.command_line import refusal, run
@@ -35,7 +35,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[Setup]:
         wanted[:] = setups
         return tuple(way for way in WAYS if way.setup in setups)
 
-    monkeypatch.setattr(looseends.diagnosis.ways, "vehicle_ways", vehicle_ways)
+    monkeypatch.setattr(looseends.diagnosis.planning.ways, "vehicle_ways", vehicle_ways)
     return wanted
 
 
@@ -136,7 +136,9 @@ def test_a_chance_is_never_rounded_up_to_what_proves(
 ) -> None:
     from tests.diagnosis.made_ways import IDLER, way
 
-    monkeypatch.setattr(looseends.diagnosis.ways, "vehicle_ways", lambda *_, **__: (way("idler-arm", IDLER, 0.8999),))
+    monkeypatch.setattr(
+        looseends.diagnosis.planning.ways, "vehicle_ways", lambda *_, **__: (way("idler-arm", IDLER, 0.8999),)
+    )
     out = run(capsys, *DETECT, "--part", "idler-arm").out
     assert "89 %" in out
     assert "idler arm, radial: 89 % at best" in out
@@ -147,7 +149,9 @@ def test_a_shop_may_ask_for_a_better_chance_before_it_calls_a_thing_shown(
 ) -> None:
     from tests.diagnosis.made_ways import IDLER, way
 
-    monkeypatch.setattr(looseends.diagnosis.ways, "vehicle_ways", lambda *_, **__: (way("idler-arm", IDLER, 0.93),))
+    monkeypatch.setattr(
+        looseends.diagnosis.planning.ways, "vehicle_ways", lambda *_, **__: (way("idler-arm", IDLER, 0.93),)
+    )
     (tmp_path / "shop.toml").write_text("[verdict]\nseen_at_least = 0.95\n", encoding="utf-8")
     shown, not_shown = (
         run(capsys, *DETECT, "--part", "idler-arm", *given).out
@@ -187,6 +191,6 @@ def test_a_filter_that_fits_nothing_is_refused(
 def test_a_check_that_moves_nothing_on_the_vehicle_is_refused(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(looseends.diagnosis.ways, "usual_setups", lambda vehicle: ())
+    monkeypatch.setattr(looseends.diagnosis.planning.ways, "usual_setups", lambda vehicle: ())
     said = refusal(capsys, *DETECT, "--check", "lash")
     assert said == 'looseends detect: --check must be one that moves a joint of yard-pickup, found "lash".'

@@ -8,7 +8,7 @@ import pytest
 
 from looseends.cli import detect_doubt
 from looseends.cli.detect_doubt import doubt_record, doubts_of, print_doubt
-from looseends.diagnosis.unmeasured import JOINTS_AND_HAND, Doubt
+from looseends.diagnosis.verdicts.unmeasured import JOINTS_AND_HAND, Doubt
 from looseends.errors import MechanicsError
 from looseends.vehicle.groups import load_groups
 from looseends.vehicle.setup import Setup

@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from looseends.cli.ledger import _after_a_while
-from looseends.diagnosis import diagnose as behind
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.explanation import Counted, Explanation, normalized
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.states import vehicle_states
+from looseends.diagnosis.inference import diagnose as behind
+from looseends.diagnosis.inference.diagnose import Diagnosed
+from looseends.diagnosis.inference.explanation import Counted, Explanation, normalized
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.tables.states import vehicle_states
 from looseends.inspection import EXAMPLE_VISIT
 from looseends.inspection.types import Visit
 from looseends.vehicle.loading import load_vehicles

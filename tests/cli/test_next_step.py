@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 import looseends.diagnosis
-from looseends.diagnosis import diagnose, next_step
+from looseends.diagnosis import next_step
+from looseends.diagnosis.inference import diagnose
 from looseends.diagnosis.next_step import Enough, Step
 from looseends.inspection import EXAMPLE_VISIT, Setup
 from looseends.inspection.types import NextCheck

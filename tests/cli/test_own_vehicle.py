@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from looseends.cli.application import COMMANDS, OWN_VEHICLE
-from looseends.diagnosis.prepare import _worker
-from looseends.diagnosis.store import TableStore, code_hash
+from looseends.diagnosis.tables.prepare import _worker
+from looseends.diagnosis.tables.store import TableStore, code_hash
 from looseends.errors import LooseEndsError
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FILE_VARIABLE, FOLDER_VARIABLE

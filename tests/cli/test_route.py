@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-import looseends.diagnosis.ways
+import looseends.diagnosis.planning.ways
 from looseends.catalogue import load_catalogue
 from tests.cli.command_line import refusal, run
 from tests.diagnosis.made_ways import WAYS
@@ -20,7 +20,7 @@ ROUTE = ("route", "yard-pickup")
 @pytest.fixture(autouse=True)
 def given_ways(monkeypatch: pytest.MonkeyPatch) -> None:
     """Stand in for the tables."""
-    monkeypatch.setattr(looseends.diagnosis.ways, "vehicle_ways", lambda *_, **__: WAYS)
+    monkeypatch.setattr(looseends.diagnosis.planning.ways, "vehicle_ways", lambda *_, **__: WAYS)
 
 
 def words(out: str) -> str:
@@ -138,5 +138,7 @@ def test_what_cannot_be_planned_is_refused(
 def test_words_like_no_complaint_are_refused_before_tables_are_computed(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(looseends.diagnosis.ways, "vehicle_ways", lambda *_, **__: pytest.fail("tables were asked for"))
+    monkeypatch.setattr(
+        looseends.diagnosis.planning.ways, "vehicle_ways", lambda *_, **__: pytest.fail("tables were asked for")
+    )
     assert "nearest are" in refusal(capsys, *ROUTE, "--complaint", "ice cream")

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import pytest
 
 from looseends.diagnosis import judge
-from looseends.diagnosis.prepare import prepare_tables
-from looseends.diagnosis.store import TableStore
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tables.prepare import prepare_tables
+from looseends.diagnosis.tables.store import TableStore
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import CheckDone, ConditionSeen, Judgement
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import LOCKED, ON_ARM, ON_FRAME, visit, yard_pickup
@@ -42,7 +42,7 @@ def preparation(tmp_path_factory: pytest.TempPathFactory) -> Preparation:
 @pytest.fixture
 def judged(preparation: Preparation, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Judgement]:
     """Judges a visit of these checks and conditions, as if the setups of these tables were all that are usual."""
-    monkeypatch.setattr("looseends.diagnosis.in_common.usual_setups", lambda vehicle: (ON_FRAME, ON_ARM))
+    monkeypatch.setattr("looseends.diagnosis.inference.in_common.usual_setups", lambda vehicle: (ON_FRAME, ON_ARM))
 
     def of(*checks: CheckDone, conditions: tuple[ConditionSeen, ...] = ()) -> Judgement:
         return judge.judge_visit(visit(*checks, conditions=conditions), yard_pickup(), store=preparation.store)

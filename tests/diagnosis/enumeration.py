@@ -15,8 +15,8 @@ from scipy.special import erfc
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.states import PartStates
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tables.states import PartStates
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import Reading
 
 DOUBT_OF_SHARE = 0.6

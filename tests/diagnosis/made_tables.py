@@ -8,10 +8,10 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.evidence import Clue, clues_of
-from looseends.diagnosis.pairs import shown_beside
-from looseends.diagnosis.states import PartStates, part_states
-from looseends.diagnosis.table import PairCorrection, ResponseTable
+from looseends.diagnosis.observed.evidence import Clue, clues_of
+from looseends.diagnosis.tables.pairs import shown_beside
+from looseends.diagnosis.tables.states import PartStates, part_states
+from looseends.diagnosis.tables.table import PairCorrection, ResponseTable
 from looseends.inspection.types import CheckDone, ConditionSeen, Grade, Reading, Visit
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.loading import load_vehicles

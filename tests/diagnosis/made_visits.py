@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from looseends.diagnosis.before import with_conditions, witnessed
-from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.states import part_states, plain_odds
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.inference.before import with_conditions, witnessed
+from looseends.diagnosis.inference.diagnose import Diagnosed
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.evidence import clues_of
+from looseends.diagnosis.tables.states import part_states, plain_odds
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import CheckDone, ConditionSeen, NotChecked, SymptomSeen, Visit
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup

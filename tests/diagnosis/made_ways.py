@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from looseends.catalogue.types import Axis
-from looseends.diagnosis.route import leading_axes
-from looseends.diagnosis.ways import Sight, Way
+from looseends.diagnosis.planning.route import leading_axes
+from looseends.diagnosis.planning.ways import Sight, Way
 from looseends.vehicle.setup import Setup, Side
 from tests.diagnosis.made_tables import yard_pickup
 

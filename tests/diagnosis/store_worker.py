@@ -8,8 +8,8 @@ from pathlib import Path
 
 import numpy as np
 
-from looseends.diagnosis.store import TableStore
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tables.store import TableStore
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import CARRIER, made_table
 

@@ -19,13 +19,13 @@ import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.before import with_conditions
-from looseends.diagnosis.circumstances import load_circumstances
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.symptoms import Symptom
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.inference.before import with_conditions
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.circumstances import load_circumstances
+from looseends.diagnosis.observed.evidence import clues_of
+from looseends.diagnosis.observed.symptoms import Symptom
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import ConditionSeen, Grade, Hidden, Reading
 from tests.diagnosis.enumeration import Case
 from tests.diagnosis.made_tables import (

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.before import (
+from looseends.diagnosis.inference.before import (
     believed_before,
     log_use_factor,
     symptoms_in_words,
@@ -17,18 +17,18 @@ from looseends.diagnosis.before import (
     with_conditions,
     witnessed,
 )
-from looseends.diagnosis.circumstances import load_circumstances
-from looseends.diagnosis.complaints import complaints_meant
-from looseends.diagnosis.detect import chance_seen
-from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.remarks import contradiction_remarks
-from looseends.diagnosis.repairs import repairs_of
-from looseends.diagnosis.states import plain_odds
-from looseends.diagnosis.symptoms import Symptom, Witnesses
+from looseends.diagnosis.inference.diagnose import Diagnosed
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.circumstances import load_circumstances
+from looseends.diagnosis.observed.complaints import complaints_meant
+from looseends.diagnosis.observed.detect import chance_seen
+from looseends.diagnosis.observed.evidence import clues_of
+from looseends.diagnosis.observed.symptoms import Symptom, Witnesses
+from looseends.diagnosis.tables.states import plain_odds
+from looseends.diagnosis.verdicts.remarks import contradiction_remarks
+from looseends.diagnosis.verdicts.repairs import repairs_of
 from looseends.inspection.types import By, CheckDone, Grade, Hidden, Hider, Reading, Repair, Replaced, SymptomSeen, Use
 from tests.diagnosis.made_tables import (
     BEARING,

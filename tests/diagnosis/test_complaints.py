@@ -8,9 +8,9 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.complaints import Complaint
-from looseends.diagnosis.complaints import complaints_meant, suspicion_of
-from looseends.diagnosis.opening import load_complaint_figures
-from looseends.diagnosis.states import log_odds, worn_axes
+from looseends.diagnosis.observed.complaints import complaints_meant, suspicion_of
+from looseends.diagnosis.observed.opening import load_complaint_figures
+from looseends.diagnosis.tables.states import log_odds, worn_axes
 from looseends.errors import InputError
 from tests.diagnosis.made_complaints import CLUNKS, COMPLAINTS, KNOCKS, WANDERS
 from tests.diagnosis.made_tables import beliefs, yard_pickup

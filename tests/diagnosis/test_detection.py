@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from looseends.diagnosis.detect import at_reject, best_by_hand, chance_seen, told_apart
-from looseends.diagnosis.seen_by_any import chance_seen_by_any
+from looseends.diagnosis.observed.detect import at_reject, best_by_hand, chance_seen, told_apart
+from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
 from looseends.inspection.types import Reading
 from tests.diagnosis.enumeration import dead_zone, grade_chance, normal_below
 from tests.diagnosis.made_tables import (

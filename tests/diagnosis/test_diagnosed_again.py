@@ -10,18 +10,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from looseends.diagnosis.diagnose import Diagnosing, diagnose
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.in_common import InCommon
+from looseends.diagnosis.inference.diagnose import Diagnosing, diagnose
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.in_common import InCommon
+from looseends.diagnosis.inference.known import Known
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.rows import StateRows
+from looseends.diagnosis.inference.together import JointStates, KnownSums, all_gains
+from looseends.diagnosis.inference.views import AllViews, gain_together, grid
 from looseends.diagnosis.judge import judgement_of, standing_of
-from looseends.diagnosis.known import Known
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.rows import StateRows
-from looseends.diagnosis.states import PartStates
-from looseends.diagnosis.together import JointStates, KnownSums, all_gains
-from looseends.diagnosis.views import AllViews, gain_together, grid
+from looseends.diagnosis.tables.states import PartStates
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import NotChecked, Reading, Replaced
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (

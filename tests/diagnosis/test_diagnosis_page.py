@@ -16,7 +16,7 @@ PAGE = (ROOT / "docs" / "diagnosis.md").read_text(encoding="utf-8")
 ROUTE_PAGE = (ROOT / "docs" / "route.md").read_text(encoding="utf-8")
 FIGURES = re.findall(r"^\| `(\w+)\.(\w+)` \| ([\d., ]+) \|", PAGE, re.MULTILINE)
 BELIEFS = ROOT / "src" / "looseends" / "diagnosis" / "data" / "beliefs.toml"
-EVIDENCE = ROOT / "src" / "looseends" / "diagnosis" / "route_data" / "evidence.toml"
+EVIDENCE = ROOT / "src" / "looseends" / "diagnosis" / "observed" / "data" / "evidence.toml"
 EVIDENCE_ROWS = re.findall(r"^\| `([a-z_.-]+)` \| ((?:[a-z_ ]+(?: [\d.]+)+(?:, )?)+) \|$", PAGE, re.MULTILINE)
 ROOM = (
     "states tabulate table posterior exact store evidence likelihood detect verdict remarks limits next_check judge "
@@ -64,7 +64,8 @@ def test_exact_the_page_says_every_figure_of_what_is_known_beside_movement() -> 
 @pytest.mark.parametrize("name", sorted(NAMED - {f"{table}.{key}" for table, key, _ in FIGURES}))
 def test_exact_functions_that_the_page_names_are_there(name: str) -> None:
     module, *path = name.split(".")
-    found: object = importlib.import_module(f"looseends.diagnosis.{module}")
+    (place,) = (ROOT / "src" / "looseends" / "diagnosis").rglob(f"{module}.py")
+    found: object = importlib.import_module(".".join(place.relative_to(ROOT / "src").with_suffix("").parts))
     for step in path:
         found = getattr(found, step)
 

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from looseends.diagnosis.views import doubted
+from looseends.diagnosis.inference.views import doubted
 
 GAINS = st.floats(-30.0, 10.0)
 

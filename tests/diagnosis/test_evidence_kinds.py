@@ -13,11 +13,11 @@ from scipy.integrate import quad
 from scipy.stats import chisquare
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.before import LookEvidence, StateEvidence
-from looseends.diagnosis.circumstances import ConditionFigures
-from looseends.diagnosis.likelihood import FREE, GaugeReading, Grade, grade_chances
-from looseends.diagnosis.looked import load_looks
-from looseends.diagnosis.symptoms import Symptom, Witnesses
+from looseends.diagnosis.inference.before import LookEvidence, StateEvidence
+from looseends.diagnosis.observed.circumstances import ConditionFigures
+from looseends.diagnosis.observed.likelihood import FREE, GaugeReading, Grade, grade_chances
+from looseends.diagnosis.observed.looked import load_looks
+from looseends.diagnosis.observed.symptoms import Symptom, Witnesses
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import dead_zone, gauge_density, grade_chance, normal_below
 from tests.diagnosis.made_tables import CARRIER, beliefs, states_of

@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.calls import By
-from looseends.diagnosis.explanation import Counted, Explanation, Posterior, normalized
-from looseends.diagnosis.information import _counted_once, entropy, expected_information, told_by
-from looseends.diagnosis.likelihood import grade_chances
-from looseends.diagnosis.next_check import next_checks
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.stands import change_minutes
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.inference.explanation import Counted, Explanation, Posterior, normalized
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.calls import By
+from looseends.diagnosis.observed.likelihood import grade_chances
+from looseends.diagnosis.planning.information import _counted_once, entropy, expected_information, told_by
+from looseends.diagnosis.planning.next_check import next_checks
+from looseends.diagnosis.planning.stands import change_minutes
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.enumeration import Case, grade_chance
 from tests.diagnosis.made_tables import (
@@ -118,7 +118,7 @@ def test_independent_many_watches_are_drawn_near_to_every_outcome_counted(
     """Five watches of three parts, once drawn and once with all outcomes counted."""
     found, table = three_shown()
     drawn = told_by(found, {ON_ARM: table}, beliefs(), by)[ON_ARM]
-    monkeypatch.setattr("looseends.diagnosis.information._COUNTED", 10**6)
+    monkeypatch.setattr("looseends.diagnosis.planning.information._COUNTED", 10**6)
     counted = told_by(replace(found), {ON_ARM: table}, beliefs(), by)[ON_ARM]
     assert counted.bits > 0.3
     assert drawn.bits != counted.bits
@@ -133,7 +133,7 @@ def test_independent_outcomes_drawn_alike_and_counted_once_as_each_by_itself(
 ) -> None:
     found, table = three_shown()
     once = told_by(found, {ON_ARM: table}, beliefs(), by)[ON_ARM]
-    monkeypatch.setattr("looseends.diagnosis.information._BITS", 0)
+    monkeypatch.setattr("looseends.diagnosis.planning.information._BITS", 0)
     each = told_by(replace(found), {ON_ARM: table}, beliefs(), by)[ON_ARM]
     assert once.bits == pytest.approx(each.bits, rel=1e-12)
     assert dict(once.settles) == pytest.approx(dict(each.settles), rel=1e-9)
@@ -154,8 +154,8 @@ def test_independent_a_set_of_three_parts_as_by_counting_all_their_states(
     moved: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing worn or three parts worn, as likely; some of the three move the one watch."""
-    monkeypatch.setattr("looseends.diagnosis.information._STATES", 63)
-    monkeypatch.setattr("looseends.diagnosis.information._TOGETHER", 10**6)
+    monkeypatch.setattr("looseends.diagnosis.planning.information._STATES", 63)
+    monkeypatch.setattr("looseends.diagnosis.planning.information._TOGETHER", 10**6)
     states = states_of(JAM_NUT, *THREE)
     changes = {s.part.id: growing(s, {0: 0.3 + 0.1 * n}, watches=1) for n, s in enumerate(states) if n in moved}
     table = made_table(changes, watches=("only",), sound=[[0.2, 0.1]])

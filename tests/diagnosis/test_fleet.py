@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from looseends.diagnosis import prepare
-from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.tables import prepare
+from looseends.diagnosis.tables.store import TableStore
 from tests.cli.command_line import refusal, run
 from tests.diagnosis import store_worker
 from tests.diagnosis.conftest import SETUPS, Preparation
@@ -60,7 +60,7 @@ def test_exact_the_fleet_computes_the_same_tables_as_this_computer(
 def test_a_fleet_with_another_version_is_told_before_it_begins(
     address: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("looseends.diagnosis.store.code_hash", lambda: "after a change")
+    monkeypatch.setattr("looseends.diagnosis.tables.store.code_hash", lambda: "after a change")
     done = run(capsys, "prepare", "yard-pickup", "--cluster", address)
     assert done.code == 1
     assert done.err.count("\n") == 1 and "has another version of Loose Ends" in done.err

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from looseends.diagnosis.calls import By, calls_of
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.forecast import Forecast, Forecasts
-from looseends.diagnosis.information import told_by
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.observed.calls import By, calls_of
+from looseends.diagnosis.observed.forecast import Forecast, Forecasts
+from looseends.diagnosis.planning.information import told_by
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import (
@@ -76,7 +76,7 @@ def test_independent_chances_that_are_kept_are_those_of_each_watch_asked_by_itse
 ) -> None:
     """In whatever order and however little is kept of it."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("looseends.diagnosis.forecast._MOST_BYTES", most)
+        patch.setattr("looseends.diagnosis.observed.forecast._MOST_BYTES", most)
         forecast = Forecast(tuple(TABLES.values()), beliefs(), by)
         np.testing.assert_allclose(forecast.sound, plainly((), (), by), rtol=1e-12)
         for names, places in asked:

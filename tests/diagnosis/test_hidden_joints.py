@@ -10,13 +10,13 @@ from itertools import combinations, product
 import numpy as np
 import pytest
 
-from looseends.diagnosis.circumstances import load_circumstances
-from looseends.diagnosis.detect import chance_seen
-from looseends.diagnosis.evidence import Clue, clues_of
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.hidden import MOST, hidden_joints, with_hidden_joints
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.seen_by_any import chance_seen_by_any
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.hidden import MOST, hidden_joints, with_hidden_joints
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.observed.circumstances import load_circumstances
+from looseends.diagnosis.observed.detect import chance_seen
+from looseends.diagnosis.observed.evidence import Clue, clues_of
+from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
 from looseends.inspection.types import CheckDone, Hidden
 from tests.diagnosis.enumeration import Case
 from tests.diagnosis.made_tables import (

@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.states import log_odds
-from looseends.diagnosis.table import PairCorrection, ResponseTable
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.tables.states import log_odds
+from looseends.diagnosis.tables.table import PairCorrection, ResponseTable
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import Case, Worn

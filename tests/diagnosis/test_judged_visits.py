@@ -10,11 +10,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from looseends.diagnosis.detect import at_reject
-from looseends.diagnosis.evidence import clues_of
+from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.judge import judge_visit
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.states import plain_odds, vehicle_states
+from looseends.diagnosis.observed.detect import at_reject
+from looseends.diagnosis.observed.evidence import clues_of
+from looseends.diagnosis.tables.states import plain_odds, vehicle_states
 from looseends.inspection.types import (
     GRADES,
     Finding,

@@ -10,12 +10,12 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Limit
-from looseends.diagnosis import law, limits
 from looseends.diagnosis.judge import findings_of, judgement_of, rules_of
-from looseends.diagnosis.law import LawOfParts
-from looseends.diagnosis.policy import Policy
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.verdict import in_order
+from looseends.diagnosis.verdicts import law, limits
+from looseends.diagnosis.verdicts.law import LawOfParts
+from looseends.diagnosis.verdicts.policy import Policy
+from looseends.diagnosis.verdicts.policy_file import load_policy
+from looseends.diagnosis.verdicts.verdict import in_order
 from looseends.inspection.types import ConditionSeen, Finding, Grounds, Reading
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import (

@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.learned import Learned, learned, shop_text, with_shop
+from looseends.diagnosis.observed.evidence import Clue
+from looseends.diagnosis.observed.learned import Learned, learned, shop_text, with_shop
 from looseends.errors import InputError
 from tests.diagnosis.made_tables import BEARING, CARRIER, FOLLOWER, TREAD, beliefs, gauge, made_clues, made_table
 

@@ -8,15 +8,15 @@ from dataclasses import replace
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.hiding import hiding_remarks, load_hides
 from looseends.diagnosis.judge import finding_on, rules_of
-from looseends.diagnosis.looked import load_looks, looked_over, looks_at, proving_look
-from looseends.diagnosis.looks import described_look, fault_chance, fault_chances, looks_left
-from looseends.diagnosis.next_check import next_checks
 from looseends.diagnosis.next_step import Step, next_step, stakes_of
-from looseends.diagnosis.opening import load_opening
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.stands import check_minutes
+from looseends.diagnosis.observed.looked import fault_chance, load_looks, looked_over, looks_at, proving_look
+from looseends.diagnosis.observed.opening import load_opening
+from looseends.diagnosis.planning.looks import described_look, fault_chances, looks_left
+from looseends.diagnosis.planning.next_check import next_checks
+from looseends.diagnosis.planning.stands import check_minutes
+from looseends.diagnosis.verdicts.hiding import hiding_remarks, load_hides
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import ConditionSeen, Finding, SymptomSeen
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup

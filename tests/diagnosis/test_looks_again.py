@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from looseends.diagnosis.before import looks_taken
+from looseends.diagnosis.inference.before import looks_taken
 from looseends.diagnosis.judge import finding_on, rules_of
-from looseends.diagnosis.looked import Look, look_again, looks_at, looks_done
-from looseends.diagnosis.looks_again import look_repeats
 from looseends.diagnosis.next_step import Step, next_step
-from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.observed.looked import Look, look_again, looks_at, looks_done
+from looseends.diagnosis.planning.looks_again import look_repeats
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import ConditionSeen, Replaced
 from looseends.language import Speech
 from looseends.vehicle.loading import load_vehicles

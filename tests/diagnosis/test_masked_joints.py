@@ -8,8 +8,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from looseends.diagnosis.masking import with_masked_joints
-from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.inference.masking import with_masked_joints
+from looseends.diagnosis.inference.posterior import posterior
 from looseends.inspection.types import Reading
 from tests.diagnosis.made_tables import (
     BEARING,

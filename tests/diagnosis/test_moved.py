@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from looseends.diagnosis.explanation import Posterior, normalized
-from looseends.diagnosis.moved import _lost, moved_by
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.views import gain_together
+from looseends.diagnosis.inference.explanation import Posterior, normalized
+from looseends.diagnosis.inference.moved import _lost, moved_by
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.views import gain_together
 from looseends.inspection.types import Grade, Reading
 from tests.diagnosis.made_tables import (
     BEARING,

@@ -14,8 +14,8 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.cli.judgement_text import print_judgement
 from looseends.diagnosis import judge
-from looseends.diagnosis.tabulate import usual_setups
-from looseends.diagnosis.words import WatchName, held_words, setup_words
+from looseends.diagnosis.observed.words import WatchName, held_words, setup_words
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.inspection.types import Judgement
 from looseends.language import ENGLISH, Speech
 from looseends.vehicle.loading import load_vehicles
@@ -50,7 +50,7 @@ def ids_in(words: str) -> set[str]:
 @pytest.fixture
 def judgements(preparation: Preparation, monkeypatch: pytest.MonkeyPatch) -> list[Judgement]:
     """The demo bay's visits of the pickup, as far as the tables go, and one with all that is remarked on."""
-    monkeypatch.setattr("looseends.diagnosis.in_common.usual_setups", lambda vehicle: SETUPS)
+    monkeypatch.setattr("looseends.diagnosis.inference.in_common.usual_setups", lambda vehicle: SETUPS)
     visits = [found for stay in filling._bay()["visit"] if (found := filling._visit(stay.get("file", "")))]
     assert [visit.vehicle for visit in visits] == ["yard-pickup"] * 2
     kept = [replace(v, checks=tuple(check for check in v.checks if check.setup in SETUPS)) for v in visits]

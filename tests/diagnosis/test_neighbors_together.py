@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from looseends.diagnosis import two_worn
-from looseends.diagnosis.ladders import Ladders, crossed
-from looseends.diagnosis.rows import StateRows
-from looseends.diagnosis.worn_sets import WornSets, up_to_two
+from looseends.diagnosis.inference import two_worn
+from looseends.diagnosis.inference.ladders import Ladders, crossed
+from looseends.diagnosis.inference.rows import StateRows
+from looseends.diagnosis.inference.worn_sets import WornSets, up_to_two
 from tests.diagnosis.made_tables import CARRIER, JAM_NUT, states_of
 from tests.diagnosis.test_independent_posterior import VISITS, case_table, judged
 

@@ -9,12 +9,12 @@ from itertools import chain, combinations
 import numpy as np
 import pytest
 
-from looseends.diagnosis.information import Told
-from looseends.diagnosis.next_plan import Plan, best_plan, whole_plan, worth_of
 from looseends.diagnosis.next_step import Enough, Step, next_step, raised_by_complaint
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.stands import change_minutes, check_minutes, look_minutes
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.planning.information import Told
+from looseends.diagnosis.planning.next_plan import Plan, best_plan, whole_plan, worth_of
+from looseends.diagnosis.planning.stands import change_minutes, check_minutes, look_minutes
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import CheckDone, NotChecked, Reading
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import (

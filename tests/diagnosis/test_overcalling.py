@@ -7,11 +7,11 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
-from looseends.diagnosis.diagnose import weighed
-from looseends.diagnosis.likelihood import Grade
-from looseends.diagnosis.overcalling import CALLED_UP, suspected
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.states import worn_axes
+from looseends.diagnosis.inference.diagnose import weighed
+from looseends.diagnosis.inference.overcalling import CALLED_UP, suspected
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.likelihood import Grade
+from looseends.diagnosis.tables.states import worn_axes
 from looseends.inspection.types import Grade as GradeWord
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import beliefs, by_hand, growing, made_clues, made_table, states_of, yard_pickup

@@ -12,12 +12,12 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import PartGroup
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
-from looseends.diagnosis.diagnose import Diagnosed
+from looseends.diagnosis.inference.diagnose import Diagnosed
+from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.judge import replaced_as_seen
-from looseends.diagnosis.learned import Learned, shop_text
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.observed.learned import Learned, shop_text
 from looseends.diagnosis.shop import LEARNED_IN, Shop, load_shop
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.errors import InputError
 from tests.diagnosis.made_tables import (
     CARRIER,

@@ -9,14 +9,14 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
-from looseends.diagnosis.before import with_conditions
-from looseends.diagnosis.detect import chance_seen
-from looseends.diagnosis.diagnose import Weighed, weighed
-from looseends.diagnosis.likelihood import GaugeReading, Grade
-from looseends.diagnosis.looked import looks_at
-from looseends.diagnosis.practice import look_by_learner, taken_as_learners
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.states import worn_axes
+from looseends.diagnosis.inference.before import with_conditions
+from looseends.diagnosis.inference.diagnose import Weighed, weighed
+from looseends.diagnosis.inference.practice import look_by_learner, taken_as_learners
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.detect import chance_seen
+from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
+from looseends.diagnosis.observed.looked import looks_at
+from looseends.diagnosis.tables.states import worn_axes
 from looseends.inspection.types import Grade as GradeWord
 from looseends.inspection.types import Reading
 from looseends.vehicle.setup import Setup

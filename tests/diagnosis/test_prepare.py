@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from looseends.diagnosis import prepare
-from looseends.diagnosis.store import TableStore
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.tables import prepare
+from looseends.diagnosis.tables.store import TableStore
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.errors import LooseEndsError
 from looseends.mechanics.kernel import warm
 from looseends.mechanics.kernel.warm import warm_up

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from looseends.diagnosis.judge import judgement_of
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import NotChecked, Unproven
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import CARRIER, ON_ARM, ON_FRAME, growing, made_table, states_of

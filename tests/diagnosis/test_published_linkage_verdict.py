@@ -11,7 +11,7 @@ from typing import Literal
 
 import pytest
 
-from looseends.diagnosis.limits import free_travel, system_findings
+from looseends.diagnosis.verdicts.limits import free_travel, system_findings
 from looseends.inspection.types import Reading, SystemFinding
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import beliefs, gauge, made_clues, made_table

@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import logsumexp
 
-from looseends.diagnosis.again import doubtful_readings
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.views import gain_together
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.views import gain_together
+from looseends.diagnosis.observed.evidence import clues_of
+from looseends.diagnosis.verdicts.again import doubtful_readings
 from looseends.inspection.types import Judgement, Reading
 from studies.truth import TrueVehicle, Way, taken_again
 from tests.diagnosis.made_tables import (

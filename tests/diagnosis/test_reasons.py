@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.remarks import _why
-from looseends.diagnosis.states import part_states
+from looseends.diagnosis.tables.states import part_states
+from looseends.diagnosis.verdicts.remarks import _why
 from looseends.inspection.types import CheckDone
 from looseends.vehicle.setup import Setup
 from tests.vehicle.other_vehicles import vehicle

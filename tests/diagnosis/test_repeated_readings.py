@@ -7,12 +7,12 @@ import pytest
 from scipy.special import ndtri
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.evidence import clues_of
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.repeated import Repeated, grouped
-from looseends.diagnosis.seen_by_any import chance_seen_by_any
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.observed.evidence import clues_of
+from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
+from looseends.diagnosis.observed.repeated import Repeated, grouped
+from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import gauge_density, grade_chance

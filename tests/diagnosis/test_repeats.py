@@ -11,19 +11,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.evidence import Clue, cell_width
-from looseends.diagnosis.likelihood import GaugeReading, Grade
-from looseends.diagnosis.next_check import next_checks
+from looseends.diagnosis.inference.diagnose import Diagnosed
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.views import change_together
 from looseends.diagnosis.next_step import Enough, Step, next_step, resting_on_one_reading
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.read_again import calls_again
-from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.repeated import Repeated
-from looseends.diagnosis.repeats import _chances, _Leading, repeats_of
-from looseends.diagnosis.stands import Again, change_minutes, look_minutes
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.views import change_together
+from looseends.diagnosis.observed.evidence import Clue, cell_width
+from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
+from looseends.diagnosis.observed.read_again import calls_again
+from looseends.diagnosis.observed.repeated import Repeated
+from looseends.diagnosis.planning.next_check import next_checks
+from looseends.diagnosis.planning.repeats import _chances, _Leading, repeats_of
+from looseends.diagnosis.planning.stands import Again, change_minutes, look_minutes
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import CheckDone, Hidden, Reading, Replaced
 from looseends.language import Speech
 from looseends.mechanics.bodies import Array

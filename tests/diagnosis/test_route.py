@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.opening import load_opening
-from looseends.diagnosis.route import Route, change_minutes, full_route, route_within
-from looseends.diagnosis.ways import By
+from looseends.diagnosis.observed.opening import load_opening
+from looseends.diagnosis.planning.route import Route, change_minutes, full_route, route_within
+from looseends.diagnosis.planning.ways import By
 from looseends.errors import InputError
 from tests.diagnosis.made_tables import beliefs, yard_pickup
 from tests.diagnosis.made_ways import AXES, DRY_PARK, IDLER, LASH, LIFT, NUTS, SHAKE_ARM, SHAKE_FRAME, WAYS, way

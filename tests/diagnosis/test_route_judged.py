@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.route import Route, full_route
-from looseends.diagnosis.states import vehicle_states
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.walk import Proof
-from looseends.diagnosis.ways import By, ways_of
+from looseends.diagnosis.planning.route import Route, full_route
+from looseends.diagnosis.planning.walk import Proof
+from looseends.diagnosis.planning.ways import By, ways_of
+from looseends.diagnosis.tables.states import vehicle_states
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import Judgement, Reading
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (

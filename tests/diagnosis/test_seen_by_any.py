@@ -12,16 +12,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.circumstances import load_circumstances
-from looseends.diagnosis.detect import _by_tables, answers_of, best_by_hand, chance_seen
-from looseends.diagnosis.evidence import Clue, clues_of
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.proving import best_setup
-from looseends.diagnosis.remarks import _reads_more, explained, unresolved
-from looseends.diagnosis.seen_by_any import chance_seen_by_any, chances_seen_by_any
-from looseends.diagnosis.states import plain_odds
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.observed.circumstances import load_circumstances
+from looseends.diagnosis.observed.detect import _by_tables, answers_of, best_by_hand, chance_seen
+from looseends.diagnosis.observed.evidence import Clue, clues_of
+from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any, chances_seen_by_any
+from looseends.diagnosis.tables.states import plain_odds
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.verdicts.proving import best_setup
+from looseends.diagnosis.verdicts.remarks import _reads_more, explained, unresolved
 from looseends.inspection.types import CheckDone, Hidden, Reading
 from tests.diagnosis.made_tables import (
     BEARING,

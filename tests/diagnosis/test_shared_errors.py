@@ -10,12 +10,12 @@ from scipy.stats import multivariate_normal
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.evidence import Clue, clues_of
-from looseends.diagnosis.explanation import Posterior
-from looseends.diagnosis.likelihood import FREE, Evidence, GaugeReading, Grade
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.shared import Rows, leading_factors, log_integral, with_shared_errors
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.shared import Rows, leading_factors, log_integral, with_shared_errors
+from looseends.diagnosis.observed.evidence import Clue, clues_of
+from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.made_tables import (

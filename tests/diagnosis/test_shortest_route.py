@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from looseends.diagnosis.shortest import Look, most_proven, shortest
+from looseends.diagnosis.planning.shortest import Look, most_proven, shortest
 from looseends.errors import LooseEndsError
 
 SUPPORTS = ("wheels", "frame", "arm")

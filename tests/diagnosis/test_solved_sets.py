@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from looseends.diagnosis import exact
-from looseends.diagnosis.exact import with_leading_solved
-from looseends.diagnosis.posterior import posterior
+from looseends.diagnosis.inference import exact
+from looseends.diagnosis.inference.exact import with_leading_solved
+from looseends.diagnosis.inference.posterior import posterior
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,

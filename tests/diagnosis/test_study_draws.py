@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import minimize
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.states import reject_clearance, worn_axes
+from looseends.diagnosis.tables.states import reject_clearance, worn_axes
 from looseends.inspection.types import GRADES
 from looseends.mechanics.bodies import Array
 from studies.calibration import calibration_slope

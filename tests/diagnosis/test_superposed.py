@@ -7,9 +7,9 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import vehicle_states
-from looseends.diagnosis.superposed import Superposed
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.states import vehicle_states
+from looseends.diagnosis.tables.superposed import Superposed
 from looseends.vehicle.shake import nominal_preload, prepare_check
 from looseends.vehicle.specimen import nominal_specimen
 from tests.diagnosis.made_tables import CARRIER, FOLLOWER, ON_ARM, beliefs, states_of, yard_pickup

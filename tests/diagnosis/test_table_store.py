@@ -12,11 +12,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from looseends.diagnosis import prepare, store
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.store import TableStore, code_hash
-from looseends.diagnosis.table import ResponseTable
+from looseends.diagnosis.tables import prepare, store
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.store import TableStore, code_hash
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.kernel import warm
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen
@@ -244,8 +244,8 @@ def test_invariant_two_processes_that_write_one_table_leave_a_whole_one(tmp_path
         ("vehicle/data/vehicles/yard-pickup.toml", True),
         ("diagnosis/data/beliefs.toml", False),
         ("diagnosis/beliefs.py", False),
-        ("diagnosis/tabulate.py", True),
-        ("diagnosis/words.py", False),
+        ("diagnosis/tables/tabulate.py", True),
+        ("diagnosis/observed/words.py", False),
         ("inspection/read.py", False),
     ],
 )

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from looseends.diagnosis.pairs import tabulate_pairs
-from looseends.diagnosis.solver import Solver
-from looseends.diagnosis.states import vehicle_states
+from looseends.diagnosis.tables.pairs import tabulate_pairs
+from looseends.diagnosis.tables.solver import Solver
+from looseends.diagnosis.tables.states import vehicle_states
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.specimen import nominal_specimen

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.unmeasured import JOINTS_AND_HAND, Doubt, doubt_words, doubts, sharpens_most
+from looseends.diagnosis.verdicts.unmeasured import JOINTS_AND_HAND, Doubt, doubt_words, doubts, sharpens_most
 from looseends.vehicle.carrying import Preload
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.unmeasured import doubts
-from looseends.diagnosis.verdict_doubt import verdict_doubt_words, verdict_doubts
+from looseends.diagnosis.verdicts.unmeasured import doubts
+from looseends.diagnosis.verdicts.verdict_doubt import verdict_doubt_words, verdict_doubts
 from looseends.inspection.types import CheckDone, Finding, Judgement, Reading, Visit
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.preload import carrying_preload

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 
 from looseends.catalogue.types import VerdictWord
-from looseends.diagnosis.all_read import AllRead
-from looseends.diagnosis.before import with_conditions
-from looseends.diagnosis.posterior import posterior
-from looseends.diagnosis.seen_by_any import chance_seen_by_any
-from looseends.diagnosis.states import part_states, plain_odds
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.verdict import finding_of, verdict_of
-from looseends.diagnosis.verdict_word import GRAVITY_OF, PartEvidence
+from looseends.diagnosis.inference.before import with_conditions
+from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
+from looseends.diagnosis.tables.states import part_states, plain_odds
+from looseends.diagnosis.tables.table import ResponseTable
+from looseends.diagnosis.verdicts.all_read import AllRead
+from looseends.diagnosis.verdicts.verdict import finding_of, verdict_of
+from looseends.diagnosis.verdicts.verdict_word import GRAVITY_OF, PartEvidence
 from looseends.inspection.types import ConditionSeen, Finding, Reading
 from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.vehicle import Part

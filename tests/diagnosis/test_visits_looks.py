@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from looseends.catalogue.types import Axis
-from looseends.diagnosis.looked import load_looks
-from looseends.diagnosis.states import log_odds, reject_clearance, worn_axes
+from looseends.diagnosis.observed.looked import load_looks
+from looseends.diagnosis.tables.states import log_odds, reject_clearance, worn_axes
 from looseends.inspection.types import CheckDone, ConditionSeen
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup

@@ -7,8 +7,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from looseends.diagnosis.prior import Prior
-from looseends.diagnosis.symptoms import Symptom
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.observed.symptoms import Symptom
 from looseends.errors import InputError
 from looseends.inspection.types import CheckDone, Reading
 from looseends.vehicle.setup import Setup

@@ -8,11 +8,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from looseends.diagnosis.detect import at_reject, chance_seen
-from looseends.diagnosis.evidence import Clue
-from looseends.diagnosis.states import PartStates, vehicle_states
-from looseends.diagnosis.table import ResponseTable
-from looseends.diagnosis.ways import OBSERVERS, By, Way, setups_for, ways_of
+from looseends.diagnosis.observed.detect import at_reject, chance_seen
+from looseends.diagnosis.observed.evidence import Clue
+from looseends.diagnosis.planning.ways import OBSERVERS, By, Way, setups_for, ways_of
+from looseends.diagnosis.tables.states import PartStates, vehicle_states
+from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import Reading
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.conftest import Preparation

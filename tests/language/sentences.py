@@ -15,8 +15,8 @@ from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.consequences.patterns import load_tire_signs
 from looseends.diagnosis.consequences.places import load_places
 from looseends.diagnosis.consequences.road_cases import load_road_cases
-from looseends.diagnosis.opening import load_opening
-from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.observed.opening import load_opening
+from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.report.template_words import template_sentences
 from looseends.vehicle.believable import unit_names
 from looseends.vehicle.loading import load_vehicles
@@ -154,7 +154,7 @@ def _policy() -> Iterator[Found]:
     """What the policy that ships says; a shop's own words stay as it wrote them."""
     policy = load_policy()
     for words in (policy.torn_boot.recheck, *(rule.words for rule in policy.pairs)):
-        yield Found(words, "", "route_data/policy.toml")
+        yield Found(words, "", "verdicts/data/policy.toml")
 
 
 def _watches() -> Iterator[Found]:

@@ -11,9 +11,9 @@ import pytest
 from pypdf import PdfReader
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.complaints import suspicion_of
-from looseends.diagnosis.route import full_route, route_within
-from looseends.diagnosis.ways import By
+from looseends.diagnosis.observed.complaints import suspicion_of
+from looseends.diagnosis.planning.route import full_route, route_within
+from looseends.diagnosis.planning.ways import By
 from looseends.errors import InputError
 from looseends.report.route_content import RouteContent, route_content
 from looseends.report.route_paper import route_pdf

@@ -15,7 +15,7 @@ import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis import judge_visit
-from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.tables.store import TableStore
 from looseends.inspection.read import read_visit
 from looseends.inspection.types import Finding, Judgement, Visit
 from looseends.vehicle.loading import load_vehicles
@@ -78,7 +78,7 @@ def judged_twice(store: TableStore) -> dict[str, tuple[Judgement, Judgement]]:
             def usual(vehicle: Vehicle, setups: tuple[Setup, ...] = setups) -> tuple[Setup, ...]:
                 return setups
 
-            patch.setattr("looseends.diagnosis.in_common.usual_setups", usual)
+            patch.setattr("looseends.diagnosis.inference.in_common.usual_setups", usual)
             vehicle = load_vehicles()[visit.vehicle]
             before = judge_visit(visit, vehicle, store=store)
             again = done_again(visit, case["again"]) if "again" in case else None

@@ -9,7 +9,7 @@ import pytest
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import resolve_check
 from looseends.catalogue.types import Check, Limit
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.errors import InputError, MechanicsError
 from looseends.vehicle.limits import applies_if, limit_mm, speaks_of
 from looseends.vehicle.loading import load_vehicles

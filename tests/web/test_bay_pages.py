@@ -9,7 +9,7 @@ import pytest
 from litestar import Litestar
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.language import ENGLISH, Speech
 from looseends.report.plan import plan_layout
 from looseends.report.vehicle_plan import plan_geometry

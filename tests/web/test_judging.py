@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from looseends.diagnosis.diagnose import Diagnosed, Diagnosing
+from looseends.diagnosis.inference.diagnose import Diagnosed, Diagnosing
 from looseends.diagnosis.shop import Shop
-from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.tables.store import TableStore
 from looseends.inspection.types import Visit
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle

@@ -10,9 +10,9 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.judge import Standing
-from looseends.diagnosis.looked import load_looks
+from looseends.diagnosis.observed.looked import load_looks
 from looseends.diagnosis.shop import Shop
-from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.tables.store import TableStore
 from looseends.inspection.types import ConditionSeen, Suspect, Unproven
 from looseends.language import ENGLISH, Speech
 from looseends.vehicle.loading import load_vehicles

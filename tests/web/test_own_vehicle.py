@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from litestar import Litestar
 
-from looseends.diagnosis.unmeasured import JOINTS_AND_HAND, Doubt
+from looseends.diagnosis.verdicts.unmeasured import JOINTS_AND_HAND, Doubt
 from looseends.language import ENGLISH, say
 from looseends.store.ids import time_ordered_id
 from looseends.store.keep import vehicle_text

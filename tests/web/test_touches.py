@@ -35,7 +35,7 @@ def real_bay(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Ite
     vehicle, tables = load_vehicles()["yard-pickup"], TableStore(tmp_path_factory.mktemp("real-tables"))
     with pytest.MonkeyPatch.context() as patched:
         patched.setenv("LOOSEENDS_CACHE", str(tmp_path_factory.mktemp("none")))
-        for module in ("looseends.diagnosis.in_common", "looseends.web.preparing"):
+        for module in ("looseends.diagnosis.inference.in_common", "looseends.web.preparing"):
             patched.setattr(f"{module}.usual_setups", lambda _: SETUPS)
         prepare_tables(vehicle, store=tables, setups=SETUPS)
         with served_bay(tmp_path_factory.mktemp("real"), Judging(Preparing(tables), Shop())) as link:  # type: ignore[arg-type]

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 
 from looseends.cli.output import console
-from looseends.diagnosis.words import SIDES, VERDICT_WORDS
+from looseends.diagnosis.observed.words import SIDES, VERDICT_WORDS
 from looseends.language import AsWritten, Capital, Speech, Text, say
 from looseends.report.compared import Comparison
 from looseends.report.repairs_content import pairs_tables

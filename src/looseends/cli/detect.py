@@ -57,8 +57,8 @@ def detect(
     from looseends.cli.detect_doubt import doubt_record, doubts_of, print_doubt
     from looseends.cli.detect_text import csv_of, print_ways, record_of
     from looseends.diagnosis import default_store
+    from looseends.diagnosis.planning.ways import vehicle_ways
     from looseends.diagnosis.shop import load_shop
-    from looseends.diagnosis.ways import vehicle_ways
 
     beliefs = load_shop(policy).beliefs
     with progress_shown() as report:
@@ -75,7 +75,7 @@ def detect(
 
 def _parts(given: str | None, vehicle: Vehicle) -> list[str]:
     """Ids of the parts asked for, all of those with a clearance if none is named."""
-    from looseends.diagnosis.states import worn_axes
+    from looseends.diagnosis.tables.states import worn_axes
 
     told = [part for part in vehicle.wearable if worn_axes(part)]
     if given is None:
@@ -93,7 +93,7 @@ def _parts(given: str | None, vehicle: Vehicle) -> list[str]:
 
 
 def _setups(vehicle: Vehicle, check: str | None, support: str | None) -> Sequence[Setup]:
-    from looseends.diagnosis.ways import setups_for
+    from looseends.diagnosis.planning.ways import setups_for
 
     catalogue = load_catalogue()
     if check is not None and check not in catalogue.checks:

@@ -10,8 +10,15 @@ from typing import Any
 from looseends.cli.detect_text import grouped
 from looseends.cli.output import console
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.unmeasured import Doubt, cause_words, doubt_words, doubts, measure_words, sharpens_most
-from looseends.diagnosis.ways import Way
+from looseends.diagnosis.planning.ways import Way
+from looseends.diagnosis.verdicts.unmeasured import (
+    Doubt,
+    cause_words,
+    doubt_words,
+    doubts,
+    measure_words,
+    sharpens_most,
+)
 from looseends.errors import MechanicsError
 from looseends.vehicle.shake import preload_of
 from looseends.vehicle.vehicle import Vehicle

@@ -14,7 +14,7 @@ from rich.table import Table
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.ways import OBSERVERS, Sight, Way
+from looseends.diagnosis.planning.ways import OBSERVERS, Sight, Way
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 

@@ -56,12 +56,12 @@ def fleet(address: str) -> Iterator[Executor]:
 
 def _check_workers(client: Client, address: str) -> None:
     """That there are workers, and that they and the scheduler have this version: one that has none never answers."""
-    from looseends.diagnosis.store import code_hash
+    from looseends.diagnosis.tables.store import code_hash
 
     def version() -> str:
         # Sent as it is, because there may be no package to find it in.
         try:
-            from looseends.diagnosis.store import code_hash
+            from looseends.diagnosis.tables.store import code_hash
         except ImportError:
             return ""
         return code_hash()

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from looseends.cli.progress import progress_shown
 
 if TYPE_CHECKING:
-    from looseends.diagnosis.calls import By
     from looseends.diagnosis.consequences.account import Account
     from looseends.diagnosis.next_step import Enough, Step
+    from looseends.diagnosis.observed.calls import By
     from looseends.inspection.types import Finding, Judgement, Visit
     from looseends.language import Speech
     from looseends.report import Enclosures
@@ -53,7 +53,7 @@ def planned_step(visit_file: Path, policy_file: Path | None, minutes: float, by:
     """
     _collect_seldom()
     from looseends.diagnosis import default_store
-    from looseends.diagnosis.diagnose import diagnose
+    from looseends.diagnosis.inference.diagnose import diagnose
     from looseends.diagnosis.next_step import next_step
     from looseends.diagnosis.shop import load_shop
     from looseends.vehicle.loading import load_vehicles
@@ -118,7 +118,7 @@ def consequences(visit: Visit, policy_file: Path | None = None) -> Account | Non
     """What the worn parts of a visit do; None where no worn part is likelier than none, or too many are to be told."""
     from looseends.diagnosis import default_store
     from looseends.diagnosis.consequences.of_visit import account_of_visit
-    from looseends.diagnosis.diagnose import diagnose
+    from looseends.diagnosis.inference.diagnose import diagnose
     from looseends.diagnosis.judge import replaced_as_seen
     from looseends.diagnosis.shop import load_shop
     from looseends.vehicle.loading import load_vehicles

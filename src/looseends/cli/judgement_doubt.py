@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from looseends.cli.output import console
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.verdict_doubt import VerdictDoubt, verdict_doubt_words, verdict_doubts
+from looseends.diagnosis.verdicts.verdict_doubt import VerdictDoubt, verdict_doubt_words, verdict_doubts
 from looseends.errors import MechanicsError
 from looseends.inspection.types import Judgement
 from looseends.language import Speech, say

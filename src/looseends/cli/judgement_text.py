@@ -10,7 +10,7 @@ from rich.text import Text
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import LimitStatus, VerdictWord
-from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE, STEERING, URGENCY_WORDS, VERDICT_WORDS, WatchName
+from looseends.diagnosis.observed.words import BRAKE, SIDE_OF_VEHICLE, STEERING, URGENCY_WORDS, VERDICT_WORDS, WatchName
 from looseends.inspection.types import (
     Finding,
     Grounds,

@@ -31,8 +31,8 @@ def learn(
     from looseends.cli.judged_visit import recorded_visit
     from looseends.diagnosis import default_store
     from looseends.diagnosis.beliefs import load_beliefs
-    from looseends.diagnosis.diagnose import diagnose
-    from looseends.diagnosis.learned import learned, shop_text
+    from looseends.diagnosis.inference.diagnose import diagnose
+    from looseends.diagnosis.observed.learned import learned, shop_text
     from looseends.vehicle.loading import load_vehicles
 
     if output.exists():

@@ -33,7 +33,7 @@ def ledger(
     from looseends.diagnosis import default_store
     from looseends.diagnosis.consequences.account import account_of
     from looseends.diagnosis.consequences.wear import cases_of
-    from looseends.diagnosis.diagnose import diagnose
+    from looseends.diagnosis.inference.diagnose import diagnose
     from looseends.diagnosis.judge import replaced_as_seen
     from looseends.diagnosis.shop import load_shop
     from looseends.report.ledger_record import ledger_record, nothing_worn_record

@@ -15,7 +15,7 @@ from looseends.errors import InputError
 from looseends.language import Speech
 
 if TYPE_CHECKING:
-    from looseends.diagnosis.calls import By
+    from looseends.diagnosis.observed.calls import By
 
 _WHERE = "looseends next"
 _MOST_MINUTES = 1000.0

@@ -18,8 +18,8 @@ from looseends.errors import InputError
 from looseends.language import Speech, refusal
 
 if TYPE_CHECKING:
-    from looseends.diagnosis.complaints import Suspicion
-    from looseends.diagnosis.route import Route
+    from looseends.diagnosis.observed.complaints import Suspicion
+    from looseends.diagnosis.planning.route import Route
     from looseends.vehicle.vehicle import Vehicle
 
 _WHERE = "looseends route"
@@ -105,11 +105,11 @@ def _planned(
     vehicle: Vehicle, complaint: str | None, minutes: float | None, by: str, policy_file: Path | None
 ) -> tuple[Route, Suspicion | None]:
     from looseends.diagnosis import default_store
-    from looseends.diagnosis.complaints import complaints_meant, suspicion_of
-    from looseends.diagnosis.opening import load_complaint_figures
-    from looseends.diagnosis.route import full_route, route_within
+    from looseends.diagnosis.observed.complaints import complaints_meant, suspicion_of
+    from looseends.diagnosis.observed.opening import load_complaint_figures
+    from looseends.diagnosis.planning.route import full_route, route_within
+    from looseends.diagnosis.planning.ways import OBSERVERS, setups_for, vehicle_ways
     from looseends.diagnosis.shop import load_shop
-    from looseends.diagnosis.ways import OBSERVERS, setups_for, vehicle_ways
 
     shop = load_shop(policy_file)
     # words that are like no complaint are refused before tables are computed

@@ -9,7 +9,7 @@ from typing import Any
 from looseends.cli.output import console
 from looseends.cli.shake_request import ShakeRequest
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.unmeasured import (
+from looseends.diagnosis.verdicts.unmeasured import (
     COUNTS,
     Doubt,
     cause_words,

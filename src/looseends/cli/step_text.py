@@ -8,7 +8,7 @@ from rich.text import Text
 
 from looseends.cli.judgement_text import print_next_checks
 from looseends.diagnosis.next_step import Enough, Step
-from looseends.diagnosis.words import setup_words
+from looseends.diagnosis.observed.words import setup_words
 from looseends.language import ENGLISH, Minutes, Speech, Value, joined, say, say_count
 from looseends.vehicle.vehicle import Vehicle
 

@@ -8,31 +8,36 @@ from math import exp
 from typing import cast
 
 from looseends.catalogue.types import VerdictWord
-from looseends.diagnosis.again import Doubtful, again_remarks, doubtful_readings
-from looseends.diagnosis.all_read import AllRead
-from looseends.diagnosis.as_done import learning_remark, overcalling_remark, stand_remarks
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.calls import By
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
-from looseends.diagnosis.detect import foresee
-from looseends.diagnosis.diagnose import Diagnosed, diagnose
-from looseends.diagnosis.hiding import hiding_remarks
-from looseends.diagnosis.law import beyond_law
-from looseends.diagnosis.limits import judged_limits, system_findings
-from looseends.diagnosis.moved import Moved, moved_by
-from looseends.diagnosis.next_check import next_checks
-from looseends.diagnosis.policy import Policy
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.prepare import Progress
-from looseends.diagnosis.proving import unproven_parts
-from looseends.diagnosis.readings import ReadingSet
-from looseends.diagnosis.remarks import CannotShow, cannot_show_cases, cannot_show_remark, contradiction_remarks
-from looseends.diagnosis.repairs import repairs_of
-from looseends.diagnosis.rules import Rules
-from looseends.diagnosis.store import TableStore
-from looseends.diagnosis.verdict import finding_of, in_order, verdict_of
-from looseends.diagnosis.verdict_word import PartEvidence
-from looseends.diagnosis.words import WatchName, check_words, reading_words
+from looseends.diagnosis.inference.diagnose import Diagnosed, diagnose
+from looseends.diagnosis.inference.moved import Moved, moved_by
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.observed.calls import By
+from looseends.diagnosis.observed.detect import foresee
+from looseends.diagnosis.observed.words import WatchName, check_words, reading_words
+from looseends.diagnosis.planning.next_check import next_checks
+from looseends.diagnosis.tables.prepare import Progress
+from looseends.diagnosis.tables.store import TableStore
+from looseends.diagnosis.verdicts.again import Doubtful, again_remarks, doubtful_readings
+from looseends.diagnosis.verdicts.all_read import AllRead
+from looseends.diagnosis.verdicts.as_done import learning_remark, overcalling_remark, stand_remarks
+from looseends.diagnosis.verdicts.hiding import hiding_remarks
+from looseends.diagnosis.verdicts.law import beyond_law
+from looseends.diagnosis.verdicts.limits import judged_limits, system_findings
+from looseends.diagnosis.verdicts.policy import Policy
+from looseends.diagnosis.verdicts.policy_file import load_policy
+from looseends.diagnosis.verdicts.proving import unproven_parts
+from looseends.diagnosis.verdicts.remarks import (
+    CannotShow,
+    cannot_show_cases,
+    cannot_show_remark,
+    contradiction_remarks,
+)
+from looseends.diagnosis.verdicts.repairs import repairs_of
+from looseends.diagnosis.verdicts.rules import Rules
+from looseends.diagnosis.verdicts.verdict import finding_of, in_order, verdict_of
+from looseends.diagnosis.verdicts.verdict_word import PartEvidence
 from looseends.inspection.types import (
     Finding,
     Grounds,

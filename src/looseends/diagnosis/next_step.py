@@ -9,19 +9,19 @@ from typing import Literal
 import numpy as np
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.calls import By
-from looseends.diagnosis.complaints import meant_in_catalogue, suspicion_of
-from looseends.diagnosis.diagnose import Diagnosed
-from looseends.diagnosis.information import entropy
+from looseends.diagnosis.inference.diagnose import Diagnosed
 from looseends.diagnosis.judge import doubtful_of, findings_of, rules_of, under_policy, verdict_on
-from looseends.diagnosis.looks import fault_chances
-from looseends.diagnosis.next_check import described, described_again, described_unexplained, looks_of
-from looseends.diagnosis.next_plan import best_plan, whole_plan, worth_of
-from looseends.diagnosis.policy import Policy
-from looseends.diagnosis.policy_file import load_policy
-from looseends.diagnosis.remarks import cannot_show_cases
-from looseends.diagnosis.repeats import unexplained
-from looseends.diagnosis.stands import Again, Look, change_minutes, look_minutes
+from looseends.diagnosis.observed.calls import By
+from looseends.diagnosis.observed.complaints import meant_in_catalogue, suspicion_of
+from looseends.diagnosis.planning.information import entropy
+from looseends.diagnosis.planning.looks import fault_chances
+from looseends.diagnosis.planning.next_check import described, described_again, described_unexplained, looks_of
+from looseends.diagnosis.planning.next_plan import best_plan, whole_plan, worth_of
+from looseends.diagnosis.planning.repeats import unexplained
+from looseends.diagnosis.planning.stands import Again, Look, change_minutes, look_minutes
+from looseends.diagnosis.verdicts.policy import Policy
+from looseends.diagnosis.verdicts.policy_file import load_policy
+from looseends.diagnosis.verdicts.remarks import cannot_show_cases
 from looseends.inspection.types import NextCheck
 from looseends.language import Number, Percent, Text, joined, say, say_count
 from looseends.vehicle.setup import Setup

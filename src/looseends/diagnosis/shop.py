@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.learned import with_shop
-from looseends.diagnosis.policy import Policy
-from looseends.diagnosis.policy_file import load_policy
+from looseends.diagnosis.observed.learned import with_shop
+from looseends.diagnosis.verdicts.policy import Policy
+from looseends.diagnosis.verdicts.policy_file import load_policy
 
 LEARNED_IN = "LOOSEENDS_SHOP"
 """The variable that names what `looseends learn` has written."""

@@ -10,7 +10,7 @@ from looseends.diagnosis.consequences.ledger import Ledger
 from looseends.diagnosis.consequences.moving import PlayMoves
 from looseends.diagnosis.consequences.repair import KeptLimit, Repair
 from looseends.diagnosis.consequences.wear import Cases
-from looseends.diagnosis.words import SIDES
+from looseends.diagnosis.observed.words import SIDES
 from looseends.language import AsWritten, InSentence, Length, Number, Percent, Speech, Text, Value, joined, say
 from looseends.vehicle.vehicle import Vehicle
 

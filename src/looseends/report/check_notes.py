@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.opening import load_opening
+from looseends.diagnosis.observed.opening import load_opening
 from looseends.inspection.types import CheckDone
 from looseends.language import AsWritten, Text, Value, joined, known_as, say
 

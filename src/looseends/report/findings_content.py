@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from looseends.diagnosis.words import WatchName
+from looseends.diagnosis.observed.words import WatchName
 from looseends.inspection.types import Finding, Grounds, Reading, Visit
 from looseends.language import ENGLISH, AsWritten, Percent, Speech, Text, say
 from looseends.report.enclosures import DECISION_WORDS, OwnerDecision

@@ -9,7 +9,7 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from looseends.diagnosis.words import VERDICT_WORDS
+from looseends.diagnosis.observed.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
 from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content

@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 import typst
 
-from looseends.diagnosis.words import VERDICT_WORDS
+from looseends.diagnosis.observed.words import VERDICT_WORDS
 from looseends.inspection.types import Judgement
 from looseends.language import ENGLISH, Speech
 from looseends.report.content import handover_content

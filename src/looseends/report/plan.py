@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from looseends.catalogue.types import VerdictWord
-from looseends.diagnosis.words import VERDICT_WORDS
+from looseends.diagnosis.observed.words import VERDICT_WORDS
 from looseends.errors import InputError
 from looseends.language import ENGLISH, Speech, Text, Value, joined, refusal, say
 from looseends.report.label_layout import LABEL_GAP, Label, LabelWish, PageSide, column_height, placed_column

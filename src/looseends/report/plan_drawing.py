@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from looseends.catalogue.types import VerdictWord
-from looseends.diagnosis.words import VERDICT_WORDS
+from looseends.diagnosis.observed.words import VERDICT_WORDS
 from looseends.language import ENGLISH, Length, Speech, Units, say
 from looseends.report.label_layout import LINE_HEIGHT, TEXT_SIZE, Label
 from looseends.report.marks import INK, MARK_RADIUS, VERDICT_ORDER, mark

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from looseends.diagnosis.words import VERDICT_WORDS
+from looseends.diagnosis.observed.words import VERDICT_WORDS
 from looseends.inspection.types import Finding, Judgement, Repair, Replaced
 from looseends.language import AsWritten, InSentence, Length, Speech, Text, Value, say
 from looseends.report.handover_records import RepairText, TableText

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.catalogue.types import WatchPlace
-from looseends.diagnosis.complaints import Suspicion
-from looseends.diagnosis.route import Route
-from looseends.diagnosis.unproven import Left, Together
-from looseends.diagnosis.walk import Leg, Proof, Step
-from looseends.diagnosis.words import BRAKE, BY, SIDE_OF_VEHICLE, STEERING
+from looseends.diagnosis.observed.complaints import Suspicion
+from looseends.diagnosis.observed.words import BRAKE, BY, SIDE_OF_VEHICLE, STEERING
+from looseends.diagnosis.planning.route import Route
+from looseends.diagnosis.planning.unproven import Left, Together
+from looseends.diagnosis.planning.walk import Leg, Proof, Step
 from looseends.language import (
     ENGLISH,
     Capital,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from looseends.diagnosis.words import GRADES
+from looseends.diagnosis.observed.words import GRADES
 from looseends.inspection.types import GRADES as GRADE_IDS
 from looseends.language import say
 from looseends.report.paper import typeset

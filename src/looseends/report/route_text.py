@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from looseends.diagnosis.words import GRADES
+from looseends.diagnosis.observed.words import GRADES
 from looseends.inspection.types import GRADES as GRADE_IDS
 from looseends.language import AsWritten, Speech, say
 from looseends.report.route_content import CAUTION, DO, HOLD, LEFT, PROOF, TOGETHER, LegText, RouteContent, StepText

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from looseends.diagnosis.words import observer_words
+from looseends.diagnosis.observed.words import observer_words
 from looseends.inspection.types import CheckDone, ConditionSeen, Hidden, Hider, NextCheck, Reading
 from looseends.language import Length, Minutes, Speech, Text, Value, joined, say
 from looseends.report.check_notes import note_words

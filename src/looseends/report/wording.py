@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from looseends.catalogue.types import Axis, LimitStatus, VerdictWord
-from looseends.diagnosis.words import BRAKE, SIDE_OF_VEHICLE
+from looseends.diagnosis.observed.words import BRAKE, SIDE_OF_VEHICLE
 from looseends.inspection.types import By, Finding, Grade, Reading, Urgency
 from looseends.language import AsWritten, Capital, Distance, Length, Text, Value, joined, say, say_count
 from looseends.report.vocabulary import Vocabulary

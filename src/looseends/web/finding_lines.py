@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import VerdictWord
-from looseends.diagnosis.looked import load_looks
-from looseends.diagnosis.words import URGENCY_WORDS
+from looseends.diagnosis.observed.looked import load_looks
+from looseends.diagnosis.observed.words import URGENCY_WORDS
 from looseends.inspection.types import Finding, Judgement, Mover, Suspect, Unproven, Visit
 from looseends.language import Capital, InSentence, Number, Percent, Speech, Text, say
 from looseends.report.findings_content import finding_text, grounds_text

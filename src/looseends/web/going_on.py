@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import OrderedDict
 
-from looseends.diagnosis.diagnose import Diagnosed, Diagnosing
-from looseends.diagnosis.in_common import InCommon
+from looseends.diagnosis.inference.diagnose import Diagnosed, Diagnosing
+from looseends.diagnosis.inference.in_common import InCommon
 from looseends.diagnosis.shop import Shop
-from looseends.diagnosis.store import TableStore
+from looseends.diagnosis.tables.store import TableStore
 from looseends.inspection.types import Visit
 from looseends.vehicle.vehicle import Vehicle
 

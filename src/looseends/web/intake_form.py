@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, get_args
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.complaints import complaints_meant
+from looseends.diagnosis.observed.complaints import complaints_meant
 from looseends.errors import InputError
 from looseends.inspection.types import SymptomSeen, Wheel
 from looseends.language import AsWritten, Speech, Text, say

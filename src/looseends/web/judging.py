@@ -12,10 +12,10 @@ from typing import TypeVar
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.consequences.account import Account
 from looseends.diagnosis.consequences.of_visit import account_of_visit
-from looseends.diagnosis.diagnose import Diagnosed, diagnose
+from looseends.diagnosis.inference.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.judge import Standing, judgement_of, replaced_as_seen, standing_of
-from looseends.diagnosis.looks import fault_chances
 from looseends.diagnosis.next_step import Enough, Step, next_step
+from looseends.diagnosis.planning.looks import fault_chances
 from looseends.diagnosis.shop import Shop
 from looseends.errors import InputError, MechanicsError
 from looseends.inspection.types import Judgement, Visit

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check, SupportState
-from looseends.diagnosis.words import SIDE_OF_VEHICLE
+from looseends.diagnosis.observed.words import SIDE_OF_VEHICLE
 from looseends.inspection.types import NextCheck
 from looseends.language import Capital, Minutes, Text
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from looseends.diagnosis import TableStore, prepare_tables
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle

@@ -16,7 +16,7 @@ from litestar.response import Template
 from litestar.template.config import TemplateConfig
 from markupsafe import Markup
 
-from looseends.diagnosis.words import VERDICT_WORDS
+from looseends.diagnosis.observed.words import VERDICT_WORDS
 from looseends.language import Text, say
 from looseends.report.marks import hazard_triangle, mark_icon
 from looseends.web.access import Person, Role

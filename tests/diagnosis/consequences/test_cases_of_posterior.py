@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from looseends.diagnosis.consequences.wear import Case, PartWear, cases_of, clearances, known, part_wears
-from looseends.diagnosis.diagnose import diagnose
-from looseends.diagnosis.explanation import Counted, Explanation, Posterior, normalized
+from looseends.diagnosis.inference.diagnose import diagnose
+from looseends.diagnosis.inference.explanation import Counted, Explanation, Posterior, normalized
+from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.judge import judge_visit
-from looseends.diagnosis.prior import Prior
 from tests.diagnosis.conftest import Preparation
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -95,7 +95,7 @@ def test_exact_cases_that_become_alike_are_one() -> None:
 def test_invariant_the_posterior_is_the_one_that_the_judgement_has(
     preparation: Preparation, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("looseends.diagnosis.in_common.usual_setups", lambda vehicle: (ON_ARM,))
+    monkeypatch.setattr("looseends.diagnosis.inference.in_common.usual_setups", lambda vehicle: (ON_ARM,))
     recorded = visit(check_done(gauge(CARRIER, 2.4), gauge(TREAD, 3.0), setup=ON_ARM))
     judged = judge_visit(recorded, yard_pickup(), store=preparation.store)
     found = diagnose(recorded, yard_pickup(), store=preparation.store, usual=False).posterior

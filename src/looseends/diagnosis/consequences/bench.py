@@ -9,7 +9,7 @@ import numpy as np
 
 from looseends.diagnosis.consequences.places import Look, WatchedPlace, watched_places
 from looseends.diagnosis.consequences.wear import Clearances
-from looseends.diagnosis.solver import Solver
+from looseends.diagnosis.tables.solver import Solver
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup

@@ -8,7 +8,7 @@ from looseends.diagnosis.consequences.account import Account, account_of
 from looseends.diagnosis.consequences.bench import Progress, untold
 from looseends.diagnosis.consequences.shapley import MOST_PARTS
 from looseends.diagnosis.consequences.wear import cases_of
-from looseends.diagnosis.diagnose import Diagnosed
+from looseends.diagnosis.inference.diagnose import Diagnosed
 
 
 def account_of_visit(found: Diagnosed, seen: Collection[str], *, progress: Progress = untold) -> Account | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.consequences.shapley import MOST_PARTS
-from looseends.diagnosis.explanation import Posterior
+from looseends.diagnosis.inference.explanation import Posterior
 from looseends.errors import InputError
 from looseends.language import refusal
 from looseends.vehicle.vehicle import Vehicle

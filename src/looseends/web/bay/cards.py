@@ -6,8 +6,8 @@ from functools import lru_cache
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check, Condition, SupportState
-from looseends.diagnosis.looked import load_looks, setups_of_look, shows_any
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.observed.looked import load_looks, setups_of_look, shows_any
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.language import Minutes, Speech
 from looseends.report.route_content import setup_held
 from looseends.vehicle.loading import load_vehicles

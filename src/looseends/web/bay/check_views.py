@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Stroke, WatchPlace
-from looseends.diagnosis.looked import load_looks, looked_at
+from looseends.diagnosis.observed.looked import load_looks, looked_at
 from looseends.language import Force, Speech, Text, joined, say
 from looseends.mechanics.model import Force as Load
 from looseends.report.plan_geometry import Point

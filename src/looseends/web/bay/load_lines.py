@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 
-from looseends.diagnosis.tabulate import usual_setups
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.constants import GRAVITY

@@ -5,12 +5,12 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
-from looseends.diagnosis.looked import load_looks, setups_of_look, shows_any
-from looseends.diagnosis.route import change_minutes, full_route
+from looseends.diagnosis.observed.looked import load_looks, setups_of_look, shows_any
+from looseends.diagnosis.planning.route import change_minutes, full_route
+from looseends.diagnosis.planning.walk import setup_order
+from looseends.diagnosis.planning.ways import setups_for, vehicle_ways
 from looseends.diagnosis.shop import Shop
-from looseends.diagnosis.tabulate import usual_setups
-from looseends.diagnosis.walk import setup_order
-from looseends.diagnosis.ways import setups_for, vehicle_ways
+from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.preparing import Preparing

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from looseends.diagnosis.words import BY, GRADES
+from looseends.diagnosis.observed.words import BY, GRADES
 from looseends.inspection.checks_done import MOST_STOP_GAP_MM
 from looseends.inspection.readings import MOST_AT_TREAD_MM, MOST_ELSEWHERE_MM
 from looseends.inspection.types import By, Grade

@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.tabulate import usual_setups
-from looseends.diagnosis.unmeasured import Doubt, cause_words, doubts, measure_words, sharpens_most
+from looseends.diagnosis.tables.tabulate import usual_setups
+from looseends.diagnosis.verdicts.unmeasured import Doubt, cause_words, doubts, measure_words, sharpens_most
 from looseends.errors import MechanicsError
 from looseends.language import Angle, Length, Percent, Text, say
 from looseends.vehicle.setup import Setup

@@ -12,7 +12,7 @@ from litestar.response import Template
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from looseends.diagnosis.words import SIDES
+from looseends.diagnosis.observed.words import SIDES
 from looseends.inspection.types import Judgement
 from looseends.language import AsWritten, Speech, say
 from looseends.report.compared import Comparison, compared_sides, compared_visits

@@ -11,7 +11,7 @@ from litestar.params import FromPath
 from litestar.response import Redirect, Template
 
 from looseends.diagnosis.next_step import Enough
-from looseends.diagnosis.opening import load_opening
+from looseends.diagnosis.observed.opening import load_opening
 from looseends.language import Distance, Minutes, Percent, Text
 from looseends.report.check_notes import ALTERATIONS, alterations_words
 from looseends.store.kept import Store

@@ -1,0 +1,1 @@
+"""From what was observed to which parts are worn, and how far: sets of worn parts, weighed."""

@@ -1,0 +1,262 @@
+"""Explanations, each a set of worn parts with the states they may be in, and the posterior over all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import exp, log
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.inference.views import PartView, Places
+from looseends.diagnosis.inference.worn_sets import WornSets
+from looseends.diagnosis.logs import log_sum_exp
+from looseends.diagnosis.tables.states import PartStates
+from looseends.mechanics.bodies import Array
+
+_LEAST_KEPT = exp(-16.0)
+_MOST_PLACES = 600
+"""Joint states with a smaller share than this of the leading one's weight, or beyond so many, are not kept."""
+
+_REST = 1e-6
+"""Of a part's chance so much may lie in sets whose joint states nobody looks into."""
+
+
+@dataclass(frozen=True)
+class Counted:
+    """Joint states (n, parts) that a set is counted in, and their weights (n,), sum 1."""
+
+    places: Places
+    weights: Array
+
+    @staticmethod
+    def of(places: Places, log_states: Array) -> Counted:
+        """Those that count, by their log weights (n,) up to a constant."""
+        each = np.exp(log_states - log_states.max())
+        kept = (each >= _LEAST_KEPT).nonzero()[0]
+        if len(kept) > _MOST_PLACES:
+            kept = kept[np.argpartition(-log_states[kept], _MOST_PLACES)[:_MOST_PLACES]]
+        weights = each[kept]
+        return Counted(places[kept], weights / weights.sum())
+
+    def of_part(self, column: int, count: int) -> Array:
+        """Weight (count,) of each state of one of the set's parts, whatever the others are in."""
+        return np.bincount(self.places[:, column], weights=self.weights, minlength=count).astype(float)
+
+
+class CountedLater:
+    """The same, made when first asked for: of most sets nobody asks."""
+
+    def __init__(self, make: Callable[[], Counted]) -> None:
+        self._make = make
+
+    @cached_property
+    def _made(self) -> Counted:
+        return self._make()
+
+    @property
+    def places(self) -> Places:
+        """Joint states."""
+        return self._made.places
+
+    @property
+    def weights(self) -> Array:
+        """Their weights."""
+        return self._made.weights
+
+    def of_part(self, column: int, count: int) -> Array:
+        """As `Counted.of_part`."""
+        return self._made.of_part(column, count)
+
+
+States = Counted | CountedLater
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """One set of worn parts: its log weight, and the joint states it is counted in."""
+
+    parts: tuple[str, ...]
+    log_weight: float
+    counted: States
+    solved_exactly: bool = False
+
+    @property
+    def places(self) -> Places:
+        """Joint states (n, parts) that the set is counted in."""
+        return self.counted.places
+
+    @property
+    def weights(self) -> Array:
+        """Weights (n,) of these joint states, sum 1."""
+        return self.counted.weights
+
+    @staticmethod
+    def of(parts: tuple[str, ...], log_prior: float, places: Places, log_states: Array) -> Explanation:
+        """From the log weights (n,) of all joint states given the set; those that count are kept."""
+        most = float(log_states.max())
+        evidence = most + log(np.exp(log_states - most).sum())
+        return Explanation(parts, log_prior + evidence, Counted.of(places, log_states))
+
+    @staticmethod
+    def sound(log_weight: float = 0.0) -> Explanation:
+        """Nothing worn."""
+        return Explanation((), log_weight, Counted(np.zeros((1, 0), dtype=np.intp), np.ones(1)))
+
+    def state_weights(self, part_id: str, count: int) -> Array:
+        """Weight (count,) of each state of one of the set's parts, whatever the others are in."""
+        return self.counted.of_part(self.parts.index(part_id), count)
+
+    def leading_places(self, count: int) -> NDArray[np.intp]:
+        """Rows of the most probable joint states, the first first."""
+        return np.argsort(-self.weights, kind="stable")[:count]
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """Sets of worn parts (e), their log weights up to a constant, and the joint states that each is counted in.
+
+    `prior` is what was believed of every set before any reading; `solved` (e,) which sets were solved exactly.
+    """
+
+    sets: WornSets
+    log_weights: Array
+    counted: tuple[States, ...]
+    states: Mapping[str, PartStates]
+    views: Mapping[str, PartView]
+    prior: Prior
+    solved: NDArray[np.bool_]
+
+    @cached_property
+    def probabilities(self) -> Array:
+        """Probability (e,) of each set."""
+        return np.asarray(np.exp(self.log_weights - log_sum_exp(self.log_weights)))
+
+    @cached_property
+    def believed(self) -> Array:
+        """Log weight (e,) of each set before any reading."""
+        return self.prior.log_weights_of(self.sets)
+
+    def explanation(self, number: int) -> Explanation:
+        """One set by its number."""
+        log_weight, solved = float(self.log_weights[number]), bool(self.solved[number])
+        return Explanation(self.sets.parts[number], log_weight, self.counted[number], solved)
+
+    @property
+    def explanations(self) -> tuple[Explanation, ...]:
+        """All sets."""
+        return tuple(self.explanation(n) for n in range(len(self.counted)))
+
+    def marginal(self, part_id: str) -> float:
+        """Chance that a part is worn."""
+        return self._marginals.get(part_id, 0.0)
+
+    @cached_property
+    def _marginals(self) -> Mapping[str, float]:
+        return dict(zip(self.sets.names, (self.probabilities @ self.sets.worn).tolist(), strict=True))
+
+    def log_chance(self, parts: Collection[str]) -> float:
+        """Log chance that just these parts are worn.
+
+        A set that is not among the explanations has what the nearest smaller one has, and what each part more counts by
+        itself: its readings and its prior.
+        """
+        wanted, number, weights = frozenset(parts), self.sets.number, self.log_weights.tolist()
+        total = float(log_sum_exp(self.log_weights))
+        if wanted in number:
+            return float(weights[number[wanted]] - total)
+        none = weights[number[frozenset()]]
+        alone = {part: weights[number[frozenset((part,))]] - none for part in wanted}
+        return float(
+            max(weights[n] + sum(alone[part] for part in wanted - s) for s, n in number.items() if s <= wanted) - total
+        )
+
+    def state_weights(self, part_id: str) -> Array:
+        """Posterior weight (s,) of a part's worn states; sums to its marginal.
+
+        Taken from the sets that carry all but a millionth of it.
+        """
+        if part_id not in self._state_weights:
+            self._state_weights[part_id] = self._weights_of(part_id)
+        return self._state_weights[part_id].copy()
+
+    def _weights_of(self, part_id: str) -> Array:
+        count = len(self.states[part_id].weight)
+        having = np.flatnonzero(self.sets.having((part_id,)))
+        if not having.size:
+            return np.zeros(count)
+        having = having[np.argsort(-self.probabilities[having], kind="stable")]
+        carried = np.cumsum(self.probabilities[having])
+        kept = having[: int(np.searchsorted(carried, (1.0 - _REST) * carried[-1])) + 1]
+        found = np.zeros(count)
+        for n in kept.tolist():
+            found += float(self.probabilities[n]) * self.explanation(n).state_weights(part_id, count)
+        return np.asarray(found * (carried[-1] / max(float(carried[len(kept) - 1]), 1e-300)))
+
+    @cached_property
+    def told(self) -> dict[str, tuple[object, tuple[object, ...], Any]]:
+        """What checks would tell, kept by `information.told_by`: next step and judgement ask the same."""
+        return {}
+
+    @cached_property
+    def _state_weights(self) -> dict[str, Array]:
+        return {}
+
+    def leading(self, count: int | None = None) -> list[tuple[Explanation, float]]:
+        """The most probable explanations with their probabilities; all if None."""
+        return [(self.explanation(n), float(self.probabilities[n])) for n in self.order[:count]]
+
+    @cached_property
+    def order(self) -> list[int]:
+        """Numbers of all sets, the most probable first; those as likely but for rounding as they stand."""
+        logs = np.round(np.log(np.maximum(self.probabilities, 1e-300)), 9)
+        return [int(i) for i in np.argsort(-logs, kind="stable")]
+
+    def reweighted(
+        self,
+        log_weights: Array,
+        counted: Mapping[int, States] | None = None,
+        solved: NDArray[np.bool_] | None = None,
+    ) -> Posterior:
+        """The same sets with other log weights (e,), and with other joint states where they are given."""
+        states = list(self.counted)
+        for number, other in (counted or {}).items():
+            states[number] = other
+        found = replace(
+            self, log_weights=log_weights, counted=tuple(states), solved=self.solved if solved is None else solved
+        )
+        if "believed" in self.__dict__:  # the same sets by the same prior
+            found.__dict__["believed"] = self.believed
+        return found
+
+    def with_sets(self, more: Sequence[Explanation]) -> Posterior:
+        """With more sets of the same parts."""
+        return replace(
+            self,
+            sets=self.sets.joined([e.parts for e in more]),
+            log_weights=np.append(self.log_weights, [e.log_weight for e in more]),
+            counted=(*self.counted, *(e.counted for e in more)),
+            solved=np.append(self.solved, [e.solved_exactly for e in more]),
+        )
+
+
+def normalized(
+    explanations: Sequence[Explanation],
+    states: Mapping[str, PartStates],
+    views: Mapping[str, PartView],
+    prior: Prior,
+) -> Posterior:
+    """A posterior from explanations with log weights up to a constant."""
+    return Posterior(
+        WornSets.of([e.parts for e in explanations]),
+        np.array([e.log_weight for e in explanations]),
+        tuple(e.counted for e in explanations),
+        states,
+        views,
+        prior,
+        np.array([e.solved_exactly for e in explanations]),
+    )

@@ -1,0 +1,292 @@
+"""Sets of three and four worn parts, grown from the leading sets of two and three."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.known import Known, KnownGrowth
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.rows import Numbers, ranges
+from looseends.diagnosis.inference.together import JointStates, all_gains, summed_gains
+from looseends.diagnosis.inference.views import AllViews, Places, gain_together, grid
+from looseends.mechanics.bodies import Array
+
+MOST_PARTS = 4
+_SEEDS = 16
+_SEED_CHANCE = 3e-3
+"""A set is enlarged where it has at least this chance; so many at most."""
+
+_SEED_PLACES = 12
+"""So many joint states of the smaller set are gone on with where one more part counts for much."""
+
+_BEHIND = 9.0
+"""An enlarged set further behind the leading one than this, in log weight, is left out."""
+
+_NEAR = 6.5
+"""One that is nearer than this is weighed in more than the smaller set's leading joint state."""
+
+_LOOKED_INTO = 12
+"""So many of these, the leading ones, are summed over a grid of joint states."""
+
+_GRID = 4000
+_FLOORS = (1e-4, 1e-3, 1e-2, 0.03, 0.1, 0.2, 0.4)
+"""Joint states of that grid at most, and the shares of a part's leading state below which states are left out of it."""
+
+
+def with_larger_sets(found: Posterior, views: AllViews, readings: ReadingSet, known: Known) -> Posterior:
+    """The posterior with the sets that one more worn part makes of its leading ones, until none of them leads on."""
+    if not found.states:
+        return found
+    for size in range(2, MOST_PARTS):
+        seeds = [e for e, p in found.leading(_SEEDS) if len(e.parts) == size and p >= _SEED_CHANCE]
+        larger = _Growing(seeds, found, views, readings, known.growth[size]).enlarged() if seeds else []
+        if not larger:
+            break
+        found = found.with_sets(larger)
+    return found
+
+
+@dataclass(frozen=True)
+class _Larger:
+    """An enlarged set as first estimated; `apart`: the new part moves no reading of the others, so it is exact."""
+
+    first: Explanation
+    apart: bool
+
+
+@dataclass(frozen=True)
+class _Growing:
+    """Seeds (n) of one size, all parts (p) that may join them, and what is known of both together.
+
+    A set that several seeds lead to is taken from the first of them.
+    """
+
+    seeds: Sequence[Explanation]
+    found: Posterior
+    views: AllViews
+    readings: ReadingSet
+    known: KnownGrowth
+
+    def enlarged(self) -> list[Explanation]:
+        """Every set that one more part makes of a seed and that comes near the leading set, each once."""
+        best = float(self.found.log_weights.max())
+        near = self._near(best)
+        larger: list[_Larger] = []
+        for seed, part in self._steps:
+            by_first, apart = float(self._by_first[seed, part]), not self._met[seed, part]
+            if not apart and by_first >= best - _NEAR:
+                grown = _Larger(near[seed, part], False)
+            elif by_first >= best - _BEHIND:
+                grown = _Larger(self._rough(seed, part, apart), apart)
+            else:
+                continue
+            if grown.first.log_weight >= best - _BEHIND:
+                larger.append(grown)
+                best = max(best, grown.first.log_weight)
+        larger.sort(key=lambda grown: -grown.first.log_weight)
+        looked_into = [
+            n
+            for n, grown in enumerate(larger[:_LOOKED_INTO])
+            if not grown.apart and grown.first.log_weight >= best - _NEAR
+        ]
+        summed = dict(zip(looked_into, self._summed([larger[n].first for n in looked_into]), strict=True))
+        return [summed.get(n, grown.first) for n, grown in enumerate(larger)]
+
+    @cached_property
+    def _steps(self) -> list[tuple[int, int]]:
+        """Seed and part of every set that is none yet."""
+        have = set(self.found.sets.number)
+        steps = []
+        for number, seed in enumerate(self.seeds):
+            for part, name in enumerate(self.views.rows.names):
+                parts = frozenset((*seed.parts, name))
+                if name not in seed.parts and parts not in have:
+                    have.add(parts)
+                    steps.append((number, part))
+        return steps
+
+    @cached_property
+    def _parts(self) -> Numbers:
+        """Numbers (n, m) of the seeds' parts."""
+        number = self.views.rows.number
+        return np.array([[number[part] for part in seed.parts] for seed in self.seeds])
+
+    @cached_property
+    def _places(self) -> list[Places]:
+        """Each seed's leading joint states, as rows."""
+        first = self.views.rows.first[self._parts]
+        return [places + begins for (places, _), begins in zip(self._leading, first, strict=True)]
+
+    @cached_property
+    def _moved(self) -> NDArray[np.bool_]:
+        """Readings (n, k) that each seed moves."""
+        return np.asarray(self.views.moves[self._parts].any(axis=1))
+
+    @cached_property
+    def _meet(self) -> NDArray[np.bool_]:
+        """Readings (n, p, k) that seed and part must be laid against together."""
+        beside = self.views.beside[self._parts].any(axis=1)
+        return np.asarray((self._moved[:, None] & self.views.moves) | beside)
+
+    @cached_property
+    def _met(self) -> NDArray[np.bool_]:
+        """Whether seed and part (n, p) meet in any reading."""
+        return np.asarray(self._meet.any(axis=2))
+
+    @cached_property
+    def _joined(self) -> Array:
+        """Log weight (n, r) of every part's states beside the seed in its leading joint state, over the seed's."""
+        views, rows = self.views, self.views.rows
+        of_seeds = np.array([self._seed_gains(n) for n in range(len(self.seeds))])
+        met = np.einsum("npk,nk->np", self._meet, of_seeds)
+        joined: Array = rows.log_part + views.gain.sum(axis=1) - met[:, rows.owner]
+        for number in range(len(rows.names)):
+            own = rows.of_part(number)
+            joined[:, own] -= self._meet[:, number] @ views.shown[own].T
+        seed, part = np.nonzero(self._met)
+        joins = ~(part[:, None] == self._parts[seed]).any(axis=1)
+        seed, part = seed[joins], part[joins]
+        counts = rows.first[part + 1] - rows.first[part]
+        owner, new = np.repeat(np.arange(len(seed)), counts), ranges(rows.first[part], counts)
+        leading = np.array([places[0] for places in self._places])
+        joint = JointStates(
+            np.column_stack([self._parts[seed], part]),
+            np.column_stack([leading[seed[owner]], new]),
+            np.append(0, np.cumsum(counts)),
+            self._meet[seed, part],
+        )
+        joined[seed[owner], new] += summed_gains(joint, views, self.readings, self.known.joined)
+        return joined
+
+    def _seed_gains(self, number: int) -> Array:
+        """What the seed's parts together say (k,) in its leading joint state, at their mean shares."""
+        seed, rows = self.seeds[number], self._places[number][0]
+        place = (rows - self.views.rows.first[self._parts[number]])[None]
+        doubt = (self.views.gain - self.views.shown)[rows].sum(axis=0)
+        return np.asarray(gain_together(seed.parts, place, self.found.views, self.readings)[0] - doubt)
+
+    @cached_property
+    def _log_prior(self) -> Array:
+        """Log weight (n, p) of the seed with a part, before what that part says."""
+        log_prior = np.full(self._met.shape, -np.inf)
+        sets = [(*self.seeds[seed].parts, self.views.rows.names[part]) for seed, part in self._steps]
+        seeds = np.array([seed.log_weight - self.found.prior.log_weight(seed.parts) for seed in self.seeds])
+        if sets:
+            at = tuple(np.array(self._steps).T)
+            log_prior[at] = self.found.prior.log_weights(sets) + seeds[at[0]]
+        return log_prior
+
+    @cached_property
+    def _by_first(self) -> Array:
+        """Log weight (n, p) of the seed with a part, by the seed's leading joint state."""
+        return np.asarray(self._log_prior + self.views.rows.log_sums(self._joined.T).T)
+
+    def _states_near(self, seed: int, part: int) -> Numbers:
+        """The part's states that count beside the seed's leading joint state."""
+        joined = self._joined[seed, self.views.rows.of_part(part)]
+        return np.flatnonzero(joined >= joined.max() - 8.0)
+
+    def _rough(self, seed: int, part: int, apart: bool) -> Explanation:
+        """The set as its new part's states stand beside the seed's leading joint state."""
+        parts = (*self.seeds[seed].parts, self.views.rows.names[part])
+
+        def counted() -> Counted:
+            near, rows = self._states_near(seed, part), slice(4 if apart else 1)
+            joined = self._joined[seed, self.views.rows.of_part(part)][near]
+            log_joint = self._leading[seed][1][rows, None] + joined
+            places = _product(self._leading[seed][0][rows], near)
+            return Counted.of(places, log_joint.ravel())
+
+        return Explanation(parts, float(self._by_first[seed, part]), CountedLater(counted))
+
+    @cached_property
+    def _leading(self) -> list[tuple[Places, Array]]:
+        """Each seed's leading joint states and their log weights, among these."""
+        leading = []
+        for seed in self.seeds:
+            rows = seed.leading_places(_SEED_PLACES)
+            weights = seed.weights[rows]
+            leading.append((seed.places[rows], np.log(weights / weights.sum())))
+        return leading
+
+    def _near(self, best: float) -> dict[tuple[int, int], Explanation]:
+        """Sets that may be near the leading one, by the part's states that count in the seed's leading joint states."""
+        steps = [step for step in self._steps if self._met[step] and self._by_first[step] >= best - _NEAR]
+        if not steps:
+            return {}
+        rows, names = self.views.rows, self.views.rows.names
+        places = [
+            _product(self._places[seed], self._states_near(seed, part) + rows.first[part]) for seed, part in steps
+        ]
+        joint = self._joint([(*self._parts[seed], part) for seed, part in steps], places)
+        gains = all_gains(joint, self.views, self.readings, self.known.larger)
+        used = sorted({seed for seed, _ in steps})
+        seeds = self._joint([tuple(self._parts[seed]) for seed in used], [self._places[seed] for seed in used])
+        before = all_gains(seeds, self.views, self.readings, self.known.seeds)
+        of_seed = {seed: self._leading[seed][1] - before[seeds.of_set(n)] for n, seed in enumerate(used)}
+        found = {}
+        for n, (seed, part) in enumerate(steps):
+            own, parts = joint.of_set(n), (*self.seeds[seed].parts, names[part])
+            log_part = rows.log_part[joint.rows[own, -1]]
+            log_joint = np.repeat(of_seed[seed], len(places[n]) // len(of_seed[seed])) + log_part + gains[own]
+            local = joint.rows[own] - rows.first[joint.parts[n]]
+            found[seed, part] = Explanation.of(parts, float(self._log_prior[seed, part]), local, log_joint)
+        return found
+
+    def _joint(self, parts: Sequence[Sequence[int]], places: Sequence[Places]) -> JointStates:
+        """Joint states of some sets, with the readings that the parts of each move together."""
+        numbers = np.array(parts)
+        columns = self.views.moves[numbers].sum(axis=1) >= 2
+        for first, second in combinations(numbers.T, 2):
+            columns |= self.views.beside[first, second]
+        return JointStates(numbers, np.concatenate(places), np.cumsum([0, *map(len, places)]), columns)
+
+    def _summed(self, sets: Sequence[Explanation]) -> list[Explanation]:
+        """Sets summed over grids of the states that count in them or in the sets of one part fewer."""
+        if not sets:
+            return []
+        rows = self.views.rows
+        numbers = [[rows.number[part] for part in each.parts] for each in sets]
+        places = [_counting(each, self.found) for each in sets]
+        joint = self._joint(
+            numbers, [place + rows.first[number] for place, number in zip(places, numbers, strict=True)]
+        )
+        gains = all_gains(joint, self.views, self.readings, self.known.summed)
+        logs = gains + rows.log_part[joint.rows].sum(axis=1)
+        return [
+            Explanation.of(each.parts, self.found.prior.log_weight(each.parts), places[n], logs[joint.of_set(n)])
+            for n, each in enumerate(sets)
+        ]
+
+
+def _counting(first: Explanation, found: Posterior) -> Places:
+    """A grid of the states that count in the set or in the sets of one part fewer."""
+    shares = [_state_shares(first, part, found) for part in first.parts]
+    for floor in _FLOORS:
+        states = [np.flatnonzero(share >= floor * share.max()) for share in shares]
+        if np.prod([len(s) for s in states]) <= _GRID:
+            break
+    return grid(*states)
+
+
+def _state_shares(first: Explanation, part: str, found: Posterior) -> Array:
+    """How much each state (s,) of a part counts: the most of the set as estimated and of the sets of one part fewer."""
+    count = len(found.states[part].weight)
+    fewer = [frozenset(first.parts) - {other} for other in first.parts if other != part]
+    number = found.sets.number
+    sets = [first, *(found.explanation(number[parts]) for parts in fewer if parts in number)]
+    return np.asarray(np.max([explanation.state_weights(part, count) for explanation in sets], axis=0))
+
+
+def _product(places: Places, states: NDArray[np.intp]) -> Places:
+    """Joint states (n m, parts + 1) of some joint states (n, parts) with every state (m,) of one more part."""
+    joint = np.empty((len(places), len(states), places.shape[1] + 1), dtype=np.intp)
+    joint[..., :-1], joint[..., -1] = places[:, None], states
+    return joint.reshape(-1, joint.shape[2])

@@ -1,0 +1,135 @@
+"""Joints that grease, rust or dirt hides in every reading of a visit: worn, and reading as if they were sound."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import exp
+
+import numpy as np
+
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.rows import Numbers, segment_log_sums
+from looseends.diagnosis.logs import log_sum_exp
+from looseends.mechanics.bodies import Array
+
+_COUNTS = 7.0
+"""A choice that has less than this of a set's log weight is left out of its joint states."""
+
+_TOLD_APART = 9.0
+"""Of sets further behind the leading one than this, in log weight, the joint states stay as they are."""
+
+_FEW = 12
+"""So many joint states of what shows, and so many of each hidden part, carry a masked choice's states."""
+
+
+def with_masked_joints(posterior: Posterior, beliefs: Beliefs) -> Posterior:
+    """The posterior with every worn part masked or not, each with the chance of it.
+
+    What a masked part's readings say is what they say without it: its states keep their prior weights.
+    """
+    within, believed = posterior.sets.within, posterior.believed
+    logs = _choices(posterior, beliefs)
+    totals = segment_log_sums(logs, within.first)
+    weights = believed + totals
+    choices, first = list(zip(within.number.tolist(), logs.tolist(), strict=True)), within.first.tolist()
+    counted = {
+        number: _Mixed(posterior, number, choices[first[number] : first[number + 1]], float(totals[number]))
+        for number in np.flatnonzero(weights > weights.max() - _TOLD_APART).tolist()
+    }
+    return posterior.reweighted(weights, counted)
+
+
+_Choice = tuple[int, float]
+"""Number of the set of parts that are not hidden, and the log likelihood with this choice's chance."""
+
+
+def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
+    """Log likelihood (n,) of every choice of which of a set's parts are hidden, with its chance, set after set.
+
+    A smaller set that was too far behind to be kept says nothing here.
+    """
+    within, sizes = posterior.sets.within, posterior.sets.sizes
+    hide, show = float(np.log(beliefs.masked_chance)), float(np.log1p(-beliefs.masked_chance))
+    told = posterior.log_weights - posterior.believed
+    return np.asarray(told[within.number] + within.fewer * hide + sizes[within.number] * show)
+
+
+class _Mixed(CountedLater):
+    """Joint states of one set over all choices of which of its parts are hidden."""
+
+    def __init__(self, posterior: Posterior, number: int, choices: list[_Choice], total: float) -> None:
+        super().__init__(self._joint)
+        self._posterior, self._explanation = posterior, posterior.explanation(number)
+        self._choices, self._total = choices, total
+
+    @cached_property
+    def _kept(self) -> list[tuple[_Showing, float]]:
+        """The choices that count, each with its share."""
+        kept = [(shown, log) for shown, log in self._choices if log >= self._total - _COUNTS]
+        of_kept = float(log_sum_exp(np.array([log for _, log in kept])))
+        found = self._posterior
+        return [(_Showing(found, self._explanation, found.explanation(n)), exp(log - of_kept)) for n, log in kept]
+
+    def _joint(self) -> Counted:
+        states = [(showing.joint, share) for showing, share in self._kept]
+        return Counted(
+            np.concatenate([joint.places for joint, _ in states]),
+            np.concatenate([share * joint.weights for joint, share in states]),
+        )
+
+    def of_part(self, column: int, count: int) -> Array:
+        """As of all joint states, without putting these together."""
+        part = self._explanation.parts[column]
+        return np.asarray(sum(share * showing.of_part(part, count) for showing, share in self._kept))
+
+
+@dataclass(frozen=True)
+class _Showing:
+    """One choice: only `shown` of a set's parts show. Those are weighed by readings, hidden ones as before."""
+
+    posterior: Posterior
+    explanation: Explanation
+    shown: Explanation
+
+    @property
+    def _all(self) -> bool:
+        return len(self.shown.parts) == len(self.explanation.parts)
+
+    @cached_property
+    def _leading(self) -> Counted:
+        """The states of what shows that carry this choice."""
+        rows = self.shown.leading_places(_FEW if len(self.explanation.parts) > 1 else 1)
+        weights = self.shown.weights[rows]
+        return Counted(self.shown.places[rows], weights / weights.sum())
+
+    def _hidden(self, part: str) -> tuple[Numbers, Array]:
+        """States (n,) of a hidden part and their weights (n,), sum 1."""
+        prior = self.posterior.states[part].weight
+        states = np.arange(len(prior)) if len(self.explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
+        return states, prior[states] / prior[states].sum()
+
+    def of_part(self, part: str, count: int) -> Array:
+        """Weight (count,) of each state of a part."""
+        if part not in self.shown.parts:
+            states, weights = self._hidden(part)
+            return np.bincount(states, weights=weights, minlength=count).astype(float)
+        counted = self.shown.counted if self._all else self._leading
+        return counted.of_part(self.shown.parts.index(part), count)
+
+    @property
+    def joint(self) -> Counted:
+        """Joint states of all parts."""
+        if self._all:
+            return Counted(self.shown.places, self.shown.weights)
+        parts, weights = self.explanation.parts, self._leading.weights
+        hidden = {part: self._hidden(part) for part in parts if part not in self.shown.parts}
+        for _, own in hidden.values():
+            weights = np.multiply.outer(weights, own)
+        places = np.empty((*weights.shape, len(parts)), dtype=np.intp)
+        for n, part in enumerate(parts):
+            axis = 1 + list(hidden).index(part) if part in hidden else 0
+            column = hidden[part][0] if axis else self._leading.places[:, self.shown.parts.index(part)]
+            places[..., n] = column.reshape([-1 if a == axis else 1 for a in range(weights.ndim)])
+        return Counted(places.reshape(-1, len(parts)), weights.ravel())

@@ -1,0 +1,64 @@
+"""Which parts are worn, and how far: every set of no, one or two worn parts, and from leading sets on three and four.
+
+A reading's prediction is the sound vehicle's plus each worn part's change plus the pairs' corrections. The likelihood
+of several parts differs from the product of each one's only in readings that more than one of them moves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
+from looseends.diagnosis.inference.growth import with_larger_sets
+from looseends.diagnosis.inference.known import Known
+from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.two_worn import pairs_of
+from looseends.diagnosis.inference.views import AllViews, PartView
+from looseends.diagnosis.inference.worn_sets import up_to_two
+from looseends.diagnosis.observed.evidence import Clue
+from looseends.diagnosis.tables.states import PartStates
+
+
+def posterior(
+    states: Sequence[PartStates],
+    prior: Prior | Mapping[str, float],
+    clues: Sequence[Clue],
+    beliefs: Beliefs,
+    known: Known | None = None,
+) -> Posterior:
+    """Posterior over all sets of at most two worn parts, and over those of three and four that grow from leading ones.
+
+    `prior` may be given as log odds by part. `known` holds what an earlier posterior of the same vehicle by the same
+    beliefs worked out; it saves time and changes nothing.
+
+    Source: Bayes' rule; derived in docs/diagnosis.md.
+    """
+    believed = prior if isinstance(prior, Prior) else Prior(prior)
+    known = known or Known()
+    readings = ReadingSet.of(clues, beliefs)
+    views = AllViews.of(known.rows_of(states), readings, known.columns)
+    by_part, sets = views.by_part(), up_to_two(views.rows.names)
+    prior_weights = believed.log_weights_of(sets)
+    alone = prior_weights[1 : len(states) + 1].tolist()
+    singles = [_single(s, by_part[s.part.id], log_prior) for s, log_prior in zip(states, alone, strict=True)]
+    pairs = pairs_of(views, singles, prior_weights, readings, known.pairs)
+    none = Explanation.sound()
+    found = Posterior(
+        sets,
+        np.array([none.log_weight, *(single.log_weight for single in singles), *pairs.log_weights]),
+        (none.counted, *(single.counted for single in singles), *pairs.counted),
+        {s.part.id: s for s in states},
+        by_part,
+        believed,
+        np.zeros(len(sets.parts), dtype=bool),
+    )
+    return with_larger_sets(found, views, readings, known)
+
+
+def _single(states: PartStates, view: PartView, log_prior: float) -> Explanation:
+    log_state = np.log(states.weight) + view.gain.sum(axis=1)
+    return Explanation.of((states.part.id,), log_prior, np.arange(len(log_state))[:, None], log_state)

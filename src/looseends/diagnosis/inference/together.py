@@ -1,0 +1,170 @@
+"""What readings say of several worn parts together, in many joint states of many sets at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from looseends.diagnosis.inference.readings import Interaction, ReadingSet
+from looseends.diagnosis.inference.rows import Numbers, StateRows, ranges
+from looseends.diagnosis.inference.views import AllViews, doubted
+from looseends.mechanics.bodies import Array
+
+
+@dataclass(frozen=True)
+class JointStates:
+    """Joint states (n) of some sets of worn parts (s), set after set.
+
+    `parts` (s, m) numbers of each set's parts; `rows` (n, m) row of each part's state; `first` (s + 1,) where each
+    set's joint states begin; `columns` (s, k) the readings that are summed. `cells`: so many times as wide a severity
+    cell does each part's state stand for, where it stands for its neighbors too.
+    """
+
+    parts: Numbers
+    rows: Numbers
+    first: Numbers
+    columns: NDArray[np.bool_]
+    cells: float = 1.0
+
+    def of_set(self, number: int) -> slice:
+        """Joint states of one set."""
+        return slice(int(self.first[number]), int(self.first[number + 1]))
+
+    def only(self, wanted: NDArray[np.bool_], columns: NDArray[np.bool_]) -> JointStates:
+        """Some of the joint states (n,), and of each set's readings those among `columns` (k,)."""
+        kept = np.concatenate([[0], np.cumsum(wanted)])[self.first]
+        return JointStates(self.parts, self.rows[wanted], kept, self.columns & columns, self.cells)
+
+    def keys(self, rows: StateRows) -> NDArray[np.int64]:
+        """One number (n,) for each joint state; the last part of a set may be another than the rest, as in growth."""
+        key = np.zeros(len(self.rows), dtype=np.int64)
+        others = self.rows[:, :-1] if self.rows.shape[1] < 3 else np.sort(self.rows[:, :-1], axis=1)
+        for member in (*others.T, self.rows[:, -1]):
+            key = key * len(rows.owner) + member
+        return key
+
+
+@dataclass
+class KnownSums:
+    """Sums of gains as far as they were taken before: of joint states by rising `keys`, over readings `told`."""
+
+    told: frozenset[object] = frozenset()
+    keys: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    sums: Array = field(default_factory=lambda: np.zeros(0))
+
+    def found(self, keys: NDArray[np.int64]) -> tuple[NDArray[np.bool_], Array]:
+        """Which joint states are known, and their sums; 0 where they are not."""
+        if not self.keys.size:
+            return np.zeros(len(keys), dtype=bool), np.zeros(len(keys))
+        at = np.minimum(np.searchsorted(self.keys, keys), len(self.keys) - 1)
+        known = self.keys[at] == keys
+        return known, np.where(known, self.sums[at], 0.0)
+
+    def keep(self, told: frozenset[object], keys: NDArray[np.int64], sums: Array) -> None:
+        """Keep these, and nothing else."""
+        order = np.argsort(keys, kind="stable")
+        self.told, self.keys, self.sums = told, keys[order], sums[order]
+
+
+@dataclass
+class KnownPairs:
+    """Of pairs: their joint states each by itself, and neighbors taken together."""
+
+    each: KnownSums = field(default_factory=KnownSums)
+    rough: KnownSums = field(default_factory=KnownSums)
+
+
+def summed_gains(joint: JointStates, views: AllViews, readings: ReadingSet, known: KnownSums) -> Array:
+    """Sum (n,) of the gains of each joint state over its set's readings, over the sound vehicle's.
+
+    Joint states that `known` holds are only laid against readings that are new since, the others against all. What is
+    known of a reading that is no longer there is of no use. Afterwards `known` holds just these.
+    """
+    keys, told = joint.keys(views.rows), frozenset(readings.keys)
+    if not known.told <= told:
+        known = _forgotten(known)
+    is_known, sums = known.found(keys)
+    new = np.array([key not in known.told for key in readings.keys], dtype=bool)
+    sums[~is_known] = plain_sums(joint.only(~is_known, np.ones_like(new)), views, readings)
+    if new.any():
+        sums[is_known] += plain_sums(joint.only(is_known, new), views, readings)
+    known.keep(told, keys, sums)
+    return sums
+
+
+def all_gains(joint: JointStates, views: AllViews, readings: ReadingSet, known: KnownSums) -> Array:
+    """Sum (n,) of the gains of each joint state over all readings; `columns` are those that more than one part moves.
+
+    As `views.gain_together` gives them reading by reading.
+    """
+    total = summed_gains(joint, views, readings, known)
+    alone, counts = views.gain.sum(axis=1), np.diff(joint.first)
+    for member in range(joint.rows.shape[1]):
+        rows = joint.rows[:, member]
+        doubted = np.einsum("nk,nk->n", views.shown[rows], np.repeat(joint.columns, counts, axis=0))
+        total += alone[rows] - doubted
+    return total
+
+
+def _forgotten(known: KnownSums) -> KnownSums:
+    known.keep(frozenset(), np.zeros(0, dtype=np.int64), np.zeros(0))
+    return known
+
+
+def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Array:
+    """As `summed_gains`, all anew: reading by reading, over every set that it counts for."""
+    sums: Array = np.zeros(len(joint.rows))
+    beyond = _beyond(joint, views, readings)
+    counts = np.diff(joint.first)
+    for k in np.flatnonzero(joint.columns.any(axis=0)).tolist():
+        sets = np.flatnonzero(joint.columns[:, k] & (counts > 0))
+        if not sets.size:
+            continue
+        at = ranges(joint.first[sets], counts[sets])
+        change, square = views.added(k, joint.rows[at])
+        start = dict(zip(sets.tolist(), (np.cumsum(counts[sets]) - counts[sets]).tolist(), strict=True))
+        for number, more in beyond[k]:
+            change[start[number] : start[number] + len(more)] += more
+        cell = joint.cells * np.sqrt(square)
+        sums[at] += _without_doubt(readings.gain_at(k, change, cell), views, k, joint.rows[at])
+    return sums
+
+
+def _without_doubt(together: Array, views: AllViews, number: int, rows: Numbers) -> Array:
+    """What joint states (n, m) say together, such that it is right once each part's own doubt is added."""
+    column, owner = views.columns[number], views.rows.owner
+    gain = column.gain[rows]
+    doubt = (gain - column.shown[rows]).sum(axis=1)
+    best = np.where(column.moves[owner[rows]], gain, -np.inf).max(axis=1)
+    return np.asarray(doubted(together, doubt, best) - doubt)
+
+
+def _beyond(joint: JointStates, views: AllViews, readings: ReadingSet) -> list[list[tuple[int, Array]]]:
+    """By reading, the sets in which pairs show something beyond the sum (n, 2) [mm] in their joint states."""
+    found: list[list[tuple[int, Array]]] = [[] for _ in readings.clues]
+    rows = views.rows
+    for number, parts in enumerate(joint.parts.tolist()):
+        own = joint.of_set(number)
+        if own.start == own.stop:
+            continue
+        for i, j, (at, watches, correction) in _interactions(parts, rows, readings):
+            counts = joint.columns[number, at]
+            if counts.any():
+                first, second = (joint.rows[own, m] - rows.first[parts[m]] for m in (i, j))
+                shown = correction.of_places(first, second)
+                for k, watch in zip(at[counts].tolist(), watches[counts].tolist(), strict=True):
+                    found[k].append((number, shown[:, watch]))
+    return found
+
+
+def _interactions(
+    parts: Sequence[int], rows: StateRows, readings: ReadingSet
+) -> Iterator[tuple[int, int, Interaction]]:
+    """Every two parts of a set that interact, by their places in it, setup by setup."""
+    for (i, first), (j, second) in combinations(enumerate(parts), 2):
+        for interaction in readings.interactions(rows.names[first], rows.names[second]):
+            yield i, j, interaction

@@ -1,0 +1,113 @@
+"""Sets of worn parts in a row, and how they lie within one another: what does not depend on what was read."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from looseends.diagnosis.inference.rows import Numbers
+
+
+@dataclass(frozen=True)
+class Within:
+    """Every set that lies within a set, itself first, set after set.
+
+    `number` (n,) of the set within, `fewer` (n,) by how many parts; `first` (e + 1,) where each set's begin.
+    """
+
+    number: Numbers
+    fewer: Numbers
+    first: Numbers
+
+    def of(self, number: int) -> slice:
+        """Those of one set."""
+        return slice(int(self.first[number]), int(self.first[number + 1]))
+
+
+@dataclass(frozen=True)
+class WornSets:
+    """Sets (e) of worn parts among some parts (p).
+
+    `parts` of each set; `before`: the first of them as sets of their own, whose answers are taken over.
+    """
+
+    names: tuple[str, ...]
+    parts: tuple[tuple[str, ...], ...]
+    before: WornSets | None = None
+
+    @staticmethod
+    def of(parts: Sequence[tuple[str, ...]]) -> WornSets:
+        """Of any sets."""
+        return WornSets(tuple(dict.fromkeys(name for each in parts for name in each)), tuple(parts))
+
+    def joined(self, more: Sequence[tuple[str, ...]]) -> WornSets:
+        """These, and behind them larger sets of the same parts."""
+        return WornSets(self.names, (*self.parts, *more), self)
+
+    @cached_property
+    def number(self) -> Mapping[frozenset[str], int]:
+        """Number of each set by its parts."""
+        start = 0 if self.before is None else len(self.before.parts)
+        new = {frozenset(parts): n for n, parts in enumerate(self.parts[start:], start)}
+        return new if self.before is None else {**self.before.number, **new}
+
+    @cached_property
+    def sizes(self) -> Numbers:
+        """Count (e,) of each set's parts."""
+        return np.array([len(parts) for parts in self.parts], dtype=np.intp)
+
+    @cached_property
+    def worn(self) -> NDArray[np.bool_]:
+        """Whether each part is in each set (e, p)."""
+        number = {name: n for n, name in enumerate(self.names)}
+        start = 0 if self.before is None else len(self.before.parts)
+        new = np.zeros((len(self.parts) - start, len(self.names)), dtype=bool)
+        for row, parts in zip(new, self.parts[start:], strict=True):
+            row[[number[name] for name in parts]] = True
+        return new if self.before is None else np.concatenate([self.before.worn, new])
+
+    def having(self, parts: Collection[str]) -> NDArray[np.bool_]:
+        """Which sets (e,) have all of some parts."""
+        columns = [self.names.index(part) for part in parts if part in self.names]
+        if len(columns) < len(parts):
+            return np.zeros(len(self.parts), dtype=bool)
+        return np.asarray(self.worn[:, columns].all(axis=1))
+
+    @cached_property
+    def within(self) -> Within:
+        """The sets within each; a smaller one that is not among these is left out."""
+        start = 0 if self.before is None else len(self.before.parts)
+        number, fewer, counts = [], [], []
+        for parts in self.parts[start:]:
+            found = list(self._within(parts))
+            number += [n for n, _ in found]
+            fewer += [less for _, less in found]
+            counts.append(len(found))
+        first = np.cumsum([0, *counts], dtype=np.intp)
+        new = Within(np.array(number, dtype=np.intp), np.array(fewer, dtype=np.intp), first)
+        if self.before is None:
+            return new
+        old = self.before.within
+        return Within(
+            np.concatenate([old.number, new.number]),
+            np.concatenate([old.fewer, new.fewer]),
+            np.concatenate([old.first, old.first[-1] + new.first[1:]]),
+        )
+
+    def _within(self, parts: tuple[str, ...]) -> Iterator[tuple[int, int]]:
+        for count in range(len(parts), -1, -1):
+            for some in combinations(parts, count):
+                at = self.number.get(frozenset(some))
+                if at is not None:
+                    yield at, len(parts) - count
+
+
+@lru_cache(maxsize=16)
+def up_to_two(names: tuple[str, ...]) -> WornSets:
+    """No worn part, each of some parts, and every two of them, in their order."""
+    return WornSets(names, ((), *((name,) for name in names), *combinations(names, 2)))

@@ -1,0 +1,324 @@
+"""Kinds of evidence: each gives the log likelihood of what was recorded and can draw what would be recorded.
+
+Movements are given as (..., 2) arrays, total and free [mm], as the model predicts them; `spread` (..., 2) is the
+standard deviation of the prediction [mm]. Both may have any leading shape.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+import numpy as np
+
+from looseends.catalogue.types import Observer
+from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.normal import ndtr
+from looseends.diagnosis.observed.springs import Springs
+from looseends.mechanics.bodies import Array
+
+TOTAL, FREE = 0, 1
+"""Place of the total and the free movement in every (..., 2) array."""
+
+_SHARE_SPREAD = 0.6
+"""Spread of an observer's share of springy movement, as a share of it; assumed."""
+
+_THRESHOLD_SPREAD = 0.2
+"""Log spread from person to person of the movement at which a grade is called; assumed."""
+
+
+class Evidence(Protocol):
+    """What every kind of evidence can do."""
+
+    def log_likelihood(self, movement: Array, spread: Array) -> Array:
+        """Log likelihood (...) of what was recorded."""
+
+    def most(self, spread: Array) -> float:
+        """No movement with at least this spread (2,) makes the log likelihood larger than this."""
+
+    def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
+        """Drawn recordings (...): millimeters for a gauge, the number of the grade for a grade."""
+
+    def expanded(self, movement: Array, spread: Array) -> Expansion:
+        """The log likelihood and its expansion where all movement is shifted alike."""
+
+    def personal(self, movement: Array) -> tuple[Array, Array]:
+        """Shift [mm] by one standard deviation of what is a person's own: sense of springiness, and thresholds."""
+
+    def impersonal(self, softer_beside: float = 0.0) -> Evidence:
+        """The same without what is a person's own, for where that is shared among readings."""
+
+    @property
+    def parts_read(self) -> Array:
+        """Parts (2,) of the total and of the free movement that add up to what is read."""
+
+
+Expansion = tuple[Array, Array, Array]
+"""Log likelihood (...), its slope [1/mm] and its information [1/mm^2, not negative]."""
+
+
+@dataclass(frozen=True)
+class GaugeReading:
+    """A gauge reading [mm] of the total movement or of the dead zone alone, with the gauge's resolution [mm].
+
+    Normal about the prediction, with a small share of readings that are simply wrong and lie anywhere in reach. A dead
+    zone is judged by when it goes tight, which has an error of its own. `in_all` [mm] is what the gauge showed in all
+    where it showed a dead zone: it tells how much springs, of which a share is read into the dead zone, and whether the
+    reading is right (`springs.Springs`).
+    Several readings of the same kind may be one object, with arrays over the last axis of the movements.
+    """
+
+    reading: float | Array
+    resolution: float | Array
+    beliefs: Beliefs
+    quantity: int = TOTAL
+    in_all: float | Array | None = None
+    softer_beside: float | Array = 0.0
+    """Variance [mm2] of what springs that no spread given holds, for it is taken account of elsewhere."""
+
+    def log_likelihood(self, movement: Array, spread: Array) -> Array:
+        """Log density of the reading: [1/mm], or [1/mm2] with what was shown in all."""
+        mean, deviation = self.expected(movement, spread)
+        return np.asarray(np.logaddexp(self._log_bell(mean, deviation, movement, spread), self.log_wrong))
+
+    def most(self, spread: Array) -> float:
+        """As if the prediction met the reading; its error is least where nothing moves."""
+        return self.log_peak(self.expected(np.zeros_like(spread), spread)[1])
+
+    def log_peak(self, deviation: Array | float) -> float:
+        """Log density of a reading that the prediction meets, with an error of this deviation [mm]."""
+        right = np.log1p(-self.beliefs.wrong_chance) - np.log(float(deviation) * np.sqrt(2.0 * np.pi))
+        if self._springs is not None:
+            right = right + self._springs.log_most()
+        return float(np.logaddexp(right, self.log_wrong))
+
+    def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
+        """Readings [mm], rounded to the gauge's resolution."""
+        right = rng.normal(*self._before_rounding(movement, spread))
+        wrong = rng.uniform(0.0, self.wrong_reach, right.shape)
+        drawn = np.where(rng.random(right.shape) < self.beliefs.wrong_chance, wrong, np.maximum(right, 0.0))
+        return np.asarray(np.round(drawn / self.resolution) * self.resolution)
+
+    def expanded(self, movement: Array, spread: Array) -> Expansion:
+        """As for a reading that is right, times the chance that it is."""
+        mean, deviation = self.expected(movement, spread)
+        z = (self.reading - mean) / deviation
+        bell = self._log_bell(mean, deviation, movement, spread)
+        every = np.logaddexp(bell, self.log_wrong)
+        sharp = np.exp(bell - every) / deviation
+        return np.asarray(every), np.asarray(sharp * z), np.asarray(sharp / deviation)
+
+    def personal(self, movement: Array) -> tuple[Array, Array]:
+        """The share of the springy movement that a person reads into a dead zone; a gauge has no thresholds."""
+        springy = self._springy(movement)
+        spread = self.beliefs.springy_taken_spread if self.quantity == FREE else 0.0
+        return spread * springy, np.zeros_like(springy)
+
+    def impersonal(self, softer_beside: float = 0.0) -> GaugeReading:
+        """With everybody reading the same share into a dead zone.
+
+        How they differ stays in what may spring there, as does `softer_beside` [mm2].
+        """
+        differ = 0.0 if self.in_all is None else np.square(self.beliefs.springy_taken_spread * np.asarray(self.in_all))
+        beliefs = replace(self.beliefs, springy_taken_spread=0.0)
+        return replace(self, beliefs=beliefs, softer_beside=softer_beside + differ)
+
+    @property
+    def parts_of_spread(self) -> Array:
+        """Parts (2,) of the spread of the total and of the free movement, taken as independent, in what is read."""
+        if self.quantity == TOTAL:
+            return np.array([1.0, 0.0])
+        return np.array([self.beliefs.springy_taken if self.in_all is None else 0.0, 1.0])
+
+    @property
+    def parts_read(self) -> Array:
+        """All movement, or the free part with what is read into it."""
+        if self.quantity == TOTAL:
+            return np.array([1.0, 0.0])
+        taken = self.beliefs.springy_taken
+        return np.array([taken if self.in_all is None else 0.0, 1.0 - taken])
+
+    def log_right(self, movement: Array, spread: Array) -> Array:
+        """Log of the chance that a reading is not simply wrong, times the density [1/mm] of what springs in it."""
+        chance = np.log1p(-self.beliefs.wrong_chance)
+        if self._springs is None:
+            return np.asarray(chance)
+        springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        return np.asarray(
+            chance + self._springs.log_right(springy, movement[..., FREE], softer(spread) + self.softer_beside)
+        )
+
+    @property
+    def log_wrong(self) -> Array:
+        """Log density of a reading that is simply wrong."""
+        chance = np.log(self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm)
+        return np.asarray(chance if self._springs is None else chance + self._springs.log_wrong())
+
+    @property
+    def _springs(self) -> Springs | None:
+        if self.in_all is None:
+            return None
+        return Springs(self.reading, self.in_all, self.resolution, self.beliefs)
+
+    def _log_bell(self, mean: Array, deviation: Array, movement: Array, spread: Array) -> Array:
+        """Log density (...) of the reading as one that is right."""
+        z = (self.reading - mean) / deviation
+        return np.asarray(self.log_right(movement, spread) - 0.5 * z**2 - np.log(deviation * np.sqrt(2.0 * np.pi)))
+
+    @property
+    def wrong_reach(self) -> float | Array:
+        """Over how much [mm] readings that are simply wrong lie; a dead zone is never more than was shown in all."""
+        if self.in_all is None:
+            return self.beliefs.wrong_reach_mm
+        return np.minimum(self.beliefs.wrong_reach_mm, self.in_all + self.resolution)
+
+    def error_parts(self, movement: Array, spread: Array) -> tuple[Array, Array, Array]:
+        """Mean of the reading, its part of the model's error, and its own error when read again, all (...) [mm]."""
+        mean, _ = self._before_rounding(movement, spread)
+        _, own = self._before_rounding(movement, np.zeros_like(spread))
+        shared = np.sqrt(np.square(spread) @ np.square(self.parts_of_spread))
+        set_up = np.hypot(self.beliefs.again_error_mm, self.beliefs.again_error_share * mean)
+        return mean, shared, np.sqrt(own**2 + set_up**2 + self.resolution**2 / 12.0)
+
+    def sample_given(self, movement: Array, spread: Array, t: Array, rng: np.random.Generator) -> Array:
+        """Readings [mm] where the model errs by t standard deviations."""
+        mean, shared, own = self.error_parts(movement, spread)
+        wrong = rng.uniform(0.0, self.wrong_reach, mean.shape)
+        return np.where(rng.random(mean.shape) < self.beliefs.wrong_chance, wrong, rng.normal(mean + t * shared, own))
+
+    def expected(self, movement: Array, spread: Array) -> tuple[Array, Array]:
+        """Mean and standard deviation (...) [mm] of the reading; rounding makes it uniform over one step."""
+        mean, deviation = self._before_rounding(movement, spread)
+        return mean, np.hypot(deviation, self.resolution / np.sqrt(12.0))
+
+    def _before_rounding(self, movement: Array, spread: Array) -> tuple[Array, Array]:
+        """Mean and standard deviation (...) [mm] of the reading before rounding."""
+        if self.quantity == TOTAL:
+            return movement[..., TOTAL], spread[..., TOTAL]
+        b = self.beliefs
+        free, springy = movement[..., FREE], self._springy(movement)
+        judging = np.hypot(b.dead_zone_error_mm, b.dead_zone_error_share * free)
+        taken = b.springy_taken_spread * springy
+        model = np.sqrt(np.square(spread) @ np.square(self.parts_of_spread))
+        return free + b.springy_taken * springy, np.sqrt(model**2 + judging**2 + taken**2)
+
+    def _springy(self, movement: Array) -> Array:
+        """What springs (...) [mm]: of what the gauge showed in all, if it did, else of the movement."""
+        in_all = movement[..., TOTAL] if self.in_all is None else self.in_all
+        return np.maximum(in_all - movement[..., FREE], 0.0)
+
+
+@dataclass(frozen=True)
+class Grade:
+    """A grade of what looks, sounds or feels like play: its place among the observer's grades, 0 for nothing.
+
+    The chance of a grade beyond k is normal in the logarithm of the movement over the observer's k-th threshold,
+    widened by the spread of the prediction; a small share of calls is anything. A person who calls everything at least
+    slight gives the next grade in the share `called_up` of what is nothing to others.
+    """
+
+    grade: int
+    observer: Observer
+    share_spread: float = _SHARE_SPREAD
+    called_up: float = 0.0
+    threshold_spread: float = _THRESHOLD_SPREAD
+
+    def log_likelihood(self, movement: Array, spread: Array) -> Array:
+        """Log probability of the grade."""
+        chance = grade_chance(self.observer, self.grade, movement, spread, self.share_spread)
+        if self.called_up and self.grade == 0:
+            chance = (1.0 - self.called_up) * chance
+        elif self.called_up and self.grade == 1:
+            chance = chance + self.called_up * grade_chance(self.observer, 0, movement, spread, self.share_spread)
+        return np.asarray(np.log(chance))
+
+    def most(self, spread: Array) -> float:
+        """As if the grade were sure but for a slip."""
+        count = len(self.observer.grades)
+        return float(np.log(1.0 - (1.0 - 1.0 / count) * self.observer.lapse))
+
+    def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
+        """Grades as numbers from 0."""
+        chances = np.cumsum(self.chances(movement, spread), axis=-1)
+        return np.asarray((rng.random(chances.shape[:-1])[..., None] > chances[..., :-1]).sum(axis=-1))
+
+    def expanded(self, movement: Array, spread: Array) -> Expansion:
+        """By differences over a small part of the movement."""
+        step = np.maximum(0.05, 0.1 * movement[..., FREE])
+        low, middle, high = (
+            self.log_likelihood(np.maximum(movement + shift[..., None], 0.0), spread)
+            for shift in (-step, 0.0 * step, step)
+        )
+        return middle, (high - low) / (2.0 * step), np.maximum(0.0, (2.0 * middle - low - high) / step**2)
+
+    def shifted(self, movement: Array, spread: Array, t: Array) -> tuple[Array, Array]:
+        """Movement and spread (..., 2) [mm] where the model errs by t (...) standard deviations: none of it is left."""
+        deviation = np.hypot(spread[..., FREE], self.observer.elastic_share * spread[..., TOTAL])
+        return np.maximum(movement + (t * deviation)[..., None], 0.0), np.zeros_like(spread)
+
+    def personal(self, movement: Array) -> tuple[Array, Array]:
+        """The share of the springy movement that a person takes for play, and how early that person calls it."""
+        springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+        share = self.observer.elastic_share
+        return _SHARE_SPREAD * share * springy, self.threshold_spread * (movement[..., FREE] + share * springy)
+
+    def impersonal(self, softer_beside: float = 0.0) -> Grade:
+        """With everybody taking the same share of the springy movement for play."""
+        return replace(self, share_spread=0.0)
+
+    @property
+    def parts_read(self) -> Array:
+        """The free part with what is taken for play of the rest."""
+        return np.array([self.observer.elastic_share, 1.0 - self.observer.elastic_share])
+
+    def chances(self, movement: Array, spread: Array) -> Array:
+        """Chance (..., grades) of each grade."""
+        chances = grade_chances(self.observer, movement, spread, self.share_spread)
+        up = self.called_up * chances[..., 0]
+        chances[..., 0] -= up
+        chances[..., 1] += up
+        return chances
+
+
+def softer(spread: Array) -> Array:
+    """Variance (...) [mm2] of what springs: what the movement in all varies by beyond the free part."""
+    return np.asarray(np.maximum(np.square(spread[..., TOTAL]) - np.square(spread[..., FREE]), 0.0))
+
+
+def grade_chances(observer: Observer, movement: Array, spread: Array, share_spread: float = _SHARE_SPREAD) -> Array:
+    """Chance (..., grades) of each grade for predicted movement: its free part and a share of the springy part.
+
+    Source: ordered probit in log stimulus, the usual form of a detection curve (MIL-HDBK-1823A, 2009, from memory).
+    """
+    beyond = _beyond(observer, np.array(observer.thresholds), movement, spread, share_spread)
+    ones, zeros = np.ones((*beyond.shape[:-1], 1)), np.zeros((*beyond.shape[:-1], 1))
+    steps = np.concatenate([ones, beyond, zeros], axis=-1)
+    return _slipping(observer, steps[..., :-1] - steps[..., 1:])
+
+
+def grade_chance(observer: Observer, grade: int, movement: Array, spread: Array, share_spread: float) -> Array:
+    """Chance (...) of one grade, as `grade_chances` gives it; only the thresholds next to it are looked at."""
+    first, last = max(grade - 1, 0), min(grade + 1, len(observer.thresholds))
+    beyond = _beyond(observer, np.array(observer.thresholds[first:last]), movement, spread, share_spread)
+    below = 1.0 if grade == 0 else beyond[..., 0]
+    above = 0.0 if grade == len(observer.thresholds) else beyond[..., -1]
+    return _slipping(observer, np.asarray(below - above))
+
+
+def _slipping(observer: Observer, chances: Array) -> Array:
+    """Chances with the share of calls that are anything."""
+    return np.asarray((1.0 - observer.lapse) * np.maximum(chances, 0.0) + observer.lapse / len(observer.grades))
+
+
+def _beyond(observer: Observer, thresholds: Array, movement: Array, spread: Array, share_spread: float) -> Array:
+    """Chance (..., t) that a movement is called beyond each of some thresholds (t,) [mm]."""
+    share = observer.elastic_share
+    springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
+    play = (movement[..., FREE] + share * springy)[..., None]
+    # Nobody takes quite the same share of the springy movement for play.
+    doubt = share_spread * share * springy
+    deviation = np.sqrt(spread[..., FREE] ** 2 + (share * spread[..., TOTAL]) ** 2 + doubt**2)[..., None]
+    # The prediction's own spread, as a share of the threshold or of the movement, whichever is larger: so more
+    # movement never makes a higher grade less likely.
+    widened = np.sqrt(observer.spread**2 + (deviation / np.maximum(play, thresholds)) ** 2)
+    return np.asarray(ndtr(np.log(np.maximum(play, 1e-6) / thresholds) / widened))
