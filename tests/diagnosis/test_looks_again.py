@@ -10,7 +10,8 @@ import pytest
 from looseends.diagnosis.inference.before import looks_taken
 from looseends.diagnosis.judge import finding_on, rules_of
 from looseends.diagnosis.next_step import Step, next_step
-from looseends.diagnosis.observed.looked import Look, look_again, looks_at, looks_done
+from looseends.diagnosis.observed.look_history import Looked, look_after
+from looseends.diagnosis.observed.looked import Look, looks_at, looks_done
 from looseends.diagnosis.planning.looks_again import look_repeats
 from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import ConditionSeen, Replaced
@@ -40,13 +41,47 @@ def log_odds(chance: float) -> float:
     return float(np.log(chance / (1.0 - chance)))
 
 
-@pytest.mark.parametrize("present", [True, False])
-def test_exact_a_second_look_adds_its_share_of_what_the_first_told(present: bool) -> None:
-    first = replace(BINDS, present=present)
-    before, once, twice = (
-        log_odds(looked(*told)) for told in ((), (first,), (first, replace(first, number=2, again=1)))
+def test_exact_looks_in_a_row_count_as_their_joint_likelihood() -> None:
+    told = (BINDS, replace(BINDS, number=2, again=1), replace(BINDS, number=3, again=2, present=False))
+    found = [one.present for one in told]
+    before, after = log_odds(looked()), log_odds(looked(*told))
+    alike = beliefs().looks_alike
+    ratio = np.log(joint(look().chance, found, alike) / joint(look().false_call, found, alike))
+    assert after - before == pytest.approx(ratio, rel=1e-9)
+
+
+def joint(chance: float, found: list[bool], alike: float) -> float:
+    """Chance of these outcomes of looks alike: what the part shows by itself is the same each time, or drawn afresh."""
+    whole = 0.0
+    for shown, weight in ((True, chance), (False, 1.0 - chance)):
+        finds = alike * shown + (1.0 - alike) * chance
+        whole += weight * float(np.prod([finds if one else 1.0 - finds for one in found]))
+    return whole
+
+
+def test_a_second_look_that_agrees_tells_less_than_half_of_the_first_and_one_that_does_not_all() -> None:
+    before, once, agreed, not_agreed = (
+        log_odds(looked(*told))
+        for told in ((), (BINDS,), (BINDS, replace(BINDS, again=1)), (BINDS, replace(BINDS, again=1, present=False)))
     )
-    assert twice - once == pytest.approx(beliefs().look_again_share * (once - before), rel=1e-9)
+    nothing = log_odds(looked(replace(BINDS, present=False))) - before
+    assert 0.0 < agreed - once < 0.5 * (once - before)
+    assert not_agreed - once == pytest.approx(nothing, rel=1e-9)
+
+
+@pytest.mark.parametrize("found", [(True,), (False,), (True, True), (True, False), (False, False, True)])
+def test_close_looks_by_people_unlike_each_other_against_drawn_ones(found: tuple[bool, ...]) -> None:
+    """A hundred thousand parts, looked at by people of other chances, each look by the part's own number or afresh."""
+    rng, alike = np.random.default_rng(1), 0.6
+    people = [Look("mount", (), c, f, (), {}, "") for c, f in ((0.9, 0.05), (0.7, 0.2), (0.8, 0.1), (0.6, 0.3))]
+    history = [Looked(one, present) for one, present in zip(people, found, strict=False)]
+    last = look_after(people[len(found)], history, alike)
+    for worn, chance in ((True, last.chance), (False, last.false_call)):
+        chances = np.array([one.chance if worn else one.false_call for one in people])
+        own, afresh = rng.random((400_000, 1)), rng.random((400_000, 4))
+        finds = np.where(rng.random((400_000, 4)) < alike, own, afresh) < chances
+        like = (finds[:, : len(found)] == found).all(axis=1)
+        assert finds[like, len(found)].mean() == pytest.approx(chance, abs=4.0 * np.sqrt(0.25 / like.sum()))
 
 
 def test_who_writes_it_down_twice_looked_once_and_another_person_looked_again() -> None:
@@ -54,16 +89,6 @@ def test_who_writes_it_down_twice_looked_once_and_another_person_looked_again() 
     assert looked(BINDS, replace(BINDS, number=2)) == once
     assert looked(BINDS, replace(BINDS, number=2, observer="Tom Orrin")) > once
     assert len(looks_done(BEARING, KIND, [BINDS, replace(BINDS, number=2), replace(BINDS, observer="Tom Orrin")])) == 2
-
-
-def test_exact_chances_of_a_second_look() -> None:
-    again = look_again(look(), 0.6)
-    found, nothing = again.chance / again.false_call, (1.0 - again.chance) / (1.0 - again.false_call)
-    assert np.log(found) == pytest.approx(0.6 * np.log(look().chance / look().false_call))
-    assert np.log(nothing) == pytest.approx(0.6 * np.log((1.0 - look().chance) / (1.0 - look().false_call)))
-    assert 0.0 < again.false_call < again.chance < 1.0
-    whole = look_again(look(), 1.0)
-    assert (whole.chance, whole.false_call) == pytest.approx((look().chance, look().false_call))
 
 
 def test_the_first_look_counts_whole_whoever_took_it() -> None:
@@ -122,7 +147,8 @@ def test_without_looks_none_is_taken_again() -> None:
 def test_exact_a_second_look_tells_as_much_as_its_two_outcomes() -> None:
     found = without_readings("harbour-runabout", (BEARING,), taken_in("harbour-runabout", conditions=[BINDS]), -3.0)
     (repeat,) = look_repeats(found).values()
-    p, again, expected = found.posterior.marginal(BEARING), look_again(look(), beliefs().look_again_share), 0.0
+    again = look_after(look(), [Looked(look(), True)], beliefs().looks_alike)
+    p, expected = found.posterior.marginal(BEARING), 0.0
     for worn, share in ((True, p), (False, 1.0 - p)):
         chance = again.chance if worn else again.false_call
         for called in (chance, 1.0 - chance):

@@ -3,37 +3,47 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
+from looseends.diagnosis.inference import diagnose as behind
 from looseends.diagnosis.inference.before import with_conditions
-from looseends.diagnosis.inference.diagnose import Weighed, weighed
+from looseends.diagnosis.inference.diagnose import Diagnosing, Weighed, weighed
+from looseends.diagnosis.inference.in_common import InCommon
 from looseends.diagnosis.inference.practice import look_by_learner, taken_as_learners
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.observed.detect import chance_seen
+from looseends.diagnosis.observed.forecast import Forecasts
 from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
 from looseends.diagnosis.observed.looked import looks_at
 from looseends.diagnosis.tables.states import worn_axes
+from looseends.diagnosis.tables.store import TableStore
+from looseends.inspection.types import ConditionSeen, Reading
 from looseends.inspection.types import Grade as GradeWord
-from looseends.inspection.types import Reading
 from looseends.vehicle.setup import Setup
 from tests.diagnosis.made_tables import (
     JAM_NUT,
     beliefs,
     by_hand,
+    check_done,
     gauge,
     growing,
     made_clues,
     made_table,
     seen,
     states_of,
+    visit,
     yard_pickup,
 )
 
 WHO = "Ines Calder"
+OTHER_NUT = JAM_NUT.replace("left", "right")
 SHAKE = Setup("wheel39", "frame", "left", "held", "off", 0.0)
 PARTS = tuple(
     watch.part
@@ -118,6 +128,38 @@ def test_whose_grades_fit_nothing_is_taken_as_a_learner_and_blames_less() -> Non
     found = shaken_often(wild)
     assert found.learning == (WHO,)
     assert max(found.posterior.marginal(part) for part in PARTS) < 0.5
+
+
+def test_looks_too_count_for_less_of_whom_readings_tell_that_they_learn(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same visit with the loose nut found by her, and by somebody of whom no reading tells anything."""
+    monkeypatch.setattr(behind, "weighed_again", lambda before, *_: before)
+    wild: dict[tuple[int, int], GradeWord] = {
+        (n, p): "clear" for n in range(len(SHAKES)) for p in range(len(PARTS)) if (n + p) % 7 == 0
+    }
+    states = (*STATES, *states_of(OTHER_NUT))
+    singles = {**SINGLES, OTHER_NUT: growing(states[-1], {}, len(PARTS))}
+    tables = {
+        setup: made_table(singles, setup=setup, watches=PARTS, sound=[[0.02, 0.01]] * len(PARTS), spread=0.02)
+        for setup in SHAKES
+    }
+    checks = [
+        check_done(*(by_hand(part, wild.get((n, p), "none")) for p, part in enumerate(PARTS)), setup=setup, number=n)
+        for n, setup in enumerate(SHAKES)
+    ]
+    common = SimpleNamespace(
+        states=states, beliefs=beliefs(), tables_of=lambda *_: tables, bench=None, forecasts=Forecasts()
+    )
+    diagnosing = Diagnosing(yard_pickup(), TableStore(Path()), common=cast(InCommon, common))
+
+    def odds(*conditions: ConditionSeen) -> float:
+        found = diagnosing.diagnosed(visit(*checks, conditions=conditions), usual=False)
+        assert found.learning == (WHO,)
+        chance = found.posterior.marginal(OTHER_NUT)
+        return float(np.log(chance / (1.0 - chance)))
+
+    there = seen(OTHER_NUT, "jam-nut-loose")
+    learner, other = odds(there) - odds(), odds(replace(there, observer="Tom Orrin")) - odds()
+    assert 0.0 < learner < 0.9 * other
 
 
 def test_who_finds_one_part_again_and_again_is_believed() -> None:

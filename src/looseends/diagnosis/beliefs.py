@@ -48,7 +48,7 @@ class Beliefs:
     again_error_share: float
     wrong_chance: float
     wrong_reach_mm: float
-    look_again_share: float
+    looks_alike: float
     pressed_chance: float
     ensemble_members: int
     hand_force_share: float
@@ -101,7 +101,7 @@ def load_beliefs() -> Beliefs:
         again_error_share=discrepancy["again_error_share"],
         wrong_chance=discrepancy["wrong_reading_chance"],
         wrong_reach_mm=discrepancy["wrong_reading_reach_mm"],
-        look_again_share=discrepancy["look_again_share"],
+        looks_alike=discrepancy["looks_alike"],
         pressed_chance=discrepancy["pressed_chance"],
         ensemble_members=discrepancy["ensemble_members"],
         hand_force_share=discrepancy["hand_force_share"],

@@ -14,7 +14,8 @@ from looseends.diagnosis.inference.practice import look_by_learner
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.observed.circumstances import ConditionFigures, SymptomFigures, load_circumstances
 from looseends.diagnosis.observed.complaints import meant_in_catalogue
-from looseends.diagnosis.observed.looked import Look, look_again, look_at, looks_done
+from looseends.diagnosis.observed.look_history import Looked, look_after
+from looseends.diagnosis.observed.looked import Look, look_at, looks_done
 from looseends.diagnosis.observed.symptoms import Symptom, Witnesses
 from looseends.diagnosis.tables.states import PartStates, log_odds
 from looseends.inspection.types import ConditionSeen, SymptomSeen, Use, Visit, Wheel
@@ -130,14 +131,25 @@ def with_conditions(
 def looks_taken(
     part: Part, conditions: Sequence[ConditionSeen], learners: Collection[str], beliefs: Beliefs
 ) -> list[LookEvidence]:
-    """What each look at a part says: the first by itself, those after it less, for what misled may mislead again."""
-    taken: list[LookEvidence] = []
+    """What each look at a part says, after those before it: what misled may mislead again."""
+    history = look_history(part, conditions, learners, beliefs)
+    return [
+        LookEvidence(look_after(one.look, history[:before], beliefs.looks_alike), one.present)
+        for before, one in enumerate(history)
+    ]
+
+
+def look_history(
+    part: Part, conditions: Sequence[ConditionSeen], learners: Collection[str], beliefs: Beliefs
+) -> list[Looked]:
+    """The looks at a part in their order, each with the chances of who took it."""
+    history = []
     for seen in looks_done(part.id, part.kind.id, conditions):
         look = look_at(seen.condition, part.kind.id)
         assert look is not None
         look = look_by_learner(look, beliefs.learner) if seen.observer in learners else look
-        taken.append(LookEvidence(look_again(look, beliefs.look_again_share) if taken else look, seen.present))
-    return taken
+        history.append(Looked(look, seen.present))
+    return history
 
 
 def witnessed(visit: Visit, parts: Sequence[Part]) -> tuple[Symptom | Witnesses, ...]:

@@ -67,6 +67,11 @@ class Diagnosed:
         """Where the vehicle stands: in the support of what was done last, a look or a check; None before any."""
         return self.visit.checks[-1].setup.support if self.visit.checks else None
 
+    @property
+    def learners(self) -> tuple[str, ...]:
+        """Who is taken as somebody who still learns, said or told from readings."""
+        return (*self.visit.learners, *self.learning)
+
     @cached_property
     def known(self) -> dict[str, Any]:
         """What was worked out of it and is asked for again: next step and judgement ask the same."""
@@ -139,6 +144,10 @@ class Diagnosing:
         found = weighed(states, prior, clues, beliefs, self._known, visit.learners)
         taken = clues = found.clues
         first = found.posterior
+        if any(seen.observer in found.learning for seen in visit.conditions):
+            as_learnt = replace(visit, learners=(*visit.learners, *found.learning))
+            states, prior = believed_before(as_learnt, common.states, beliefs)
+            first = posterior(states, prior, clues, beliefs)
 
         def weighed_so(known: Sequence[Clue]) -> Posterior:
             before = first if known is taken else posterior(states, prior, known, beliefs)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -75,18 +75,6 @@ def look_at(condition: str, kind: str) -> Look | None:
     """The surest of those looks in which this condition says so; None where there is none."""
     sees = [look for look in looks_at(kind) if condition in look.sees and look.wear.get(kind, condition) == condition]
     return max(sees, key=lambda look: look.chance, default=None)
-
-
-def look_again(look: Look, share: float) -> Look:
-    """A look taken once more, as one that tells this share of what the first one did.
-
-    What misled the first time may mislead again. Its chances are those whose likelihood ratios are the first ones' to
-    the power of the share.
-    """
-    found = (look.chance / look.false_call) ** share
-    nothing = ((1.0 - look.chance) / (1.0 - look.false_call)) ** share
-    false_call = (1.0 - nothing) / (found - nothing)
-    return replace(look, chance=found * false_call, false_call=false_call)
 
 
 def looks_done(part: str, kind: str, recorded: Iterable[ConditionSeen]) -> tuple[ConditionSeen, ...]:

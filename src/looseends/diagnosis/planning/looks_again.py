@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from looseends.diagnosis.inference.before import look_history
 from looseends.diagnosis.inference.diagnose import Diagnosed
-from looseends.diagnosis.observed.looked import Look, look_again, look_at, looks_done, setups_of_look
+from looseends.diagnosis.observed.look_history import look_after
+from looseends.diagnosis.observed.looked import Look, look_at, looks_done, setups_of_look
 from looseends.diagnosis.planning.information import Told, entropy
 from looseends.diagnosis.planning.looks import SUSPECTED, bits_of
 from looseends.diagnosis.planning.repeats import Repeat
@@ -47,7 +49,8 @@ def _setup(found: Diagnosed, look: Look, side: str | None) -> Setup:
 
 
 def _repeat(found: Diagnosed, look: Look, part: str, chance: float) -> Repeat:
-    bits = bits_of(chance, look_again(look, found.beliefs.look_again_share))
+    taken = look_history(found.states[part].part, found.visit.conditions, found.learners, found.beliefs)
+    bits = bits_of(chance, look_after(look, taken, found.beliefs.looks_alike))
     leads = found.posterior.leading(1)[0][0].parts
     instead = tuple(name for name in leads if name != part) if part in leads else (*leads, part)
     return Repeat(Told(bits, {part: bits / float(entropy(np.array(chance)))}), leads, instead)
