@@ -73,10 +73,12 @@ def wrong_density(beliefs: Beliefs, resolution: float, dead_zone_of: tuple[float
 def rest_density(
     reading: float, in_all: float, total: tuple[float, float], free: tuple[float, float], resolution: float, b: Beliefs
 ) -> float:
-    """Density [1/mm] of what was shown beyond a dead zone that is right: what springs there, and at times anything."""
+    """Density [1/mm] of what was shown beyond a dead zone that is right: what springs there, or a factor of it."""
     springs, softness = max(total[0] - free[0], 0.0), max(total[1] ** 2 - free[1] ** 2, 0.0)
     error = rest_error(springs, free[0], softness, resolution, b)
-    return 0.8 * normal(in_all - reading - (1.0 - b.springy_taken) * springs, error) + 0.2 / (in_all + resolution)
+    rest, mean, least = in_all - reading, (1.0 - b.springy_taken) * springs, b.dead_zone_error_mm + resolution
+    factor = math.log((max(rest, 0.0) + least) / (mean + least))
+    return 0.8 * normal(rest - mean, error) + 0.2 * normal(factor, 0.8) / (max(rest, 0.0) + least)
 
 
 def gauge_density(reading: float, predicted: float, sd: float, resolution: float, beliefs: Beliefs) -> float:

@@ -12,6 +12,9 @@ from looseends.mechanics.bodies import Array
 _ELSE = 0.2
 """Share of readings that are right in which something else springs than the model says; assumed."""
 
+_FACTOR_SPREAD = 0.8
+"""Log spread of the factor by which it springs more or less there; assumed."""
+
 _ALL_LOOSE = 0.5
 """Share of wrong readings in which all that is shown goes lightly, as with a gauge that stands loose; assumed."""
 
@@ -36,7 +39,9 @@ class Springs:
         """
         mean = springy * (1.0 - self.beliefs.springy_taken)
         fitting = _log_normal(self._rest - mean, self._error(springy, free, softer))
-        return np.asarray(np.logaddexp(np.log1p(-_ELSE) + fitting, np.log(_ELSE) + self._log_anywhere))
+        off = np.log(self._rest_from_least / (mean + self._least)) / _FACTOR_SPREAD
+        by_another_factor = self._log_factor_most - 0.5 * np.square(off)
+        return np.asarray(np.logaddexp(np.log1p(-_ELSE) + fitting, np.log(_ELSE) + by_another_factor))
 
     def log_wrong(self) -> Array:
         """Log density [1/mm] of the rest if it is wrong: anything, or nothing."""
@@ -48,7 +53,21 @@ class Springs:
         """No prediction makes `log_right` larger."""
         zero = np.zeros(())
         met = _log_normal(zero, self._error(zero, zero, zero))
-        return np.asarray(np.logaddexp(np.log1p(-_ELSE) + met, np.log(_ELSE) + self._log_anywhere))
+        return np.asarray(np.logaddexp(np.log1p(-_ELSE) + met, np.log(_ELSE) + self._log_factor_most))
+
+    @property
+    def _least(self) -> Array:
+        """What springs is told no finer [mm] than a dead zone is judged and the gauge reads."""
+        return np.asarray(self.beliefs.dead_zone_error_mm + self.resolution)
+
+    @property
+    def _rest_from_least(self) -> Array:
+        return np.asarray(np.maximum(self._rest, 0.0) + self._least)
+
+    @property
+    def _log_factor_most(self) -> Array:
+        """Log density [1/mm] of the rest where it is log-normal about just this."""
+        return np.asarray(-np.log(_FACTOR_SPREAD * self._rest_from_least * np.sqrt(2.0 * np.pi)))
 
     @property
     def _rest(self) -> Array:
