@@ -168,3 +168,47 @@ def test_invariant_probabilities_and_state_weights_stay_so() -> None:
     assert after.state_weights(JAM_NUT).sum() == pytest.approx(after.marginal(JAM_NUT))
     clues: tuple[Clue, ...] = ()
     assert with_shared_errors(after, clues, beliefs()) is after
+
+
+def test_independent_what_a_shut_joint_explains_is_not_explained_once_more() -> None:
+    """Nothing felt at two watches where half of all vehicles keep the joint shut, and clear play at a third.
+
+    Against readings drawn over both: shut or not at each watch by itself, and thresholds of the same person.
+    """
+    (states,) = states_of(JAM_NUT)
+    watches, grades = (CARRIER, BEARING, TREAD), ("none", "none", "clear")
+    shares = np.ones((2, 4, 2))
+    shares[1, [WATCHES.index(CARRIER), WATCHES.index(BEARING)]] = 0.0
+    shown = {WATCHES.index(watch): 1.5 for watch in watches}
+    table = soft(made_table({JAM_NUT: growing(states, shown)}, shares={JAM_NUT: shares}), np.full(4, 1e-3))
+    clues = made_clues(table, [states], *(by_hand(w, g) for w, g in zip(watches, grades, strict=True)))  # type: ignore[arg-type]
+    before = posterior([states], {JAM_NUT: -2.0}, clues, beliefs())
+    after = with_shared_errors(before, clues, beliefs())
+    rng = np.random.default_rng(11)
+    z = rng.standard_normal((2, 60_000))
+    drawn = {}
+    for parts in ((), (JAM_NUT,)):
+        log_states = []
+        for state, weight in enumerate(states.weight if parts else [1.0]):
+            logs = np.zeros(z.shape[1])
+            for clue in clues:
+                change = clue.change[JAM_NUT][state] if parts else np.zeros(2)
+                each = [_by_person(clue, share * change, z) for share in clue.shares(JAM_NUT)]
+                masked = clue.masked_chance(JAM_NUT) if parts else 0.0
+                logs += np.log(
+                    (1.0 - masked) * np.mean(np.exp(each), axis=0) + masked * np.exp(_by_person(clue, np.zeros(2), z))
+                )
+            log_states.append(np.log(weight) + np.log(np.mean(np.exp(logs))))
+        drawn[parts] = float(np.logaddexp.reduce(log_states))
+    expected = drawn[JAM_NUT,] - drawn[()] - 2.0
+    chance = after.marginal(JAM_NUT)
+    assert np.log(chance / (1.0 - chance)) == pytest.approx(expected, abs=0.3)
+
+
+def _by_person(clue: Clue, change: Array, z: Array) -> Array:
+    """Log likelihood (n,) of one reading by people whose sense of springiness and thresholds differ by z (2, n)."""
+    movement = np.maximum(clue.sound + change, 0.0)
+    own = np.sqrt(clue.spread**2 + (beliefs().share_of_change * change) ** 2)
+    springy, early = clue.evidence.personal(movement)
+    shifted = np.maximum(movement + (springy * z[0] + early * z[1])[:, None], 0.0)
+    return np.asarray(clue.evidence.impersonal().log_likelihood(shifted, np.broadcast_to(own, shifted.shape)))

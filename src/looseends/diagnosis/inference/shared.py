@@ -2,12 +2,13 @@
 
 A reading's prediction is the model's and what this vehicle and this person add, g z with z standard normal and the same
 for all readings. For one set of worn parts in one state the likelihood of all readings is the integral over z, taken by
-Laplace's rule about the z that fits best.
+Laplace's rule about the z that fits best. What a reading may owe to else than that prediction (a joint that load keeps
+shut, presses to one end, or that grease hides) stays what it was, whatever z.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import log
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.inference.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
-from looseends.diagnosis.inference.views import corrections
+from looseends.diagnosis.inference.views import corrections, doubted
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Evidence, GaugeReading, softer
 from looseends.mechanics.bodies import Array
@@ -90,15 +91,17 @@ def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[Sta
     """Log (n,) of the likelihood of all readings with shared errors over that with each error by itself."""
     clues, beliefs = readings.clues, readings.beliefs
     movement, model = moved_in(posterior, readings, chosen)
-    apart = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model)).sum(axis=1)
+    apart = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model))
     common, left = leading_factors(clues, beliefs)
     scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2 * _softness(beliefs) ** 2
     alone = (1.0 - beliefs.shared_part) * scattered + left[:, None] + beliefs.floor_mm**2
     # What springs says only whether a reading is right: it is judged by all that vehicles differ by, shared or not.
     beside = np.maximum(softer(np.sqrt(scattered + beliefs.floor_mm**2)) - softer(np.sqrt(alone)), 0.0)
     evidence = [clue.evidence.impersonal(float(more)) for clue, more in zip(clues, beside, strict=True)]
-    rows = Rows(evidence, movement, np.sqrt(alone + model))
-    return np.asarray(log_integral(rows, _loadings(clues, movement, common)) - apart)
+    otherwise = _otherwise(posterior, readings, chosen, apart)
+    rows = Rows(evidence, movement, np.sqrt(alone + model), otherwise)
+    integral = log_integral(rows, _loadings(clues, movement, common))
+    return np.asarray(integral - np.logaddexp(apart, otherwise).sum(axis=1))
 
 
 def moved_in(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:
@@ -108,25 +111,60 @@ def moved_in(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]
     return movement, (readings.beliefs.share_of_change * change) ** 2 + cell**2
 
 
+def _otherwise(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State], apart: Array) -> Array:
+    """Log likelihood (n, k) that a state gives each reading beside what it has at the parts' mean shares, `apart`.
+
+    What keeps a joint shut on some vehicles, presses it to one end, or hides it explains a reading where it does, and
+    what all readings share must not explain it once more.
+    """
+    alone, shown = np.zeros_like(apart), np.zeros_like(apart)
+    best, moving = np.full_like(apart, -np.inf), np.zeros(apart.shape, dtype=int)
+    for number, at in _rows_of(chosen).items():
+        parts = posterior.sets.parts[number]
+        moving[at] += 2 * readings.beside(parts) if len(parts) > 1 else 0
+    for part, where, states in _by_part(posterior, chosen):
+        view = posterior.views[part]
+        alone[where] += view.gain[states]
+        shown[where] += view.shown[states]
+        moving[where] += view.moves
+        best[where] = np.maximum(best[where], np.where(view.moves, view.gain[states], -np.inf))
+    together = apart - readings.sound_log
+    more = np.where(moving > 1, doubted(together, alone - shown, best), alone) - together
+    with np.errstate(divide="ignore"):
+        return np.asarray(apart + np.log(np.expm1(np.maximum(more, 0.0))))
+
+
+def _rows_of(chosen: Sequence[State]) -> dict[int, list[int]]:
+    """Where the states of each explanation are in the list."""
+    rows: dict[int, list[int]] = {}
+    for n, (number, _) in enumerate(chosen):
+        rows.setdefault(number, []).append(n)
+    return rows
+
+
+def _by_part(posterior: Posterior, chosen: Sequence[State]) -> Iterator[tuple[str, list[int], NDArray[np.intp]]]:
+    """Each worn part, where in the list it is, and its states there: over all sets, for no state has a part twice."""
+    joined: dict[str, list[tuple[list[int], NDArray[np.intp]]]] = {}
+    for number, at in _rows_of(chosen).items():
+        explanation = posterior.explanation(number)
+        places = explanation.places[[chosen[n][1] for n in at]]
+        for part, states in zip(explanation.parts, places.T, strict=True):
+            joined.setdefault(part, []).append((at, states))
+    for part, sets in joined.items():
+        yield part, [n for at, _ in sets for n in at], np.concatenate([states for _, states in sets])
+
+
 def _changes(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:
     """Change and width of the severity cell (n, k, 2) [mm] of every reading in every chosen state."""
     every = np.arange(len(readings.clues))
     change, square = (np.zeros((len(chosen), len(every), 2)) for _ in range(2))
-    rows: dict[int, list[int]] = {}
-    for n, (number, _) in enumerate(chosen):
-        rows.setdefault(number, []).append(n)
-    joined: dict[str, list[tuple[list[int], NDArray[np.intp]]]] = {}
-    for number, at in rows.items():
+    for number, at in _rows_of(chosen).items():
         explanation = posterior.explanation(number)
-        places = explanation.places[[chosen[n][1] for n in at]]
         if readings.interact(explanation.parts):
+            places = explanation.places[[chosen[n][1] for n in at]]
             change[at] += corrections(explanation.parts, places, readings, every)
-        for part, states in zip(explanation.parts, places.T, strict=True):
-            joined.setdefault(part, []).append((at, states))
-    # Part by part over all sets: no state of the list has a part twice.
-    for part, sets in joined.items():
-        view, where = posterior.views[part], [n for at, _ in sets for n in at]
-        states = np.concatenate([states for _, states in sets])
+    for part, where, states in _by_part(posterior, chosen):
+        view = posterior.views[part]
         change[where] += view.change[states]
         square[where] += view.cell[states] ** 2
     return change, np.sqrt(square)
@@ -164,11 +202,15 @@ def _loadings(clues: Sequence[Clue], movement: Array, common: Array) -> Array:
 
 @dataclass(frozen=True)
 class Rows:
-    """All readings in n states: evidence (k), movement (n, k, 2) [mm] and the spread (n, k, 2) [mm] of each alone."""
+    """All readings in n states: evidence (k), movement (n, k, 2) [mm] and the spread (n, k, 2) [mm] of each alone.
+
+    `otherwise` (n, k): log likelihood that each has besides, whatever all readings share.
+    """
 
     evidence: Sequence[Evidence]
     movement: Array
     own: Array
+    otherwise: Array | float = -np.inf
 
     @cached_property
     def _stacks(self) -> tuple[Stack, ...]:
@@ -182,7 +224,10 @@ class Rows:
     def expanded(self, shift: Array, more: Array) -> tuple[Array, Array, Array]:
         """Log likelihood, slope and information (n, k) with movements shifted [mm] and variances widened [mm^2]."""
         movement = np.maximum(self.movement + shift[..., None], self._least)
-        return expansions(self._stacks, movement, np.sqrt(self.own**2 + more[..., None]))
+        value, slope, information = expansions(self._stacks, movement, np.sqrt(self.own**2 + more[..., None]))
+        every = np.logaddexp(value, self.otherwise)
+        share = np.exp(value - every)
+        return every, share * slope, share * information
 
 
 def log_integral(rows: Rows, loadings: Array) -> Array:
