@@ -184,6 +184,17 @@ def test_what_was_seen_twice_on_a_part_is_said_once_in_front() -> None:
     assert told.shown_by == "Cracked."
 
 
+def test_what_a_look_did_not_find_is_not_told_as_what_shows_it() -> None:
+    judgement = yard_pickup_judgement()
+    first = ConditionSeen(1, "idler-arm", "cracked", "Tom Orrin", "")
+    looks = (first, dataclasses.replace(first, number=2, condition="boot-torn", present=False))
+    visit = dataclasses.replace(judgement.visit, conditions=looks)
+    grounds = tuple(Grounds("observation", "told", None, "", f"condition {seen.number}") for seen in looks)
+    idler = next(finding for finding in judgement.findings if finding.part == "idler-arm")
+    told = finding_text(dataclasses.replace(idler, grounds=grounds), visit, VOCABULARY, ENGLISH)
+    assert told.shown_by == "Cracked."
+
+
 def test_only_what_was_seen_on_the_part_itself_stands_beside_it_in_front() -> None:
     judgement = yard_pickup_judgement()
     readings = (Reading("tread", "gauge", 9.0, None, ""), Reading("idler-arm", "hand", None, "clear", ""))
