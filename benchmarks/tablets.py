@@ -256,10 +256,12 @@ def _serve(folder: Path, port: int) -> None:
     import uvicorn
 
     from looseends.web import create_app
+    from looseends.web.long_lived import spare_long_lived
     from looseends.web.serving import with_enough_threads
 
     with_enough_threads()
     app = create_app(Settings(folder / "web", str(folder / "records.sqlite"), f"http://127.0.0.1:{port}"))
+    spare_long_lived()
     uvicorn.run(app, host="127.0.0.1", port=port, log_level="warning", access_log=False)
 
 

@@ -24,6 +24,7 @@ from looseends.store.typed_json import plain
 from looseends.vehicle.loading import shipped_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.web import Settings, create_app
+from looseends.web.long_lived import spare_long_lived
 from looseends.web.people import new_account
 from looseends.web.tokens import new_token
 
@@ -127,6 +128,7 @@ def _ask_all(settings: Settings, key: str) -> None:
     )
     print(f"| {' | '.join(heads)} | goal for p95 |\n|" + " --- |" * (len(heads) + 1))
     app = create_app(settings)
+    spare_long_lived()  # as `looseends serve` does
     with TestClient(app) as client:
         client.headers["authorization"] = f"Bearer {key}"
         for name, address in _ADDRESSES.items():

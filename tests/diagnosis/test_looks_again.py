@@ -15,7 +15,7 @@ from looseends.diagnosis.observed.looked import Look, looks_at, looks_done
 from looseends.diagnosis.planning.looks_again import look_repeats
 from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import ConditionSeen, Replaced
-from looseends.language import Speech
+from looseends.language import ENGLISH, Speech
 from looseends.vehicle.loading import load_vehicles
 from tests.diagnosis.made_tables import beliefs, seen
 from tests.diagnosis.made_visits import taken_in, without_readings
@@ -137,6 +137,26 @@ def test_what_one_look_found_and_another_did_not_condemns_nothing_by_itself() ->
     assert verdict(BINDS, nothing, odds=3.0) == "replace"  # proven by all that is known
     other = replace(seen(OTHER, "mount-bearing-binds"), number=2, present=False)
     assert verdict(BINDS, other) == "replace"
+
+
+def test_grounds_of_a_part_in_doubt_hold_the_look_that_found_nothing_beside_the_one_that_found_it() -> None:
+    def told(*conditions: ConditionSeen, odds: float = -3.0, speech: Speech = ENGLISH) -> list[tuple[str, str]]:
+        recorded = taken_in("harbour-runabout", conditions=conditions)
+        found = without_readings("harbour-runabout", (BEARING,), recorded, odds)
+        finding = finding_on(found.vehicle.parts[BEARING], found, rules_of(found, load_policy()))
+        return [(str(g.refers_to), speech.words(g.words)) for g in finding.grounds if g.kind == "observation"]
+
+    nothing = replace(BINDS, number=2, observer="Tom Orrin", note="turned by hand", present=False)
+    (first, seen_by), (second, not_seen_by) = told(BINDS, nothing)
+    assert (first, second) == ("condition 1", "condition 2")
+    assert "seen by Ines Calder" in seen_by
+    assert not_seen_by.startswith("looked for by Tom Orrin and not there: ") and "(turned by hand)" in not_seen_by
+    assert told(BINDS, nothing, speech=Speech("es"))[1][1].startswith("Tom Orrin buscó y no está: ")
+    again = told(BINDS, replace(nothing, observer="Ines Calder", again=1))
+    assert again[1][1].startswith("looked for by Ines Calder (looked again) and not there: ")
+    other_part = replace(seen(OTHER, "mount-bearing-binds"), number=2, present=False)
+    assert [refers for refers, _ in told(BINDS, other_part)] == ["condition 1"]
+    assert [refers for refers, _ in told(BINDS, nothing, odds=3.0)] == ["condition 1"]  # proven: nothing is in doubt
 
 
 def test_without_looks_none_is_taken_again() -> None:

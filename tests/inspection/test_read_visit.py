@@ -12,6 +12,7 @@ from looseends.catalogue import load_catalogue
 from looseends.errors import InputError
 from looseends.inspection import CheckDone, ConditionSeen, NotChecked, Reading, Setup, Visit
 from looseends.inspection.types import Grade, Hidden, Replaced, SymptomSeen, Use
+from looseends.language import Speech, Text
 from tests.inspection.small_catalogue import HEAD, one_check, one_reading, read
 
 
@@ -40,13 +41,41 @@ def test_the_head_is_kept_as_written(tmp_path: Path) -> None:
     assert (visit.customer, visit.complaint, visit.jurisdiction) == ("C", "knocks", "us-utah")
 
 
+SEEN = '[[condition]]\npart = "lower-ball-joint-left"\nseen = "torn-boot"\nby = "Ana Lirio"\n'
+TOLD = '[[symptom]]\nkind = "complaint"\nwhat = "wanders"\nby = "Tom Orr"\n'
+
+
 def test_learners_are_named_in_the_head(tmp_path: Path) -> None:
-    assert visit_of(tmp_path, HEAD + 'learners = ["Tom Orr", "Ana Lirio"]\n').learners == ("Tom Orr", "Ana Lirio")
+    named = visit_of(tmp_path, HEAD + 'learners = ["Tom Orr", " Ana Lirio "]\n' + SEEN + TOLD)
+    assert named.learners == ("Tom Orr", "Ana Lirio")
+    assert visit_of(tmp_path, HEAD + 'learners = ["Ines Calder"]\n').learners == ("Ines Calder",)  # nothing done yet
 
 
-def test_learners_that_are_no_list_are_refused_in_one_sentence(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match=r"learners must be a list of texts in quotes"):
+@pytest.mark.parametrize(
+    ("found", "sentence"),
+    [
+        ("Ana Liro", 'did you mean "Ana Lirio" (accepted: Ana Lirio, Ines Calder)?'),
+        ("Tom Orr", "accepted: Ana Lirio, Ines Calder."),
+    ],
+)
+def test_a_learner_who_wrote_nothing_down_in_the_visit_is_refused_with_the_names_of_those_who_did(
+    tmp_path: Path, found: str, sentence: str
+) -> None:
+    with pytest.raises(InputError) as refused:
+        visit_of(tmp_path, HEAD + f'learners = ["{found}"]\n' + SEEN)
+    assert f'learners "{found}" is not known' in str(refused.value) and str(refused.value).endswith(sentence)
+    assert "\n" not in str(refused.value)
+
+
+def test_learners_that_are_no_list_are_refused_with_a_persons_name_as_the_example(tmp_path: Path) -> None:
+    with pytest.raises(InputError) as refused:
         visit_of(tmp_path, HEAD + 'learners = "Tom Orr"\n')
+    said = 'learners must be a list of texts in quotes, as in ["Ines Calder"], found "Tom Orr".'
+    assert str(refused.value).endswith(said)
+    sentence = refused.value.sentence
+    assert isinstance(sentence, Text) and Speech("es").words(sentence).endswith(
+        'learners debe ser una lista de textos entre comillas, como ["Ines Calder"]; se encontró "Tom Orr".'
+    )
 
 
 def test_a_check_with_every_field(tmp_path: Path) -> None:

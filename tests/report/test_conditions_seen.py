@@ -37,6 +37,12 @@ def test_what_one_person_did_not_find_on_a_part_is_one_line_and_what_was_found_s
     assert len(lines(CRACKED, noted)) == len(lines(CRACKED, other)) == 2
 
 
+def test_what_one_look_did_not_find_and_another_did_has_a_line_of_its_own() -> None:
+    found = replace(BROKEN, number=3, observer="Bram Oduya", present=True)
+    assert [number for number, _ in lines(CRACKED, BROKEN, found)] == [1, 2, 3]
+    assert [number for number, _ in lines(CRACKED, BROKEN, replace(found, part="leaf-spring-right"))] == [1, 3]
+
+
 def test_a_second_look_stands_beside_the_first_and_says_whose_it_was() -> None:
     seen = replace(CRACKED, present=True)
     again = replace(CRACKED, number=2, again=1)

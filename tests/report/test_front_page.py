@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from looseends.inspection.types import ConditionSeen, Finding, Grounds, Judgement, Reading
-from looseends.language import ENGLISH, Speech
+from looseends.language import ENGLISH, Language, Speech
 from looseends.report import Enclosures, OwnerDecision, handover_html, handover_pdf
 from looseends.report.findings_content import finding_text
 from looseends.report.paper import Sheet
@@ -51,6 +51,54 @@ def test_the_page_stays_one_page_and_is_signed(copies: int, language: str, sheet
     }[language]
     assert signed in first and signed not in second
     assert seen_from_below in second
+
+
+def with_unproven(copies: int, of: str = "") -> Judgement:
+    """The sample with its sound parts alone, and its unproven ones so many times over, each under a name of its own."""
+    judgement = yard_pickup_judgement()
+    many = [
+        dataclasses.replace(u, part=f"{u.part}{of}", name=f"{u.name} no. {i}")
+        for i in range(copies)
+        for u in judgement.unproven
+    ]
+    sound = tuple(f for f in judgement.findings if f.verdict == "sound")
+    return dataclasses.replace(judgement, findings=sound, unproven=tuple(many))
+
+
+@pytest.mark.parametrize(("language", "words"), [("en", "seen from below"), ("es", "visto desde abajo")])
+def test_the_words_are_set_closer_for_the_plan_to_stand_on_the_first_page_in_either_language(
+    language: Language, words: str
+) -> None:
+    where = [[words in page for page in pages(with_unproven(n), Speech(language))[:2]] for n in (1, 40, 90)]
+    assert where == [[True, False], [True, False], [False, True]]
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_where_the_plan_stands_elsewhere_the_words_are_as_large_as_the_page_has_room_for(language: Language) -> None:
+    few, many = (letters_pt(with_unproven(n, "-not-on-the-plan"), Speech(language)) for n in (1, 90))
+    assert (few, many) == (13.5, 10.0)
+
+
+def test_a_browser_that_prints_the_page_has_the_words_and_the_signatures_before_the_plan() -> None:
+    body = handover_html(yard_pickup_judgement(), yard_pickup_plan(), VOCABULARY)
+    order = [
+        body.index(f"{words}</h2>") for words in ("What is sound", "Signed", "Where it is", "how to read the verdicts")
+    ]
+    assert order == sorted(order)
+    assert '<section class="where">' in body and ".where { break-inside: avoid; }" in body
+
+
+def letters_pt(judgement: Judgement, speech: Speech) -> float:
+    """The size in which most letters of the first page are set."""
+    counted: dict[float, int] = {}
+
+    def seen(words: str, _outer: object, line: list[float], _font: object, size: float) -> None:
+        points = round(abs(size * line[3]), 2)
+        counted[points] = counted.get(points, 0) + len(words.strip())
+
+    file = handover_pdf(judgement, yard_pickup_plan(), VOCABULARY, speech)
+    PdfReader(io.BytesIO(file)).pages[0].extract_text(visitor_text=seen)
+    return max(counted, key=lambda points: counted[points])
 
 
 def test_findings_that_do_not_fit_are_named_and_stand_in_full_on_the_page_that_is_told() -> None:
@@ -131,6 +179,17 @@ def test_what_was_seen_twice_on_a_part_is_said_once_in_front() -> None:
     looks = (first, dataclasses.replace(first, number=2, again=1))
     visit = dataclasses.replace(judgement.visit, conditions=looks)
     grounds = tuple(Grounds("observation", "cracked", None, "", f"condition {seen.number}") for seen in looks)
+    idler = next(finding for finding in judgement.findings if finding.part == "idler-arm")
+    told = finding_text(dataclasses.replace(idler, grounds=grounds), visit, VOCABULARY, ENGLISH)
+    assert told.shown_by == "Cracked."
+
+
+def test_what_a_look_did_not_find_is_not_told_as_what_shows_it() -> None:
+    judgement = yard_pickup_judgement()
+    first = ConditionSeen(1, "idler-arm", "cracked", "Tom Orrin", "")
+    looks = (first, dataclasses.replace(first, number=2, condition="boot-torn", present=False))
+    visit = dataclasses.replace(judgement.visit, conditions=looks)
+    grounds = tuple(Grounds("observation", "told", None, "", f"condition {seen.number}") for seen in looks)
     idler = next(finding for finding in judgement.findings if finding.part == "idler-arm")
     told = finding_text(dataclasses.replace(idler, grounds=grounds), visit, VOCABULARY, ENGLISH)
     assert told.shown_by == "Cracked."

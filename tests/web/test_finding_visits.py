@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 
 import pytest
+from sqlalchemy import text
 from sqlalchemy.orm import Session
 
-from looseends.store import Store, keep_customer, keep_vehicle, open_visit
-from looseends.store.models import Customer
+from looseends.store import Store, keep_customer, keep_vehicle, open_store, open_visit
+from looseends.store.models import Complaint, Customer
 from looseends.store.rebuild import checks_of, facts_of
 from looseends.web import finding_visits
 from looseends.web.finding_visits import found_visits
@@ -18,7 +20,17 @@ from tests.store.made_records import NOON, VISIT, check, condition, fact, prepar
 __all__ = ["new_url", "store", "url"]
 
 OLD = "stay-0"
-OF_THE_OLD = ("kelp_7", "ode", "MARLIN hums", "setts 9axk", "stores-van", "100%", "stores van kelp")
+OF_THE_OLD = (
+    "kelp_7",
+    "ode",
+    "MARLIN hums",
+    "setts 9axk",
+    "stores-van",
+    "100%",
+    "stores van kelp",
+    "setts ke",
+    "hum marlin kelp",
+)
 OF_NONE = ("kelpx7", "1000", "/", "ode wanders", "100%%")
 
 
@@ -46,13 +58,15 @@ def ids(session: Session, search: str) -> tuple[list[str], list[str]]:
     return [row.VisitRecord.id for row in found.open], [row.VisitRecord.id for row in found.done]
 
 
-@pytest.fixture
-def filled(store: Store, monkeypatch: pytest.MonkeyPatch) -> Store:
-    """A store with those visits, whose newest five signed ones are looked through and three are shown at most."""
+@pytest.fixture(params=[0, 100])
+def filled(request: pytest.FixtureRequest, store: Store, monkeypatch: pytest.MonkeyPatch) -> Store:
+    """A store with those visits, whose newest five signed ones are looked through and three are shown at most.
+
+    The old one is found by the visits of all its words, or by the first of the words that hardly any have.
+    """
     monkeypatch.setattr(finding_visits, "NEWEST", 5)
     monkeypatch.setattr(finding_visits, "MOST_FOUND", 3)
-    monkeypatch.setattr(finding_visits, "FEW", 6)
-    monkeypatch.setattr(finding_visits, "HARDLY_ANY", 0)
+    monkeypatch.setattr(finding_visits, "HARDLY_ANY", request.param)
     many(prepared(store))
     return store
 
@@ -70,6 +84,24 @@ def test_the_longest_waiting_and_the_newest_signed_come_first_and_no_more_than_a
     with filled.reading() as session:
         assert ids(session, "wanders") == (["stay-20", "stay-21", "stay-22"], ["stay-19", "stay-18", "stay-17"])
         assert found_visits(session, "wanders").more == 1
+
+
+def test_many_that_have_each_of_the_words_and_were_signed_off_long_ago_are_found_newest_first(filled: Store) -> None:
+    with filled.writing() as session:
+        for number in range(1, 9):
+            session.get_one(Complaint, f"stay-{number}").words = "hums on the quay"
+    with filled.reading() as session:
+        assert ids(session, "quay hums") == ids(session, "qu hums") == ([], ["stay-8", "stay-7", "stay-6"])
+        assert ids(session, "quay wanders") == ([], [])
+
+
+def test_a_server_plans_each_search_for_its_own_words(new_url: Callable[[str], str]) -> None:
+    store = open_store(new_url("postgresql"))
+    with store.reading() as session:
+        for number in range(20):
+            found_visits(session, f"kelp {number}")
+        assert session.scalar(text("SELECT count(*) FROM pg_prepared_statements")) == 0
+    store.close()
 
 
 def test_a_check_corrected_and_one_withdrawn_count_as_what_they_have_become(filled: Store) -> None:

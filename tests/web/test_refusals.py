@@ -22,7 +22,7 @@ from looseends.store.ids import time_ordered_id
 from looseends.vehicle.believable import refuse_unbelievable
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.speaking import sentence_of
-from tests.web.cast import Client, form_token, send, taken_in
+from tests.web.cast import Client, form_token, send, taken_in, words_of
 
 FILE = """format = 1
 vehicle = "stores-van"
@@ -68,6 +68,55 @@ def test_a_visit_a_motion_and_a_photo_are_refused_in_the_senders_language(reader
     answer = reader.get("/api/motion", params={"vehicle": "yard-pickup", "check": "idler", "worn": "idler-arm"})
     assert answer.json()["detail"].startswith("motion: la pieza gastada se escribe PIEZA=MM")
     assert "debe ser una imagen en JPEG" in _photo_refused(reader, b"GIF89a")
+
+
+TOO_LARGE = "Esto es demasiado grande para recibirlo."
+FORM = "application/x-www-form-urlencoded"
+MUCH = b"a=" + b"x" * 3_000_000
+
+
+@pytest.mark.parametrize("with_token", [True, False])
+def test_a_form_that_is_too_large_is_answered_on_a_page_in_the_accounts_own_language(
+    reader: Client, with_token: bool
+) -> None:
+    reader.cookies.delete("looseends-language")  # another device: nothing but the account says it
+    token = {"x-csrftoken": form_token(reader)} if with_token else {}
+    for address in ("/intake", "/me"):
+        answer = reader.post(address, content=MUCH, headers={"content-type": FORM, **token})
+        assert (answer.status_code, '<html lang="es"' in answer.text) == (413, True)
+        assert TOO_LARGE in words_of(answer.text) and "Tom Orrin" in words_of(answer.text)
+
+
+def test_a_stranger_is_told_so_in_the_devices_language_or_the_browsers(stranger: Client) -> None:
+    headers = {"content-type": FORM, "accept-language": "es-MX, en;q=0.5"}
+    assert TOO_LARGE in words_of(stranger.post("/sign-in", content=MUCH, headers=headers).text)
+    stranger.cookies.set("looseends-language", "es")
+    assert TOO_LARGE in words_of(stranger.post("/sign-in", content=MUCH, headers={"content-type": FORM}).text)
+
+
+def test_a_record_that_is_too_large_and_an_address_that_takes_none_are_refused_in_the_senders_language(
+    reader: Client,
+) -> None:
+    reader.cookies.delete("looseends-language")
+    headers = {"x-csrftoken": form_token(reader), "content-type": "application/json"}
+    visit = f"/api/visits/{time_ordered_id()}"
+    said = {
+        (method, address): reader.request(method, address, content=MUCH, headers=headers).json()
+        for method, address in (("PUT", visit), ("POST", visit), ("POST", "/api/nowhere"), ("GET", "/api/nowhere"))
+    }
+    assert [one["status"] for one in said.values()] == [413, 405, 404, 404]
+    assert [one["detail"] for one in said.values()] == [
+        TOO_LARGE,
+        "Esta dirección no acepta esa solicitud.",
+        *["No hay nada en esta dirección."] * 2,
+    ]
+
+
+def test_a_page_that_takes_no_form_says_so_in_the_accounts_language_token_or_not(reader: Client) -> None:
+    reader.cookies.delete("looseends-language")
+    for headers in ({"x-csrftoken": form_token(reader)}, {}):
+        answer = reader.post("/", content=b"a=1", headers={"content-type": FORM, **headers})
+        assert (answer.status_code, '<html lang="es"' in answer.text) == (405, True)
 
 
 def _photo_refused(client: Client, content: bytes) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from litestar.testing import TestClient
 
 from looseends.diagnosis.shop import load_shop
 from looseends.errors import InputError
-from looseends.web import Settings, create_app
+from looseends.web import Settings, create_app, serving
 from looseends.web.serving import first_link, serve
 from looseends.web.sessions import MOST_TRIES_A_MINUTE
 from tests.web.cast import ADDRESS, NAMES, PASSWORD, Client, send, words_of
@@ -123,3 +124,16 @@ def test_a_shops_policy_holds_for_the_application_too_and_a_wrong_one_is_refused
     policy.write_text("[verdict]\nworn_at_least = 0.5\n", encoding="utf-8")
     with pytest.raises(InputError, match="worn_at_least"):
         create_app(settings)
+
+
+def test_what_is_loaded_before_serving_is_left_out_of_later_collections(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    spared: list[int] = []
+    monkeypatch.setattr(serving.uvicorn, "run", lambda *_app, **_how: spared.append(gc.get_freeze_count()))
+    monkeypatch.setattr(serving, "with_enough_threads", lambda: None)
+    try:
+        serve(Settings(data=tmp_path, store=str(tmp_path / "records.sqlite")), "127.0.0.1", 8750, lambda _line: None)
+    finally:
+        gc.unfreeze()
+    assert spared[0] > 100_000

@@ -35,6 +35,7 @@ CHECK_KEYS = (
     "note",
 )
 HIDDEN_KEYS = ("part", "by")
+PART_EXAMPLE = "lower-ball-joint"
 # The one support whose stand can be set further inboard under the lower arm.
 ARM_SUPPORT = "arm"
 # Longer than any lower arm or rebound travel of a road vehicle: a slip of the pen. Common practice, no source.
@@ -88,7 +89,7 @@ def read_checks(tables: Sequence[Table], hidden: Sequence[Table], names: VisitNa
 def _cleaned(table: Table, done: CheckDone, parts: Collection[str]) -> list[str]:
     return [
         completed_part(part, done.setup.side, parts, key="cleaned", where=table.where)
-        for part in dict.fromkeys(table.texts("cleaned"))
+        for part in dict.fromkeys(table.texts("cleaned", PART_EXAMPLE))
     ]
 
 
@@ -114,7 +115,8 @@ def read_check(number: int, table: Table, names: VisitNames) -> CheckDone:
     setup = _read_setup(table, check, names.catalogue.supports)
     watches = _watches_on_vehicle(check, setup.side, names.parts, table.where)
     passed = tuple(
-        completed_part(part, setup.side, names.parts, key="passed", where=table.where) for part in table.texts("passed")
+        completed_part(part, setup.side, names.parts, key="passed", where=table.where)
+        for part in table.texts("passed", PART_EXAMPLE)
     )
     return CheckDone(
         number=number,

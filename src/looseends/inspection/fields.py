@@ -64,11 +64,11 @@ class Table:
             raise self.refused(key, say("plain text without control characters"))
         return value.strip()
 
-    def texts(self, key: str) -> tuple[str, ...]:
-        """A list of texts; none where the key is absent."""
+    def texts(self, key: str, example: str) -> tuple[str, ...]:
+        """A list of texts; none where the key is absent. `example`: one that a refusal shows how to write."""
         values = self._values.get(key, [])
         if not isinstance(values, list) or not all(isinstance(value, str) for value in values):
-            raise self.refused(key, say('a list of texts in quotes, as in ["lower-ball-joint"]'))
+            raise self.refused(key, refusal('a list of texts in quotes, as in ["{example}"]', example=example))
         return tuple(values)
 
     def choice(self, key: str, accepted: Collection[str], default: str | None = None) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from looseends.catalogue import Catalogue
+from looseends.catalogue.names import unknown_name_sentence
 from looseends.errors import InputError
 from looseends.inspection.checks_done import CHECK_KEYS, HIDDEN_KEYS, VisitNames, read_checks
 from looseends.inspection.completed_names import completed_part, kind_of
@@ -90,7 +92,7 @@ def read_visit(
     vehicle = top.choice("vehicle", vehicle_ids)
     names = VisitNames(catalogue=catalogue, parts=frozenset(part_ids[vehicle]), technician=top.text("technician"))
     checks = top.tables("check", "check", CHECK_KEYS)
-    return Visit(
+    visit = Visit(
         vehicle=vehicle,
         date=top.date("date", first=FIRST_DAY, last=LAST_DAY),
         place=top.text("place", default=""),
@@ -112,8 +114,25 @@ def read_visit(
         symptoms=read_symptoms(top.tables("symptom", "symptom", SYMPTOM_KEYS), names),
         use=read_use(top.table("use", USE_KEYS)),
         replaced=read_replaced(top.tables("replaced", "replaced", REPLACED_KEYS), len(checks), names),
-        learners=top.texts("learners"),
     )
+    return replace(visit, learners=_learners(top, visit))
+
+
+def _learners(top: Table, visit: Visit) -> tuple[str, ...]:
+    """Who of those that the visit names still learns."""
+    named_as = {
+        visit.technician,
+        *(check.observer for check in visit.checks),
+        *(seen.observer for seen in visit.conditions),
+        *(told.observer for told in visit.symptoms),
+        *(event.by for event in visit.replaced),
+    }
+    names = tuple(name.strip() for name in top.texts("learners", visit.technician))
+    for name in names:
+        if name not in named_as:
+            # a name that is misspelt would leave what the learner wrote down at its full weight
+            raise InputError(unknown_name_sentence("learners", shown(name)[1:-1], named_as, where=top.where))
+    return names
 
 
 def _require_format(value: object, where: str) -> None:

@@ -97,7 +97,8 @@ def _record(made: OwnerDecision, speech: Speech) -> Text:
 
 def _shown(finding: Finding, visit: Visit, vocabulary: Vocabulary) -> list[str]:
     """What showed it, in few words: what was seen or read on the part itself, else what else speaks for it."""
-    seen = [ground for ground in finding.grounds if ground.kind == "observation"]
+    absent = {f"condition {seen.number}" for seen in visit.conditions if not seen.present}
+    seen = [ground for ground in finding.grounds if ground.kind == "observation" and ground.refers_to not in absent]
     own = [ground for ground in seen if _own(ground, finding, visit)]
     shown = dict.fromkeys(_plainly(ground, visit, vocabulary) for ground in own or seen)  # seen twice is said once
     return list(shown)[:MOST_SHOWN]

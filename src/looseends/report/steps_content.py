@@ -46,12 +46,25 @@ def next_step(number: int, check: NextCheck, vocabulary: Vocabulary, speech: Spe
 def conditions_seen(
     conditions: Sequence[ConditionSeen], names: Mapping[str, str], vocabulary: Vocabulary, speech: Speech
 ) -> tuple[tuple[int, str], ...]:
-    """Conditions as they were seen, by number; what one person looked for on a part and did not find is one line."""
+    """Conditions as they were seen, by number; what one person looked for on a part and did not find is one line.
+
+    What another look found stands apart: grounds refer to it.
+    """
     lines: dict[tuple[object, ...], list[ConditionSeen]] = {}
     for seen in conditions:
-        apart = seen.number if seen.present or seen.note else None
+        apart = seen.number if seen.present or seen.note or _found_elsewhere(seen, conditions) else None
         lines.setdefault((seen.part, seen.observer, seen.again, seen.present, apart), []).append(seen)
     return tuple((of[0].number, sentence(speech.words(_seen(of, names, vocabulary)))) for of in lines.values())
+
+
+def _found_elsewhere(seen: ConditionSeen, conditions: Sequence[ConditionSeen]) -> bool:
+    """Whether another look, somebody else's or a second one, found this condition."""
+    return any(
+        other.present
+        and (other.part, other.condition) == (seen.part, seen.condition)
+        and (other.observer, other.again) != (seen.observer, seen.again)
+        for other in conditions
+    )
 
 
 def _seen(alike: Sequence[ConditionSeen], names: Mapping[str, str], vocabulary: Vocabulary) -> Text:

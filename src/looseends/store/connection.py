@@ -42,7 +42,8 @@ def engine_at(where: Location) -> Engine:
     if where.file is None:
         if importlib.util.find_spec("psycopg") is None:
             raise InputError(refusal('PostgreSQL needs the extra "postgresql": pip install "looseends[postgresql]".'))
-        engine = create_engine(where.url)
+        # A plan made once for every word of a search would be one for no word: each is planned for what it asks.
+        engine = create_engine(where.url, connect_args={"prepare_threshold": None})
         event.listen(engine, "begin", _begin_postgresql)
         return engine
     try:

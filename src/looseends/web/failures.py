@@ -16,7 +16,7 @@ from looseends.language import Text, say
 from looseends.store.failures import StoreError
 from looseends.web.rendering import page
 from looseends.web.speaking import manner_of, sentence_of
-from looseends.web.unrouted import ForWhoAsks, is_unrouted_page
+from looseends.web.unrouted import ForWhoAsks, is_unrouted
 
 _STATUS_SENTENCES: Mapping[int, Text] = {
     401: say("Sign in first."),
@@ -37,7 +37,7 @@ def of_http(request: Request[Any, Any, Any], error: HTTPException) -> Response[A
         there = f"?then={quote(request.url.path)}" if request.method == "GET" and request.url.path != "/" else ""
         return Redirect(f"/sign-in{there}")
     sentence = _sentence_for(error)
-    if is_unrouted_page(request) and not _for_program(request):
+    if is_unrouted(request):
         return ForWhoAsks(lambda: _told(request, error.status_code, sentence, error.headers))
     return _told(request, error.status_code, sentence, error.headers)
 

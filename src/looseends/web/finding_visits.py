@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import CompoundSelect, Row, Select, desc, func, or_, select, union_all
+from sqlalchemy import ColumnElement, CompoundSelect, Row, Select, desc, func, or_, select, text, union_all
 from sqlalchemy.orm import Session, aliased
 
 from looseends.store.models import Complaint, Customer, Vehicle, VisitRecord
@@ -18,11 +18,11 @@ LAST_DONE = 10
 NEWEST = 2_000
 """So many of those signed off are looked through one by one: what is often said is soon found, with no index."""
 
-FEW = 20_000
-"""Where no more visits than these have a word, they are found by it, and not by looking through all."""
+HARDLY_ANY = 2_000
+"""Where no more visits than these have a word, the other words are looked for in them alone."""
 
-HARDLY_ANY = 500
-"""Where no more than these have a word, the other words are looked for in them alone."""
+SETS_MB = 64
+"""So much memory PostgreSQL may take for the set of all visits that have a word, some 40 bytes for each."""
 
 LEAST_LETTERS = 3
 """A shorter word is looked for in the open visits and the newest of the signed ones: no index finds it."""
@@ -54,68 +54,72 @@ def found_visits(session: Session, search: str = "") -> Found:
 
 
 def _done(session: Session, words: Sequence[str]) -> Sequence[VisitRow]:
-    """Those signed off, the newest first: looked through in their order, or by the words that few have."""
+    """Those signed off, the newest first: looked through in their order, then by the words that an index finds."""
     signed = select(VisitRecord).where(VisitRecord.state == "signed-off").order_by(VisitRecord.opened_at.desc())
     if not words:
         return _newest(session, signed.limit(LAST_DONE), ())
     rows = _newest(session, signed.limit(NEWEST), words)
-    if (
-        len(rows) == MOST_FOUND
-        or session.scalar(signed.with_only_columns(VisitRecord.id).offset(NEWEST).limit(1)) is None
-    ):
+    long = sorted((word for word in words if len(word) >= LEAST_LETTERS), key=len, reverse=True)
+    if len(rows) == MOST_FOUND or not long or not _goes_on(session, signed):
         return rows
-    if not any(len(word) >= LEAST_LETTERS for word in words):
-        return rows
-    if rare := _rare(session, words):
-        return _newest(session, signed.where(*(VisitRecord.id.in_(visits) for visits in rare)), words)
-    return _looked_through(session, signed, words)
+    if rare := next((word for word in long if _hardly_any_has(session, word)), None):
+        return _newest(session, signed.where(VisitRecord.id.in_(_that_have(rare))), words)
+    chosen = signed.where(*(_has(session, word) for word in long))
+    if len(long) < len(words):
+        return _newest(session, chosen, words)
+    # what is said of them elsewhere need be read of those alone that are shown
+    return _newest(session, chosen.limit(MOST_FOUND), ())
 
 
-def _rare(session: Session, words: Sequence[str]) -> list[CompoundSelect[str]]:
-    """Visits by each of the words that few have, the longest words first; by one alone where hardly any have it."""
-    found = []
-    for word in sorted(words, key=len, reverse=True):
-        if len(word) < LEAST_LETTERS:
-            break
-        visits = _that_have(word)
-        counted = select(func.count()).select_from(visits.limit(FEW + 1).subquery())
-        count = session.scalar(counted) or 0
-        if count <= HARDLY_ANY:
-            return [visits]
-        if count <= FEW:
-            found.append(visits)
-    return found
+def _goes_on(session: Session, signed: Select[VisitRecord]) -> bool:
+    """Whether there are more than those looked through."""
+    return session.scalar(signed.with_only_columns(VisitRecord.id).offset(NEWEST).limit(1)) is not None
 
 
-def _looked_through(session: Session, signed: Select[VisitRecord], words: Sequence[str]) -> Sequence[VisitRow]:
-    """All of them in their order, ever more at a time, until enough are found: many have each of the words."""
-    rows: list[VisitRow] = []
-    start, count = 0, NEWEST
-    while len(rows) < MOST_FOUND:
-        chosen = signed.offset(start).limit(count)
-        rows += _newest(session, chosen, words)
-        start, count = start + count, 4 * count
-        if not _goes_on(session, signed, start):
-            break
-    return rows[:MOST_FOUND]
-
-
-def _goes_on(session: Session, signed: Select[VisitRecord], start: int) -> bool:
-    """Whether there are more than so many."""
-    return session.scalar(signed.with_only_columns(VisitRecord.id).offset(start).limit(1)) is not None
+def _hardly_any_has(session: Session, word: str) -> bool:
+    """Whether so few customers and visits have the word; counting ends where it is known."""
+    by_vehicle = select(VisitRecord.id).where(VisitRecord.vehicle_id.in_(_vehicles(word)))
+    counted = union_all(_customers_with(word), *_visits_with(word), by_vehicle).limit(HARDLY_ANY + 1).subquery()
+    return (session.scalar(select(func.count()).select_from(counted)) or 0) <= HARDLY_ANY
 
 
 def _that_have(word: str) -> CompoundSelect[str]:
     """Ids of the visits that have the word: each table is asked by its own index."""
-    pattern = _like(word)
-    by_customer = select(VisitRecord.id).join(Customer, Customer.id == VisitRecord.customer_id)
     return union_all(
+        *_visits_with(word),
+        select(VisitRecord.id).where(VisitRecord.vehicle_id.in_(_vehicles(word))),
+        select(VisitRecord.id).where(VisitRecord.customer_id.in_(_customers_with(word))),
+    )
+
+
+def _has(session: Session, word: str) -> ColumnElement[bool]:
+    """Whether a visit has the word, looked up in sets that are made once, and not for each visit."""
+    if session.get_bind().dialect.name == "postgresql":
+        session.execute(text(f"SET LOCAL work_mem = '{SETS_MB}MB'"))
+    customers, visits = (
+        chosen.subquery().select().cte().prefix_with("MATERIALIZED", dialect="postgresql")
+        for chosen in (_customers_with(word), union_all(*_visits_with(word)))
+    )
+    return or_(
+        VisitRecord.vehicle_id.in_(session.scalars(_vehicles(word)).all()),
+        VisitRecord.customer_id.in_(select(customers.c.id)),
+        VisitRecord.id.in_(select(visits.c.id)),
+    )
+
+
+def _visits_with(word: str) -> Sequence[Select[str]]:
+    """Ids of the visits that have the word in plate, number or complaint."""
+    pattern = _like(word)
+    return (
         select(VisitRecord.id).where(VisitRecord.plate.ilike(pattern, escape="/")),
         select(VisitRecord.id).where(VisitRecord.vin.ilike(pattern, escape="/")),
-        select(VisitRecord.id).where(VisitRecord.vehicle_id.in_(_vehicles(word))),
-        by_customer.where(Customer.name.ilike(pattern, escape="/")),
         select(Complaint.visit_id).where(Complaint.words.ilike(pattern, escape="/")),
     )
+
+
+def _customers_with(word: str) -> Select[str]:
+    """Ids of the customers whose name has the word."""
+    return select(Customer.id).where(Customer.name.ilike(_like(word), escape="/"))
 
 
 def _newest(session: Session, chosen: Select[VisitRecord], words: Sequence[str]) -> Sequence[VisitRow]:
@@ -131,9 +135,9 @@ def _with_names(chosen: Select[VisitRecord], words: Sequence[str]) -> Select[Vis
         .outerjoin(Customer, Customer.id == stay.customer_id)
         .outerjoin(Complaint, Complaint.visit_id == stay.id)
     )
-    texts = (stay.plate, stay.vin, Customer.name, Complaint.words)
+    columns = (stay.plate, stay.vin, Customer.name, Complaint.words)
     for word in words:
-        having = (text.ilike(_like(word), escape="/") for text in texts)
+        having = (column.ilike(_like(word), escape="/") for column in columns)
         query = query.where(or_(*having, stay.vehicle_id.in_(_vehicles(word))))
     return query
 

@@ -19,6 +19,7 @@ from looseends.web.application import create_app
 from looseends.web.certificates import Certificates
 from looseends.web.demo import DEMO_PERSON, fill_demo
 from looseends.web.demo.starting import start_demo
+from looseends.web.long_lived import spare_long_lived
 from looseends.web.one_time import OneTimeLinks
 from looseends.web.own.keeping import use_folder
 from looseends.web.pages.sign_in import FIRST_START
@@ -66,6 +67,7 @@ def serve(
         tell(f"On a tablet: {settings.public_address}/tablet\n{code_of(settings.public_address + '/tablet')}")
     tell("Stop with Ctrl+C.")
     with_enough_threads()
+    spare_long_lived()
     uvicorn.run(
         app,
         host=address,

@@ -1,4 +1,4 @@
-"""Pages for addresses that no route has: who asks is found by the middleware that otherwise only routes pass."""
+"""Answers for addresses that no route has: who asks is found by the middleware that otherwise only routes pass."""
 
 from __future__ import annotations
 
@@ -47,6 +47,6 @@ class _Behind(ASGIResponse):
             await self._bare(scope, receive, send)
 
 
-def is_unrouted_page(request: Request[Any, Any, Any]) -> bool:
-    """Whether somebody looks for a page at an address that has none."""
-    return request.method in ("GET", "HEAD") and "route_handler" not in request.scope
+def is_unrouted(request: Request[Any, Any, Any]) -> bool:
+    """Whether no route takes the request: nobody has looked yet who asks."""
+    return "route_handler" not in request.scope

@@ -8,7 +8,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import PartGroup, VerdictWord
 from looseends.diagnosis.verdicts.policy import URGENCIES
 from looseends.diagnosis.verdicts.rules import Rules
-from looseends.diagnosis.verdicts.verdict_grounds import condition_grounds, told_grounds
+from looseends.diagnosis.verdicts.verdict_grounds import absent_grounds, condition_grounds, told_grounds
 from looseends.diagnosis.verdicts.verdict_summary import size_of, summary_of
 from looseends.diagnosis.verdicts.verdict_word import GRAVITY_OF, PartEvidence, weighed
 from looseends.inspection.types import Finding
@@ -32,6 +32,7 @@ def finding_of(evidence: PartEvidence) -> Finding:
     verdict = found.verdict
     known = load_catalogue().conditions
     grounds = [condition_grounds(seen, known[seen.condition]) for seen in evidence.conditions]
+    grounds += absent_grounds(evidence)
     # What was seen twice is told twice, and asks once for what it asks.
     grounds += dict.fromkeys(ground for _, added in found.by_conditions for ground in added)
     grounds += [*found.beyond, *told_grounds(evidence, found.told)]

@@ -11,7 +11,7 @@ from looseends.catalogue.spanish import kind_name
 from looseends.catalogue.types import Condition
 from looseends.diagnosis.observed.detect import chance_seen
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.looked import Look
+from looseends.diagnosis.observed.looked import Look, look_at
 from looseends.diagnosis.observed.words import AXES, RESPONSE_TABLE, check_name, check_words, clue_words, observer_words
 from looseends.diagnosis.tables.states import PartStates
 from looseends.diagnosis.verdicts.verdict_word import PartEvidence, Told
@@ -47,6 +47,25 @@ def condition_grounds(seen: ConditionSeen, record: Condition) -> Grounds:
         "{condition} seen by {observer}: {rule}", condition=record.words, observer=observer, rule=record.grounds
     )
     return Grounds("observation", words, record.status, record.source, say("condition {number}", number=seen.number))
+
+
+def absent_grounds(evidence: PartEvidence) -> list[Grounds]:
+    """Looks that did not find what another look of the same part found, where that leaves the part in doubt."""
+    doubted = {seen.condition for seen in evidence.conditions if evidence.doubted(seen)}
+    looked = [seen for seen in evidence.rules.looked_for if seen.part == evidence.part.id and not seen.present]
+    return [_absent_ground(seen, evidence.part) for seen in looked if seen.condition in doubted]
+
+
+def _absent_ground(seen: ConditionSeen, part: Part) -> Grounds:
+    look = look_at(seen.condition, part.kind.id)
+    assert look is not None  # a doubted condition is one of a look
+    condition: Value = load_catalogue().conditions[seen.condition].words
+    if seen.note:
+        condition = say("{condition} ({note})", condition=condition, note=AsWritten(seen.note))
+    words = say(
+        "looked for by {observer} and not there: {condition}", observer=observer_words(seen), condition=condition
+    )
+    return Grounds("observation", words, None, look.source, say("condition {number}", number=seen.number))
 
 
 def _look_grounds(look: Look) -> Grounds:

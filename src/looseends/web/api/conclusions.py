@@ -16,7 +16,7 @@ from looseends.store.rebuild import basis_of
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
 from looseends.web.api.judgement import WAITS, waits
-from looseends.web.api.structs import DecisionIn, DecisionOut, SignOffIn, SignOffOut
+from looseends.web.api.sign_off_structs import DecisionIn, DecisionOut, SignOffIn, SignOffOut
 from looseends.web.concluded import concluded, judged_now
 from looseends.web.handing_over import freeze, manner_wanted, require_as_seen, write_down_decision
 from looseends.web.pages.handover import paper_answer

@@ -20,7 +20,7 @@ from looseends.store.rebuild import facts_of
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
 from looseends.web.api.observations import keep_observation
-from looseends.web.api.structs import LiftPointsIn, LiftPointsOut, ObservationReceipt, SkipIn, WithdrawalIn
+from looseends.web.api.visit_structs import LiftPointsIn, LiftPointsOut, ObservationReceipt, SkipIn, WithdrawalIn
 from looseends.web.lift_points import lift_points_found
 from looseends.web.recording import lift_points_seen, payload_of
 from looseends.web.visits import known_visit

@@ -15,7 +15,7 @@ from looseends.errors import InputError
 from looseends.language import Speech
 from looseends.vehicle.tape import Question
 from looseends.web.access import Person, may
-from looseends.web.api.structs import ComplaintOut, MeasureFirst, QuestionOut, TablesProgress, VinSeen
+from looseends.web.api.vehicle_structs import ComplaintOut, MeasureFirst, QuestionOut, TablesProgress, VinSeen
 from looseends.web.forms import MOST_TEXT
 from looseends.web.intake_form import understood, vin_remark
 from looseends.web.own.tape_form import built_questions, further, needed

@@ -15,7 +15,7 @@ from looseends.inspection.types import Judgement
 from looseends.store.kept import Store
 from looseends.store.typed_json import plain
 from looseends.web.access import Person, may
-from looseends.web.api.structs import TablesProgress
+from looseends.web.api.vehicle_structs import TablesProgress
 from looseends.web.judging import Judging
 from looseends.web.preparing import Progress
 from looseends.web.visits import known_visit

@@ -20,7 +20,7 @@ from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
-from looseends.web.api.structs import ObservationIn, ObservationOut, ObservationReceipt
+from looseends.web.api.visit_structs import ObservationIn, ObservationOut, ObservationReceipt
 from looseends.web.known_records import require_known
 from looseends.web.visits import known_visit
 

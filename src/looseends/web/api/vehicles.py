@@ -18,7 +18,7 @@ from looseends.vehicle.tape.known import unknown_shafts, widest_groups
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
-from looseends.web.api.structs import CenterOut, TapeIn, VehicleOut
+from looseends.web.api.vehicle_structs import CenterOut, TapeIn, VehicleOut
 from looseends.web.own.keeping import keep_own
 from looseends.web.own.tape_form import WHERE
 from looseends.web.preparing import Preparing

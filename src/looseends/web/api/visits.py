@@ -20,7 +20,7 @@ from looseends.store.observation import TimeAtHand
 from looseends.vehicle.loading import load_vehicles
 from looseends.web.access import Person, may
 from looseends.web.api.examples import example
-from looseends.web.api.structs import VisitIn, VisitOut
+from looseends.web.api.visit_structs import VisitIn, VisitOut
 from looseends.web.finding_visits import found_visits
 from looseends.web.forms import MOST_TEXT
 from looseends.web.intake_form import MOST_ODOMETER_KM, Intake, understood

@@ -16,7 +16,7 @@ from looseends.store.models import VisitRecord
 from looseends.store.rebuild import facts_of
 from looseends.web.access import Person
 from looseends.web.api.observations import recorded
-from looseends.web.api.structs import ObservationOut
+from looseends.web.api.visit_structs import ObservationOut
 from looseends.web.bay.cards import cards_of
 from looseends.web.bay.records import Cards
 from looseends.web.bay.route_order import Order, RouteOrder
