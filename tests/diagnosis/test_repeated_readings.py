@@ -11,7 +11,7 @@ from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.observed.evidence import clues_of
 from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
-from looseends.diagnosis.observed.repeated import Repeated, grouped
+from looseends.diagnosis.observed.repeated import Repeated, grouped, off_chance
 from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array
@@ -90,6 +90,31 @@ def test_independent_likelihood_of_recordings_as_by_drawn_errors(recordings: lis
     assert float(found) == pytest.approx(drawn_likelihood(recordings, t), abs=2e-3)
 
 
+@pytest.mark.parametrize("recordings", CASES.values(), ids=CASES)
+def test_exact_a_place_that_may_be_off_mixes_both_errors(recordings: list[Evidence]) -> None:
+    usual, wide = (
+        float(Repeated.of(recordings).log_likelihood(MOVEMENT, spread))
+        for spread in (SPREAD, np.hypot(SPREAD, [4.0, 2.0]))
+    )
+    found = float(Repeated.of(recordings, 0.005).log_likelihood(MOVEMENT, SPREAD))
+    assert np.exp(found) == pytest.approx(0.995 * np.exp(usual) + 0.005 * np.exp(wide))
+
+
+def test_invariant_the_tread_that_moves_strangely_again_and_again_does_not_prove_ever_more() -> None:
+    """It is off the model on this vehicle; at a joint, where its own play alone shows, there is no such excuse."""
+    fits, strange, spread = np.array([4.0, 2.5]), np.array([4.0, 0.8]), np.array([0.7, 0.15])
+
+    def told(count: int, watch: str) -> float:
+        clues = made_clues(
+            made_table({}), states_of(JAM_NUT), *(gauge(watch, 4.0, 2.4 + 0.05 * n) for n in range(count))
+        )
+        (clue,) = grouped(clues)
+        logs = [clue.evidence.log_likelihood(movement, spread) for movement in (fits, strange)]
+        return float(logs[0] - logs[1])
+
+    assert told(3, TREAD) - told(1, TREAD) < 4.0 < 10.0 < told(3, CARRIER) - told(1, CARRIER)
+
+
 def test_exact_without_error_of_the_model_recordings_are_independent() -> None:
     recordings = [hand(1), hand(2), hand(2)]
     each = sum(float(one.log_likelihood(MOVEMENT, np.zeros(2))) for one in recordings)
@@ -123,9 +148,10 @@ def test_exact_recordings_are_grouped_by_setup_and_watch_in_order() -> None:
     assert [clue.reading.watch for clue in together] == [CARRIER, TREAD]
     assert [clue.evidence for clue in together] == [
         Repeated((clues[0].evidence,), (clues[2].evidence,)),  # type: ignore[arg-type]
-        Repeated((clues[1].evidence, clues[3].evidence), ()),  # type: ignore[arg-type]
+        Repeated((clues[1].evidence, clues[3].evidence), (), off_chance(clues[1])),  # type: ignore[arg-type]
     ]
     assert grouped(together) == together
+    assert [off_chance(clue) > 0.0 for clue in together] == [False, True]  # at a joint, and at the tread
 
 
 def found(*readings: Reading, spread: float = 0.3) -> Posterior:

@@ -11,7 +11,7 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Grade
-from looseends.diagnosis.observed.repeated import Repeated, left_by
+from looseends.diagnosis.observed.repeated import Repeated, left_by, off_chance
 from looseends.mechanics.bodies import Array
 
 _STEPS = np.array([-1.0, 1.0, 2.0, 4.0, 8.0, 16.0])
@@ -31,10 +31,18 @@ def calls_again(clue: Clue, movement: Array, spread: Array, beliefs: Beliefs) ->
     A gauge is read again where one was read, else the same observer's grade. The model errs alike in all recordings
     of a watch: what was read, if right, tells what will be.
     """
-    before = clue.evidence if isinstance(clue.evidence, Repeated) else Repeated.of([clue.evidence])
-    if before.gauges:
-        return _gauged(before, clue, movement, spread, beliefs)
-    return _graded(before, before.grades[-1], movement, spread)
+    read = clue.evidence
+    before = read if isinstance(read, Repeated) else Repeated.of([read], off_chance(clue))
+    logs, calls = [], []
+    for log_chance, error in before.errors(spread):
+        if before.gauges:
+            log_read, found = _gauged(before, clue, movement, error, beliefs)
+        else:
+            log_read, found = _graded(before, before.grades[-1], movement, error)
+        logs.append(log_chance + log_read)
+        calls.append(found)
+    every, weights = _weights(np.array(logs))
+    return every, np.einsum("r...,r...c->...c", weights, np.array(calls))
 
 
 def _gauged(before: Repeated, clue: Clue, movement: Array, spread: Array, beliefs: Beliefs) -> tuple[Array, Array]:

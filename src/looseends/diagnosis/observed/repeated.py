@@ -1,18 +1,24 @@
-"""One watch of one setup, read more than once: the model errs alike in all recordings, each recording by itself.
+"""One watch of one setup, read more than once: the model errs alike in all recordings, each by itself.
 
 Given the model's error t, standard normal, the recordings are independent. Of every choice of gauge readings that are
 right the integral over t is known in closed form; what grades add is integrated by Gauss-Hermite about what these
-gauge readings leave of t.
+gauge readings leave of t. Now and then a place that sums up many joints, as the tread does, moves on this vehicle as on
+none that the tables know, and does so each time that it is read: then the error is far wider. A single reading has no
+need of that, for it is simply wrong more often.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import product
+from math import log
 
 import numpy as np
 
+from looseends.catalogue import load_catalogue
+from looseends.catalogue.sides import Side, watches_of
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Evidence, Expansion, GaugeReading, Grade
@@ -22,25 +28,40 @@ _NODES = 15
 _GAUGES = 6
 """More gauge readings than this of one watch are taken as if only the last ones had been made."""
 
+_OFF_CHANCE, _OFF_MM = 0.005, np.array([4.0, 2.0])
+"""Chance that a place at no joint is off the model by far, and by how much [mm] in all and in free movement (standard
+deviations); assumed."""
+
 _STEP = 0.2
 """Span of a difference, as a share of the reading's standard deviation."""
 
 
 @dataclass(frozen=True)
 class Repeated:
-    """Recordings of the same watch in the same setup, by gauge or as grades."""
+    """Recordings of the same watch in the same setup, by gauge or as grades; `off_chance` that it is off the model."""
 
     gauges: tuple[GaugeReading, ...]
     grades: tuple[Grade, ...]
+    off_chance: float = 0.0
 
     @staticmethod
-    def of(recordings: Sequence[Evidence]) -> Repeated:
+    def of(recordings: Sequence[Evidence], off_chance: float = 0.0) -> Repeated:
         """From recordings in any order."""
         gauges = tuple(e for e in recordings if isinstance(e, GaugeReading))
-        return Repeated(gauges[-_GAUGES:], tuple(e for e in recordings if isinstance(e, Grade)))
+        return Repeated(gauges[-_GAUGES:], tuple(e for e in recordings if isinstance(e, Grade)), off_chance)
 
     def log_likelihood(self, movement: Array, spread: Array) -> Array:
         """Log likelihood (...) of all recordings: densities [1/mm] for gauges, probabilities for grades."""
+        each = [log_chance + self._log_with(movement, error) for log_chance, error in self.errors(spread)]
+        return np.asarray(log_sum_exp(np.array(each), axis=0))
+
+    def errors(self, spread: Array) -> list[tuple[float, Array]]:
+        """Spreads (..., 2) [mm] that the model's error may have here, with the log chance of each."""
+        if not self.off_chance:
+            return [(0.0, spread)]
+        return [(log(1.0 - self.off_chance), spread), (log(self.off_chance), np.hypot(spread, _OFF_MM))]
+
+    def _log_with(self, movement: Array, spread: Array) -> Array:
         parts = [gauge.error_parts(movement, spread) for gauge in self.gauges]
         choices = []
         for right in product((True, False), repeat=len(self.gauges)):
@@ -71,6 +92,8 @@ class Repeated:
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Drawn recordings (..., n) with one error of the model for all: gauges [mm] first, then grades."""
         t = rng.standard_normal(movement.shape[:-1])
+        off = rng.random(t.shape)[..., None] < self.off_chance
+        spread = np.where(off, np.hypot(spread, _OFF_MM), spread)
         drawn = [gauge.sample_given(movement, spread, t, rng) for gauge in self.gauges]
         drawn += [grade.sample(*grade.shifted(movement, spread, t), rng) for grade in self.grades]
         return np.stack(drawn, axis=-1)
@@ -93,7 +116,7 @@ class Repeated:
     def impersonal(self, softer_beside: float = 0.0) -> Repeated:
         """Each recording without what is a person's own."""
         gauges = tuple(gauge.impersonal(softer_beside) for gauge in self.gauges)
-        return Repeated(gauges, tuple(grade.impersonal() for grade in self.grades))
+        return Repeated(gauges, tuple(grade.impersonal() for grade in self.grades), self.off_chance)
 
     @property
     def parts_read(self) -> Array:
@@ -137,4 +160,15 @@ def same_watch(clue: Clue) -> object:
 def _as_one(group: Sequence[Clue]) -> Clue:
     if len(group) == 1:
         return group[0]
-    return replace(group[0], evidence=Repeated.of([clue.evidence for clue in group]))
+    return replace(group[0], evidence=Repeated.of([clue.evidence for clue in group], off_chance(group[0])))
+
+
+def off_chance(clue: Clue) -> float:
+    """Chance that the place of a reading is off the model by far: none at a joint, where its own play alone shows."""
+    return _off_chance(clue.check.setup.check, clue.check.setup.side, clue.reading.watch)
+
+
+@cache
+def _off_chance(check: str, side: Side | None, watch: str) -> float:
+    (place,) = (place for place in watches_of(load_catalogue().checks[check], side) if place.id == watch)
+    return _OFF_CHANCE if place.kind == "point" else 0.0
