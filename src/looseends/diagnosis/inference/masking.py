@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import exp
 
 import numpy as np
 
@@ -33,16 +32,12 @@ def with_masked_joints(posterior: Posterior, beliefs: Beliefs) -> Posterior:
     logs = _choices(posterior, beliefs)
     totals = segment_log_sums(logs, within.first)
     weights = believed + totals
-    choices, first = list(zip(within.number.tolist(), logs.tolist(), strict=True)), within.first.tolist()
     counted = {
-        number: _Mixed(posterior, number, choices[first[number] : first[number + 1]], float(totals[number]))
+        number: _Mixed(posterior, number, within.number[own], logs[own], float(totals[number]))
         for number in np.flatnonzero(weights > weights.max() - _TOLD_APART).tolist()
+        for own in [within.of(number)]
     }
     return posterior.reweighted(weights, counted)
-
-
-_Choice = tuple[int, float]
-"""Number of the set of parts that are not hidden, and the log likelihood with this choice's chance."""
 
 
 def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
@@ -57,20 +52,29 @@ def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
 
 
 class _Mixed(CountedLater):
-    """Joint states of one set over all choices of which of its parts are hidden."""
+    """Joint states of one set over all choices (n) of which of its parts are hidden.
 
-    def __init__(self, posterior: Posterior, number: int, choices: list[_Choice], total: float) -> None:
+    `showing` (n,) the set of parts that are not, `logs` (n,) the log likelihood with the choice's chance, `total` that
+    of all.
+    """
+
+    def __init__(self, posterior: Posterior, number: int, showing: Numbers, logs: Array, total: float) -> None:
         super().__init__(self._joint)
-        self._posterior, self._explanation = posterior, posterior.explanation(number)
-        self._choices, self._total = choices, total
+        self._posterior, self._number = posterior, number
+        self._choices, self._total = (showing, logs), total
+
+    @cached_property
+    def _explanation(self) -> Explanation:
+        return self._posterior.explanation(self._number)
 
     @cached_property
     def _kept(self) -> list[tuple[_Showing, float]]:
         """The choices that count, each with its share."""
-        kept = [(shown, log) for shown, log in self._choices if log >= self._total - _COUNTS]
-        of_kept = float(log_sum_exp(np.array([log for _, log in kept])))
-        found = self._posterior
-        return [(_Showing(found, self._explanation, found.explanation(n)), exp(log - of_kept)) for n, log in kept]
+        found, (showing, logs) = self._posterior, self._choices
+        kept = np.flatnonzero(logs >= self._total - _COUNTS)
+        shares = np.exp(logs[kept] - log_sum_exp(logs[kept])).tolist()
+        shown = [found.explanation(n) for n in showing[kept].tolist()]
+        return [(_Showing(found, self._explanation, one), share) for one, share in zip(shown, shares, strict=True)]
 
     def _joint(self) -> Counted:
         states = [(showing.joint, share) for showing, share in self._kept]
