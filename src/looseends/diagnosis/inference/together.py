@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.inference.readings import Interaction, ReadingSet
+from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers, StateRows, ranges
 from looseends.diagnosis.inference.views import AllViews, doubted
 from looseends.mechanics.bodies import Array
@@ -37,7 +36,9 @@ class JointStates:
     def only(self, wanted: NDArray[np.bool_], columns: NDArray[np.bool_]) -> JointStates:
         """Some of the joint states (n,), and of each set's readings those among `columns` (k,)."""
         kept = np.concatenate([[0], np.cumsum(wanted)])[self.first]
-        return JointStates(self.parts, self.rows[wanted], kept, self.columns & columns, self.cells)
+        return JointStates(
+            self.parts, self.rows.take(np.flatnonzero(wanted), axis=0), kept, self.columns & columns, self.cells
+        )
 
     def keys(self, rows: StateRows) -> NDArray[np.int64]:
         """One number (n,) for each joint state; the last part of a set may be another than the rest, as in growth."""
@@ -146,25 +147,17 @@ def _without_doubt(together: Array, views: AllViews, number: int, rows: Numbers)
 def _beyond(joint: JointStates, views: AllViews, readings: ReadingSet) -> list[list[tuple[int, Array]]]:
     """By reading, the sets in which pairs show something beyond the sum (n, 2) [mm] in their joint states."""
     found: list[list[tuple[int, Array]]] = [[] for _ in readings.clues]
-    rows = views.rows
-    for number, parts in enumerate(joint.parts.tolist()):
-        own = joint.of_set(number)
-        if own.start == own.stop:
-            continue
-        for i, j, (at, watches, correction) in _interactions(parts, rows, readings):
-            counts = joint.columns[number, at]
-            if counts.any():
-                first, second = (joint.rows[own, m] - rows.first[parts[m]] for m in (i, j))
-                shown = correction.of_places(first, second)
-                for k, watch in zip(at[counts].tolist(), watches[counts].tolist(), strict=True):
-                    found[k].append((number, shown[:, watch]))
+    rows, counts = views.rows, np.diff(joint.first)
+    for i, j in combinations(range(joint.parts.shape[1]), 2):
+        met = views.interact[joint.parts[:, i], joint.parts[:, j]] & joint.columns
+        for number in np.flatnonzero(met.any(axis=1) & (counts > 0)).tolist():
+            own, first, second = joint.of_set(number), joint.parts[number, i], joint.parts[number, j]
+            for at, watches, correction in readings.interactions(rows.names[first], rows.names[second]):
+                counted = joint.columns[number, at]
+                if counted.any():
+                    shown = correction.of_places(
+                        joint.rows[own, i] - rows.first[first], joint.rows[own, j] - rows.first[second]
+                    )
+                    for k, watch in zip(at[counted].tolist(), watches[counted].tolist(), strict=True):
+                        found[k].append((number, shown[:, watch]))
     return found
-
-
-def _interactions(
-    parts: Sequence[int], rows: StateRows, readings: ReadingSet
-) -> Iterator[tuple[int, int, Interaction]]:
-    """Every two parts of a set that interact, by their places in it, setup by setup."""
-    for (i, first), (j, second) in combinations(enumerate(parts), 2):
-        for interaction in readings.interactions(rows.names[first], rows.names[second]):
-            yield i, j, interaction

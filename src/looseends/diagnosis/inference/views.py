@@ -93,12 +93,14 @@ def _fill_over_shares(
 class AllViews:
     """How every state (r) of every part (p) changes what every reading (k) says: the columns side by side.
 
-    `beside` (p, p, k): whether two parts together show something at a reading though one of them alone does not.
+    `beside` (p, p, k): whether two parts together show something at a reading though one of them alone does not;
+    `interact` (p, p, k): whether two parts may show more or less than the sum there.
     """
 
     rows: StateRows
     columns: tuple[ReadingColumn, ...]
     beside: NDArray[np.bool_]
+    interact: NDArray[np.bool_]
 
     @staticmethod
     def of(rows: StateRows, readings: ReadingSet, known: dict[object, ReadingColumn] | None = None) -> AllViews:
@@ -107,7 +109,8 @@ class AllViews:
         found = {key: known.get(key) or ReadingColumn.of(rows, readings, k) for k, key in enumerate(readings.keys)}
         known.clear()
         known.update(found)
-        return AllViews(rows, tuple(found[key] for key in readings.keys), readings.all_beside(rows.number))
+        columns, number = tuple(found[key] for key in readings.keys), rows.number
+        return AllViews(rows, columns, readings.all_beside(number), readings.all_interacting(number))
 
     @cached_property
     def gain(self) -> Array:
