@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 
 from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.inference.known import Known, KnownGrowth
+from looseends.diagnosis.inference.many_sets import SetStates, gains_of
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers, ranges
 from looseends.diagnosis.inference.together import JointStates, all_gains, summed_gains
-from looseends.diagnosis.inference.views import AllViews, Places, gain_together, grid
+from looseends.diagnosis.inference.views import AllViews, Places, grid
 from looseends.mechanics.bodies import Array
 
 MOST_PARTS = 4
@@ -144,8 +145,7 @@ class _Growing:
     def _joined(self) -> Array:
         """Log weight (n, r) of every part's states beside the seed in its leading joint state, over the seed's."""
         views, rows = self.views, self.views.rows
-        of_seeds = np.array([self._seed_gains(n) for n in range(len(self.seeds))])
-        met = np.einsum("npk,nk->np", self._meet, of_seeds)
+        met = np.einsum("npk,nk->np", self._meet, self._seed_gains)
         joined: Array = rows.log_part + views.gain.sum(axis=1) - met[:, rows.owner]
         for number in range(len(rows.names)):
             own = rows.of_part(number)
@@ -165,12 +165,13 @@ class _Growing:
         joined[seed[owner], new] += summed_gains(joint, views, self.readings, self.known.joined)
         return joined
 
-    def _seed_gains(self, number: int) -> Array:
-        """What the seed's parts together say (k,) in its leading joint state, at their mean shares."""
-        seed, rows = self.seeds[number], self._places[number][0]
-        place = (rows - self.views.rows.first[self._parts[number]])[None]
-        doubt = (self.views.gain - self.views.shown)[rows].sum(axis=0)
-        return np.asarray(gain_together(seed.parts, place, self.found.views, self.readings)[0] - doubt)
+    @cached_property
+    def _seed_gains(self) -> Array:
+        """What each seed's parts together say (n, k) in its leading joint state, at their mean shares."""
+        leading = [SetStates.leading(seed, 1) for seed in self.seeds]
+        gains = np.concatenate(gains_of(leading, self.found.views, self.readings))
+        rows = np.array([places[0] for places in self._places])
+        return np.asarray(gains - (self.views.gain - self.views.shown)[rows].sum(axis=1))
 
     @cached_property
     def _log_prior(self) -> Array:
