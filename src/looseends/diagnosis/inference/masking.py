@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from math import exp
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
 from looseends.diagnosis.inference.rows import Numbers, segment_log_sums
-from looseends.diagnosis.logs import log_sum_exp
 from looseends.mechanics.bodies import Array
 
 _COUNTS = 7.0
@@ -71,10 +71,13 @@ class _Mixed(CountedLater):
     def _kept(self) -> list[tuple[_Showing, float]]:
         """The choices that count, each with its share."""
         found, (showing, logs) = self._posterior, self._choices
-        kept = np.flatnonzero(logs >= self._total - _COUNTS)
-        shares = np.exp(logs[kept] - log_sum_exp(logs[kept])).tolist()
-        shown = [found.explanation(n) for n in showing[kept].tolist()]
-        return [(_Showing(found, self._explanation, one), share) for one, share in zip(shown, shares, strict=True)]
+        each = [
+            (found.explanation(n), exp(log - self._total))
+            for n, log in zip(showing.tolist(), logs.tolist(), strict=True)
+            if log >= self._total - _COUNTS
+        ]
+        of_kept = sum(share for _, share in each)
+        return [(_Showing(found, self._explanation, shown), share / of_kept) for shown, share in each]
 
     def _joint(self) -> Counted:
         states = [(showing.joint, share) for showing, share in self._kept]

@@ -89,7 +89,8 @@ def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> tup
 def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> Array:
     """Log (n,) of the likelihood of all readings with shared errors over that with each error by itself."""
     clues, beliefs = readings.clues, readings.beliefs
-    movement, model = moved_in(posterior, readings, chosen)
+    # States that move all readings alike are weighed once: most parts move none of what was read.
+    (movement, model), same = _distinct(*moved_in(posterior, readings, chosen))
     apart = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model)).sum(axis=1)
     common, left = leading_factors(clues, beliefs)
     scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2 * _softness(beliefs) ** 2
@@ -98,7 +99,16 @@ def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[Sta
     beside = np.maximum(softer(np.sqrt(scattered + beliefs.floor_mm**2)) - softer(np.sqrt(alone)), 0.0)
     evidence = [clue.evidence.impersonal(float(more)) for clue, more in zip(clues, beside, strict=True)]
     rows = Rows(evidence, movement, np.sqrt(alone + model))
-    return np.asarray(log_integral(rows, _loadings(clues, movement, common)) - apart)
+    return np.asarray(log_integral(rows, _loadings(clues, movement, common)) - apart)[same]
+
+
+def _distinct(movement: Array, model: Array) -> tuple[tuple[Array, Array], list[int]]:
+    """Those of some states (n, k, 2) that differ in either, and the number (n,) of each among them."""
+    numbers: dict[bytes, int] = {}
+    both = np.concatenate([movement, model], axis=1)
+    same = [numbers.setdefault(state.tobytes(), len(numbers)) for state in both]
+    _, first = np.unique(same, return_index=True)
+    return (movement[first], model[first]), same
 
 
 def moved_in(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:
