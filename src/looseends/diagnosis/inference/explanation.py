@@ -113,7 +113,10 @@ class Explanation:
 
     def leading_places(self, count: int) -> NDArray[np.intp]:
         """Rows of the most probable joint states, the first first."""
-        return np.argsort(-self.weights, kind="stable")[:count]
+        weights, rows = self.weights, np.arange(len(self.weights))
+        if count < len(rows):
+            rows = np.flatnonzero(weights >= np.partition(weights, -count)[-count])
+        return rows[np.argsort(-weights[rows], kind="stable")[:count]]
 
 
 @dataclass(frozen=True)
@@ -194,7 +197,8 @@ class Posterior:
         kept = having[: int(np.searchsorted(carried, (1.0 - _REST) * carried[-1])) + 1]
         found = np.zeros(count)
         for n in kept.tolist():
-            found += float(self.probabilities[n]) * self.explanation(n).state_weights(part_id, count)
+            column = self.sets.parts[n].index(part_id)
+            found += float(self.probabilities[n]) * self.counted[n].of_part(column, count)
         return np.asarray(found * (carried[-1] / max(float(carried[len(kept) - 1]), 1e-300)))
 
     @cached_property

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import combinations
 
 import numpy as np
@@ -14,7 +14,7 @@ from looseends.diagnosis.inference.explanation import Counted, CountedLater, Exp
 from looseends.diagnosis.inference.known import Known, KnownGrowth
 from looseends.diagnosis.inference.many_sets import SetStates, gains_of
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.rows import Numbers, ranges
+from looseends.diagnosis.inference.rows import Numbers, ranges, segment_log_sums
 from looseends.diagnosis.inference.together import JointStates, all_gains, summed_gains
 from looseends.diagnosis.inference.views import AllViews, Places, grid
 from looseends.mechanics.bodies import Array
@@ -80,8 +80,9 @@ class _Growing:
         best = float(self.found.log_weights.max())
         near = self._near(best)
         larger: list[_Larger] = []
+        every, met = self._by_first.tolist(), self._met.tolist()
         for seed, part in self._steps:
-            by_first, apart = float(self._by_first[seed, part]), not self._met[seed, part]
+            by_first, apart = every[seed][part], not met[seed][part]
             if not apart and by_first >= best - _NEAR:
                 grown = _Larger(near[seed, part], False)
             elif by_first >= best - _BEHIND:
@@ -222,7 +223,7 @@ class _Growing:
         steps = [step for step in self._steps if self._met[step] and self._by_first[step] >= best - _NEAR]
         if not steps:
             return {}
-        rows, names = self.views.rows, self.views.rows.names
+        rows = self.views.rows
         places = [
             _product(self._places[seed], self._states_near(seed, part) + rows.first[part]) for seed, part in steps
         ]
@@ -232,14 +233,28 @@ class _Growing:
         seeds = self._joint([tuple(self._parts[seed]) for seed in used], [self._places[seed] for seed in used])
         before = all_gains(seeds, self.views, self.readings, self.known.seeds)
         of_seed = {seed: self._leading[seed][1] - before[seeds.of_set(n)] for n, seed in enumerate(used)}
-        found = {}
-        for n, (seed, part) in enumerate(steps):
-            own, parts = joint.of_set(n), (*self.seeds[seed].parts, names[part])
-            log_part = rows.log_part[joint.rows[own, -1]]
-            log_joint = np.repeat(of_seed[seed], len(places[n]) // len(of_seed[seed])) + log_part + gains[own]
-            local = joint.rows[own] - rows.first[joint.parts[n]]
-            found[seed, part] = Explanation.of(parts, float(self._log_prior[seed, part]), local, log_joint)
-        return found
+        beside = [
+            np.repeat(of_seed[seed], len(own) // len(of_seed[seed]))
+            for (seed, _), own in zip(steps, places, strict=True)
+        ]
+        log_joint = np.concatenate(beside) + rows.log_part[joint.rows[:, -1]] + gains
+        return dict(
+            zip(steps, self._explained(joint, self._log_prior[tuple(np.array(steps).T)], log_joint), strict=True)
+        )
+
+    def _explained(self, joint: JointStates, log_prior: Array, log_joint: Array) -> list[Explanation]:
+        """Sets (s) from their log prior weights (s,) and the log weights (n,) of all joint states, given each set."""
+        rows = self.views.rows
+        log_weights = (log_prior + segment_log_sums(log_joint, joint.first)).tolist()
+
+        def counted(number: int) -> Counted:
+            own = joint.of_set(number)
+            return Counted.of(joint.rows[own] - rows.first[joint.parts[number]], log_joint[own])
+
+        return [
+            Explanation(tuple(rows.names[part] for part in parts), log_weights[n], CountedLater(partial(counted, n)))
+            for n, parts in enumerate(joint.parts.tolist())
+        ]
 
     def _joint(self, parts: Sequence[Sequence[int]], places: Sequence[Places]) -> JointStates:
         """Joint states of some sets, with the readings that the parts of each move together."""
@@ -260,11 +275,8 @@ class _Growing:
             numbers, [place + rows.first[number] for place, number in zip(places, numbers, strict=True)]
         )
         gains = all_gains(joint, self.views, self.readings, self.known.summed)
-        logs = gains + rows.log_part[joint.rows].sum(axis=1)
-        return [
-            Explanation.of(each.parts, self.found.prior.log_weight(each.parts), places[n], logs[joint.of_set(n)])
-            for n, each in enumerate(sets)
-        ]
+        log_prior = self.found.prior.log_weights([each.parts for each in sets])
+        return self._explained(joint, log_prior, gains + rows.log_part[joint.rows].sum(axis=1))
 
 
 def _counting(first: Explanation, found: Posterior) -> Places:

@@ -43,7 +43,9 @@ class JointStates:
     def keys(self, rows: StateRows) -> NDArray[np.int64]:
         """One number (n,) for each joint state; the last part of a set may be another than the rest, as in growth."""
         key = np.zeros(len(self.rows), dtype=np.int64)
-        others = self.rows[:, :-1] if self.rows.shape[1] < 3 else np.sort(self.rows[:, :-1], axis=1)
+        others = self.rows[:, :-1]
+        if (np.diff(self.parts[:, :-1], axis=1) < 0).any():  # rows rise with the numbers of their parts
+            others = np.sort(others, axis=1)
         for member in (*others.T, self.rows[:, -1]):
             key = key * len(rows.owner) + member
         return key
@@ -103,11 +105,11 @@ def all_gains(joint: JointStates, views: AllViews, readings: ReadingSet, known: 
     As `views.gain_together` gives them reading by reading.
     """
     total = summed_gains(joint, views, readings, known)
-    alone, counts = views.gain.sum(axis=1), np.diff(joint.first)
-    for member in range(joint.rows.shape[1]):
-        rows = joint.rows[:, member]
-        doubted = np.einsum("nk,nk->n", views.shown[rows], np.repeat(joint.columns, counts, axis=0))
-        total += alone[rows] - doubted
+    # What each state says in a set (r, s) by itself, and adds by its doubt at what the set's parts move together.
+    alone = views.gain.sum(axis=1)[:, None] - views.shown @ joint.columns.T
+    owner = np.repeat(np.arange(len(joint.parts)), np.diff(joint.first))
+    for member in joint.rows.T:
+        total += alone[member, owner]
     return total
 
 
