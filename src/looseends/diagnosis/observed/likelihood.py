@@ -120,8 +120,7 @@ class GaugeReading:
         How they differ stays in what may spring there, as does `softer_beside` [mm2].
         """
         differ = 0.0 if self.in_all is None else np.square(self.beliefs.springy_taken_spread * np.asarray(self.in_all))
-        beliefs = replace(self.beliefs, springy_taken_spread=0.0)
-        return replace(self, beliefs=beliefs, softer_beside=softer_beside + differ)
+        return replace(self, beliefs=self.beliefs.impersonal, softer_beside=softer_beside + differ)
 
     @property
     def parts_of_spread(self) -> Array:
