@@ -24,6 +24,9 @@ Places = tuple[int, ...]
 _MOST_BYTES = 24_000_000
 """So much of one way of taking a watch stays in memory."""
 
+_MOST_MEETINGS = 2000
+"""Of so many sets of parts stays in memory which of them move a watch together."""
+
 _BLOCK = 4000
 
 
@@ -43,6 +46,7 @@ class Forecast:
         # The same watches as the bits of one number.
         self._bits = {name: sum(1 << watch for watch in moved.tolist()) for name, moved in self._moved.items()}
         self._known: OrderedDict[Names, _Known] = OrderedDict()
+        self._meetings: OrderedDict[Names, list[Names]] = OrderedDict()
         self.bytes_kept = 0
 
     def is_of(self, tables: Collection[ResponseTable], beliefs: Beliefs) -> bool:
@@ -50,8 +54,15 @@ class Forecast:
         same = len(tables) == len(self._tables) and all(a is b for a, b in zip(tables, self._tables, strict=True))
         return same and beliefs == self._beliefs
 
-    def meetings(self, parts: Iterable[str]) -> list[Names]:
+    def meetings(self, parts: Names) -> Sequence[Names]:
         """Those choices of some parts that move a watch together, just these of them."""
+        if parts not in self._meetings:
+            while len(self._meetings) >= _MOST_MEETINGS:
+                self._meetings.popitem(last=False)
+            self._meetings[parts] = self._meeting(parts)
+        return self._meetings[parts]
+
+    def _meeting(self, parts: Names) -> list[Names]:
         movers = [name for name in parts if name in self._moved]
         found = []
         for count in range(1, len(movers) + 1):
