@@ -36,9 +36,7 @@ class JointStates:
     def only(self, wanted: NDArray[np.bool_], columns: NDArray[np.bool_]) -> JointStates:
         """Some of the joint states (n,), and of each set's readings those among `columns` (k,)."""
         kept = np.concatenate([[0], np.cumsum(wanted)])[self.first]
-        return JointStates(
-            self.parts, self.rows.take(np.flatnonzero(wanted), axis=0), kept, self.columns & columns, self.cells
-        )
+        return JointStates(self.parts, self.rows[np.flatnonzero(wanted)], kept, self.columns & columns, self.cells)
 
     def keys(self, rows: StateRows) -> NDArray[np.int64]:
         """One number (n,) for each joint state; the last part of a set may be another than the rest, as in growth."""
@@ -102,7 +100,7 @@ def summed_gains(joint: JointStates, views: AllViews, readings: ReadingSet, know
 def all_gains(joint: JointStates, views: AllViews, readings: ReadingSet, known: KnownSums) -> Array:
     """Sum (n,) of the gains of each joint state over all readings; `columns` are those that more than one part moves.
 
-    As `views.gain_together` gives them reading by reading.
+    As `many_sets.gains_of` gives them reading by reading.
     """
     total = summed_gains(joint, views, readings, known)
     # What each state says in a set (r, s) by itself, and adds by its doubt at what the set's parts move together.

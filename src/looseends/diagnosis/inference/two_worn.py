@@ -15,7 +15,7 @@ from looseends.diagnosis.inference.ladders import Ladders, crossed
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers, ranges, segment_log_sums
 from looseends.diagnosis.inference.together import JointStates, KnownPairs, KnownSums, summed_gains
-from looseends.diagnosis.inference.views import AllViews, Places, grid
+from looseends.diagnosis.inference.views import AllViews, grid
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.mechanics.bodies import Array
 
@@ -222,22 +222,25 @@ class _Pairs:
         (a, b), (pair, i, j) = ladders, crossing
         joint = JointStates(
             np.stack([first, second], axis=1),
-            np.stack([a.rows[i], b.rows[j]], axis=1),
+            np.stack([a.rows[i], b.rows[j]]).T,
             np.searchsorted(pair, np.arange(len(chosen) + 1)),
             self.views.meet(first, second),
             cells,
         )
         logs = a.logs[i] + b.logs[j] + summed_gains(joint, self.views, readings, known)
         log_weights = self.log_prior[chosen] + segment_log_sums(logs, joint.first)
-        return _Weighed(joint, joint.rows - self.views.rows.first[joint.parts][pair], logs, log_weights)
+        return _Weighed(joint, self.views.rows.first, logs, log_weights)
 
 
 @dataclass(frozen=True)
 class _Weighed:
-    """Joint states (n) of some pairs (q), their places (n, 2) and log weights (n,); `log_weights` (q,) of the pairs."""
+    """Joint states (n) of some pairs (q) and their log weights (n,); `log_weights` (q,) of the pairs.
+
+    `first` (p + 1,) where each part's rows begin.
+    """
 
     joint: JointStates
-    places: Places
+    first: Numbers
     logs: Array
     log_weights: Array
 
@@ -247,4 +250,4 @@ class _Weighed:
 
     def _counted(self, number: int) -> Counted:
         own = self.joint.of_set(number)
-        return Counted.of(self.places[own], self.logs[own])
+        return Counted.of(self.joint.rows[own] - self.first[self.joint.parts[number]], self.logs[own])
