@@ -14,7 +14,6 @@ from looseends.diagnosis.inference.many_sets import SetStates, log_lost
 from looseends.diagnosis.inference.moved import moved_by
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.views import gain_together
 from looseends.inspection.types import Grade, Reading
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -28,6 +27,7 @@ from tests.diagnosis.made_tables import (
     made_clues,
     states_of,
 )
+from tests.diagnosis.plain_gains import gain_together
 from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")

@@ -32,9 +32,11 @@ class SetStates:
 
 
 def gains_of(sets: Sequence[SetStates], views: Mapping[str, PartView], readings: ReadingSet) -> list[Array]:
-    """Gain (n, k) of every reading in the joint states of each set, as `views.gain_together` gives it.
+    """Gain (n, k) of the log likelihood of every reading in the joint states of each set, over the sound vehicle's.
 
-    Sets of as many parts are worked out together, reading by reading.
+    Where only one of a set's parts moves a reading it is that part's own. Where several do, or two do together though
+    one of them alone does not, it is that of all changes together at their mean shares, and what each part's doubt
+    about its share adds alone (`views.doubted`). Sets of as many parts are worked out together, reading by reading.
     """
     found = [np.zeros((len(each.places), len(readings.clues))) for each in sets]
     rows = _Rows.of({part: views[part] for each in sets for part in each.parts})
@@ -88,7 +90,7 @@ class _Rows:
         )
 
     def gains(self, sets: Sequence[SetStates], readings: ReadingSet) -> Array:
-        """As `views.gain_together` (n, k), of sets of as many parts, one set's joint states below another's."""
+        """As `gains_of` (n, k), of sets of as many parts, one set's joint states below another's."""
         own = np.concatenate([each.places + [self.first[part] for part in each.parts] for each in sets])
         total = self.gain[own].sum(axis=1)
         moving = np.array([sum(self.views[part].moves.astype(int) for part in each.parts) for each in sets])

@@ -193,36 +193,16 @@ def change_together(
 def corrections(parts: Sequence[str], places: Places, readings: ReadingSet, columns: Columns) -> Array:
     """What the pairs of several worn parts show beyond the sum (n, c, 2) [mm], at some readings in their order."""
     beyond = np.zeros((len(places), len(columns), 2))
+    column = np.full(len(readings.clues), -1)
+    column[columns] = np.arange(len(columns))
     for i, first in enumerate(parts):
         for j in range(i + 1, len(parts)):
             for at, watches, correction in readings.interactions(first, parts[j]):
-                kept = np.isin(at, columns)
+                kept = column[at] >= 0
                 if kept.any():
-                    c = np.searchsorted(columns, at[kept])
-                    beyond[:, c] += correction.of_places(places[:, i], places[:, j])[:, watches[kept]]
+                    shown = correction.of_places(places[:, i], places[:, j])
+                    beyond[:, column[at[kept]]] += shown[:, watches[kept]]
     return beyond
-
-
-def gain_together(parts: Sequence[str], places: Places, views: Mapping[str, PartView], readings: ReadingSet) -> Array:
-    """Gain (n, k) of the log likelihood of every reading with several parts worn, over the sound vehicle's.
-
-    Where only one of them moves a reading it is that part's own. Where several do, or two do together though one of
-    them alone does not, it is that of all changes together
-    at their mean shares, and what each part's doubt about its share adds alone (`doubted`).
-    """
-    own = [views[part].gain[places[:, i]] for i, part in enumerate(parts)]
-    total = np.sum(own, axis=0) if own else np.zeros((len(places), len(readings.clues)))
-    moving = np.sum([views[part].moves for part in parts], axis=0) if parts else np.zeros(len(readings.clues))
-    shared = np.flatnonzero((moving >= 2) | readings.beside(parts))
-    if shared.size:
-        change, cell = change_together(parts, places, views, readings, shared)
-        each = [views[part].gain[places[:, i]][:, shared] for i, part in enumerate(parts)]
-        shown = sum(views[part].shown[places[:, i]][:, shared] for i, part in enumerate(parts))
-        best = np.max(
-            [np.where(views[part].moves[shared], own, -np.inf) for part, own in zip(parts, each, strict=True)], axis=0
-        )
-        total[:, shared] = doubted(readings.gain(change, cell, shared), total[:, shared] - shown, best)
-    return np.asarray(total)
 
 
 def doubted(together: Array, doubt: Array, best: Array) -> Array:
