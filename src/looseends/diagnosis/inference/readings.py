@@ -168,7 +168,7 @@ class ReadingSet:
         key = (first, second)
         if key not in self._interactions:
             found = []
-            for table, columns in self._interacting.get(key, ()):
+            for table, columns in self._tables:
                 correction = table.correction(first, second)
                 if correction is not None:
                     found.append((columns, np.array([self.clues[k].watch for k in columns]), correction))
@@ -178,10 +178,12 @@ class ReadingSet:
     def all_interacting(self, number: Mapping[str, int]) -> NDArray[np.bool_]:
         """Whether every two parts (p, p, k), by their numbers, may show more or less than the sum in a reading."""
         found = np.zeros((len(number), len(number), len(self.clues)), dtype=bool)
-        for (first, second), tables in self._interacting.items():
-            if first in number and second in number:
-                for _, columns in tables:
-                    found[number[first], number[second], columns] = True
+        for table, columns in self._tables:
+            pairs = [(number[a], number[b]) for a, b in table.pairs if a in number and b in number]
+            if pairs:
+                first, second = np.array(pairs).T[:, :, None]
+                found[first, second, columns] = True
+                found[second, first, columns] = True
         return found
 
     def beside(self, parts: Sequence[str]) -> NDArray[np.bool_]:
@@ -217,16 +219,6 @@ class ReadingSet:
     def interact(self, parts: Sequence[str]) -> bool:
         """Whether any two of some worn parts show more or less than the sum in some reading."""
         return any(self.interactions(first, second) for first, second in combinations(parts, 2))
-
-    @cached_property
-    def _interacting(self) -> dict[tuple[str, str], list[tuple[ResponseTable, Columns]]]:
-        """Tables, with their readings, in which two parts interact, by both in either order."""
-        found: dict[tuple[str, str], list[tuple[ResponseTable, Columns]]] = {}
-        for table, columns in self._tables:
-            for first, second in table.pairs:
-                for key in ((first, second), (second, first)):
-                    found.setdefault(key, []).append((table, columns))
-        return found
 
     @cached_property
     def _interactions(self) -> dict[tuple[str, str], list[Interaction]]:
