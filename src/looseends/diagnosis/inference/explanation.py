@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import accumulate
 from math import exp, log
-from typing import Any
+from typing import Any, overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,6 +78,41 @@ class CountedLater:
 States = Counted | CountedLater
 
 
+class EachLater(Sequence[States]):
+    """The same of many sets in a row, each set's made when it is first asked for: no object stands for the others."""
+
+    def __init__(self, make: Callable[[int], States], count: int) -> None:
+        self._make, self._count = make, count
+        self._made: dict[int, States] = {}
+
+    def __len__(self) -> int:
+        return self._count
+
+    @overload
+    def __getitem__(self, number: int) -> States: ...
+    @overload
+    def __getitem__(self, number: slice) -> Sequence[States]: ...
+    def __getitem__(self, number: int | slice) -> States | Sequence[States]:
+        if isinstance(number, slice):
+            return [self[n] for n in range(self._count)[number]]
+        if number not in self._made:
+            if not 0 <= number < self._count:
+                raise IndexError(number)
+            self._made[number] = self._make(number)
+        return self._made[number]
+
+
+def in_a_row(*several: Sequence[States]) -> Sequence[States]:
+    """Joint states of some sets, and behind them those of others."""
+    ends = list(accumulate(len(each) for each in several))
+
+    def made(number: int) -> States:
+        at = bisect_right(ends, number)
+        return several[at][number - (ends[at - 1] if at else 0)]
+
+    return EachLater(made, ends[-1])
+
+
 @dataclass(frozen=True)
 class Explanation:
     """One set of worn parts: its log weight, and the joint states it is counted in."""
@@ -128,7 +165,7 @@ class Posterior:
 
     sets: WornSets
     log_weights: Array
-    counted: tuple[States, ...]
+    counted: Sequence[States]
     states: Mapping[str, PartStates]
     views: Mapping[str, PartView]
     prior: Prior
@@ -223,16 +260,13 @@ class Posterior:
     def reweighted(
         self,
         log_weights: Array,
-        counted: Mapping[int, States] | None = None,
+        counted: Callable[[int], States | None] | None = None,
         solved: NDArray[np.bool_] | None = None,
     ) -> Posterior:
-        """The same sets with other log weights (e,), and with other joint states where they are given."""
-        states = list(self.counted)
-        for number, other in (counted or {}).items():
-            states[number] = other
-        found = replace(
-            self, log_weights=log_weights, counted=tuple(states), solved=self.solved if solved is None else solved
-        )
+        """The same sets with other log weights (e,), and with other joint states where `counted` gives some."""
+        before = self.counted
+        states = EachLater(lambda number: counted(number) or before[number], len(before)) if counted else before
+        found = replace(self, log_weights=log_weights, counted=states, solved=self.solved if solved is None else solved)
         if "believed" in self.__dict__:  # the same sets by the same prior
             found.__dict__["believed"] = self.believed
         return found
@@ -243,7 +277,7 @@ class Posterior:
             self,
             sets=self.sets.joined([e.parts for e in more]),
             log_weights=np.append(self.log_weights, [e.log_weight for e in more]),
-            counted=(*self.counted, *(e.counted for e in more)),
+            counted=in_a_row(self.counted, [e.counted for e in more]),
             solved=np.append(self.solved, [e.solved_exactly for e in more]),
         )
 
@@ -258,7 +292,7 @@ def normalized(
     return Posterior(
         WornSets.of([e.parts for e in explanations]),
         np.array([e.log_weight for e in explanations]),
-        tuple(e.counted for e in explanations),
+        [e.counted for e in explanations],
         states,
         views,
         prior,

@@ -198,15 +198,14 @@ class _Growing:
     def _rough(self, seed: int, part: int, apart: bool) -> Explanation:
         """The set as its new part's states stand beside the seed's leading joint state."""
         parts = (*self.seeds[seed].parts, self.views.rows.names[part])
+        counted = CountedLater(partial(self._rough_states, seed, part, apart))
+        return Explanation(parts, float(self._by_first[seed, part]), counted)
 
-        def counted() -> Counted:
-            near, rows = self._states_near(seed, part), slice(4 if apart else 1)
-            joined = self._joined[seed, self.views.rows.of_part(part)][near]
-            log_joint = self._leading[seed][1][rows, None] + joined
-            places = _product(self._leading[seed][0][rows], near)
-            return Counted.of(places, log_joint.ravel())
-
-        return Explanation(parts, float(self._by_first[seed, part]), CountedLater(counted))
+    def _rough_states(self, seed: int, part: int, apart: bool) -> Counted:
+        near, rows = self._states_near(seed, part), slice(4 if apart else 1)
+        joined = self._joined[seed, self.views.rows.of_part(part)][near]
+        log_joint = self._leading[seed][1][rows, None] + joined
+        return Counted.of(_product(self._leading[seed][0][rows], near), log_joint.ravel())
 
     @cached_property
     def _leading(self) -> list[tuple[Places, Array]]:

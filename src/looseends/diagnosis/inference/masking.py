@@ -32,12 +32,14 @@ def with_masked_joints(posterior: Posterior, beliefs: Beliefs) -> Posterior:
     logs = _choices(posterior, beliefs)
     totals = segment_log_sums(logs, within.first)
     weights = believed + totals
-    counted = {
-        number: _Mixed(posterior, number, within.number[own], logs[own], float(totals[number]))
-        for number in np.flatnonzero(weights > weights.max() - _TOLD_APART).tolist()
-        for own in [within.of(number)]
-    }
-    return posterior.reweighted(weights, counted)
+    told_apart = weights > weights.max() - _TOLD_APART
+
+    def mixed(number: int) -> _Mixed | None:
+        own = within.of(number)
+        told = within.number[own], logs[own], float(totals[number])
+        return _Mixed(posterior, number, *told) if told_apart[number] else None
+
+    return posterior.reweighted(weights, mixed)
 
 
 def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
@@ -59,7 +61,6 @@ class _Mixed(CountedLater):
     """
 
     def __init__(self, posterior: Posterior, number: int, showing: Numbers, logs: Array, total: float) -> None:
-        super().__init__(self._joint)
         self._posterior, self._number = posterior, number
         self._choices, self._total = (showing, logs), total
 
@@ -79,7 +80,8 @@ class _Mixed(CountedLater):
         of_kept = sum(share for _, share in each)
         return [(_Showing(found, self._explanation, shown), share / of_kept) for shown, share in each]
 
-    def _joint(self) -> Counted:
+    @cached_property
+    def _made(self) -> Counted:
         states = [(showing.joint, share) for showing, share in self._kept]
         return Counted(
             np.concatenate([joint.places for joint, _ in states]),

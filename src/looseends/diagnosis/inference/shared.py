@@ -59,7 +59,7 @@ def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Bel
         )
     log_weights = posterior.log_weights + means[leading]
     log_weights[list(means)] = posterior.log_weights[list(means)] + list(means.values())
-    return posterior.reweighted(log_weights, counted)
+    return posterior.reweighted(log_weights, counted.get)
 
 
 def _chosen(posterior: Posterior) -> list[State]:
