@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from looseends.diagnosis.inference.explanation import Explanation
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.rows import segment_log_sums
+from looseends.diagnosis.inference.rows import max_of, segment_log_sums, sum_of
 from looseends.diagnosis.inference.views import PartView, Places, corrections, doubted
 from looseends.mechanics.bodies import Array
 
@@ -92,7 +92,7 @@ class _Rows:
     def gains(self, sets: Sequence[SetStates], readings: ReadingSet) -> Array:
         """As `gains_of` (n, k), of sets of as many parts, one set's joint states below another's."""
         own = np.concatenate([each.places + [self.first[part] for part in each.parts] for each in sets])
-        total = self.gain[own].sum(axis=1)
+        total = sum_of(self.gain, own)
         moving = np.array([sum(self.views[part].moves.astype(int) for part in each.parts) for each in sets])
         shared = (moving >= 2) | np.array([readings.beside(each.parts) for each in sets])
         meets = np.repeat(shared, [len(each.places) for each in sets], axis=0)
@@ -100,9 +100,9 @@ class _Rows:
         for k in np.flatnonzero(shared.any(axis=0)):
             at = np.flatnonzero(meets[:, k])
             of = own[at]
-            change, cell = self.change[of, k].sum(axis=1) + beyond[at, k], np.sqrt(self.square[of, k].sum(axis=1))
-            best = np.where(self.moves[of, k], self.gain[of, k], -np.inf).max(axis=1)
-            doubt = total[at, k] - self.shown[of, k].sum(axis=1)
+            change, square = sum_of(self.change[:, k], of) + beyond[at, k], sum_of(self.square[:, k], of)
+            best = max_of(np.where(self.moves[:, k], self.gain[:, k], -np.inf), of)
+            doubt, cell = total[at, k] - sum_of(self.shown[:, k], of), np.sqrt(square)
             total[at, k] = doubted(readings.gain_at(int(k), change, cell), doubt, best)
         return np.asarray(total)
 

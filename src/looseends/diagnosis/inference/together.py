@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.rows import Numbers, StateRows, ranges
+from looseends.diagnosis.inference.rows import Numbers, StateRows, max_of, ranges, sum_of
 from looseends.diagnosis.inference.views import AllViews, doubted
 from looseends.mechanics.bodies import Array
 
@@ -137,10 +137,9 @@ def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Arr
 
 def _without_doubt(together: Array, views: AllViews, number: int, rows: Numbers) -> Array:
     """What joint states (n, m) say together, such that it is right once each part's own doubt is added."""
-    column, owner = views.columns[number], views.rows.owner
-    gain = column.gain[rows]
-    doubt = (gain - column.shown[rows]).sum(axis=1)
-    best = np.where(column.moves[owner[rows]], gain, -np.inf).max(axis=1)
+    column = views.columns[number]
+    moving = np.where(column.moves[views.rows.owner], column.gain, -np.inf)
+    doubt, best = sum_of(column.gain - column.shown, rows), max_of(moving, rows)
     return np.asarray(doubted(together, doubt, best) - doubt)
 
 

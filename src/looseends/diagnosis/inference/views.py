@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.inference.readings import Columns, ReadingSet
-from looseends.diagnosis.inference.rows import Numbers, StateRows
+from looseends.diagnosis.inference.rows import Numbers, StateRows, sum_of
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.tables.table import MOVES
 from looseends.mechanics.bodies import Array
@@ -145,11 +145,7 @@ class AllViews:
     def added(self, number: int, rows: Numbers) -> tuple[Array, Array]:
         """Sum of the changes [mm] and of the cells' squares [mm^2] (n, 2) of one reading over joint states (n, m)."""
         change, square = (each[number] for each in self._moved_by)
-        total, squares = change[rows[:, 0]], square[rows[:, 0]]
-        for member in rows.T[1:]:
-            total += change[member]
-            squares += square[member]
-        return total, squares
+        return sum_of(change, rows), sum_of(square, rows)
 
     def by_part(self) -> dict[str, PartView]:
         """The view of each part."""
