@@ -10,13 +10,15 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, CountedLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
+from looseends.diagnosis.inference.grown_states import counting, product_of
 from looseends.diagnosis.inference.known import Known, KnownGrowth
 from looseends.diagnosis.inference.many_sets import SetStates, gains_of
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers, ranges, segment_log_sums
 from looseends.diagnosis.inference.together import JointStates, all_gains, summed_gains
-from looseends.diagnosis.inference.views import AllViews, Places, grid
+from looseends.diagnosis.inference.views import AllViews, Places
 from looseends.mechanics.bodies import Array
 
 MOST_PARTS = 4
@@ -35,10 +37,6 @@ _NEAR = 6.5
 
 _LOOKED_INTO = 12
 """So many of these, the leading ones, are summed over a grid of joint states."""
-
-_GRID = 4000
-_FLOORS = (1e-4, 1e-3, 1e-2, 0.03, 0.1, 0.2, 0.4)
-"""Joint states of that grid at most, and the shares of a part's leading state below which states are left out of it."""
 
 
 def with_larger_sets(found: Posterior, views: AllViews, readings: ReadingSet, known: Known) -> Posterior:
@@ -205,7 +203,7 @@ class _Growing:
         near, rows = self._states_near(seed, part), slice(4 if apart else 1)
         joined = self._joined[seed, self.views.rows.of_part(part)][near]
         log_joint = self._leading[seed][1][rows, None] + joined
-        return Counted.of(_product(self._leading[seed][0][rows], near), log_joint.ravel())
+        return Counted.of(product_of(self._leading[seed][0][rows], near), log_joint.ravel())
 
     @cached_property
     def _leading(self) -> list[tuple[Places, Array]]:
@@ -224,7 +222,7 @@ class _Growing:
             return {}
         rows = self.views.rows
         places = [
-            _product(self._places[seed], self._states_near(seed, part) + rows.first[part]) for seed, part in steps
+            product_of(self._places[seed], self._states_near(seed, part) + rows.first[part]) for seed, part in steps
         ]
         joint = self._joint([(*self._parts[seed], part) for seed, part in steps], places)
         gains = all_gains(joint, self.views, self.readings, self.known.larger)
@@ -269,36 +267,10 @@ class _Growing:
             return []
         rows = self.views.rows
         numbers = [[rows.number[part] for part in each.parts] for each in sets]
-        places = [_counting(each, self.found) for each in sets]
+        places = [counting(each, self.found) for each in sets]
         joint = self._joint(
             numbers, [place + rows.first[number] for place, number in zip(places, numbers, strict=True)]
         )
         gains = all_gains(joint, self.views, self.readings, self.known.summed)
         log_prior = self.found.prior.log_weights([each.parts for each in sets])
         return self._explained(joint, log_prior, gains + rows.log_part[joint.rows].sum(axis=1))
-
-
-def _counting(first: Explanation, found: Posterior) -> Places:
-    """A grid of the states that count in the set or in the sets of one part fewer."""
-    shares = [_state_shares(first, part, found) for part in first.parts]
-    for floor in _FLOORS:
-        states = [np.flatnonzero(share >= floor * share.max()) for share in shares]
-        if np.prod([len(s) for s in states]) <= _GRID:
-            break
-    return grid(*states)
-
-
-def _state_shares(first: Explanation, part: str, found: Posterior) -> Array:
-    """How much each state (s,) of a part counts: the most of the set as estimated and of the sets of one part fewer."""
-    count = len(found.states[part].weight)
-    fewer = [frozenset(first.parts) - {other} for other in first.parts if other != part]
-    number = found.sets.number
-    sets = [first, *(found.explanation(number[parts]) for parts in fewer if parts in number)]
-    return np.asarray(np.max([explanation.state_weights(part, count) for explanation in sets], axis=0))
-
-
-def _product(places: Places, states: NDArray[np.intp]) -> Places:
-    """Joint states (n m, parts + 1) of some joint states (n, parts) with every state (m,) of one more part."""
-    joint = np.empty((len(places), len(states), places.shape[1] + 1), dtype=np.intp)
-    joint[..., :-1], joint[..., -1] = places[:, None], states
-    return joint.reshape(-1, joint.shape[2])

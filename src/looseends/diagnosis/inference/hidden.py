@@ -10,7 +10,8 @@ from math import exp, log, log1p
 
 import numpy as np
 
-from looseends.diagnosis.inference.explanation import Counted, EachLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, EachLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.circumstances import load_circumstances
 from looseends.diagnosis.observed.evidence import Clue

@@ -9,7 +9,8 @@ from math import exp
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, CountedLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.rows import Numbers, segment_log_sums
 from looseends.mechanics.bodies import Array
 

@@ -12,7 +12,8 @@ from functools import partial
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior, in_a_row
+from looseends.diagnosis.inference.counted import Counted, CountedLater, in_a_row
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.growth import with_larger_sets
 from looseends.diagnosis.inference.known import Known
 from looseends.diagnosis.inference.prior import Prior

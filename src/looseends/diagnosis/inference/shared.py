@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, CountedLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
 from looseends.diagnosis.inference.views import corrections
 from looseends.diagnosis.observed.evidence import Clue

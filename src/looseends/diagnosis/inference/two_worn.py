@@ -10,7 +10,8 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.inference.explanation import Counted, EachLater, Explanation, States
+from looseends.diagnosis.inference.counted import Counted, EachLater, States
+from looseends.diagnosis.inference.explanation import Explanation
 from looseends.diagnosis.inference.ladders import Ladders, crossed
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers, ranges, segment_log_sums
