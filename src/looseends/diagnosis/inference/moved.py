@@ -54,13 +54,14 @@ def moved_by(posterior: Posterior, readings: ReadingSet, parts: Sequence[str]) -
 
 def _telling(posterior: Posterior, parts: Sequence[str]) -> list[tuple[Explanation, float]]:
     """The leading sets, and those with and without each part: odds need both."""
-    ranked = posterior.leading()
+    ranked, sets = posterior.order, posterior.sets.parts
     chosen = set(range(min(_SETS, len(ranked))))
     for part in parts:
         for wanted in (True, False):
-            having = (n for n, (explanation, _) in enumerate(ranked) if (part in explanation.parts) is wanted)
+            having = (n for n, number in enumerate(ranked) if (part in sets[number]) is wanted)
             chosen |= set(islice(having, _OF_PART))
-    return [ranked[n] for n in sorted(chosen)]
+    numbers = [ranked[n] for n in sorted(chosen)]
+    return [(posterior.explanation(number), float(posterior.probabilities[number])) for number in numbers]
 
 
 def _log_odds(log_weights: Array, has: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Array:
