@@ -12,8 +12,9 @@ import pytest
 from looseends.cli.ledger import _after_a_while
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.inference import diagnose as behind
+from looseends.diagnosis.inference.counted import Counted
 from looseends.diagnosis.inference.diagnose import Diagnosed
-from looseends.diagnosis.inference.explanation import Counted, Explanation, normalized
+from looseends.diagnosis.inference.explanation import Explanation, normalized
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.tables.states import vehicle_states
 from looseends.inspection import EXAMPLE_VISIT

@@ -18,7 +18,7 @@ from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import StateRows
 from looseends.diagnosis.inference.together import JointStates, KnownSums, all_gains
-from looseends.diagnosis.inference.views import AllViews, gain_together, grid
+from looseends.diagnosis.inference.views import AllViews, grid
 from looseends.diagnosis.judge import judgement_of, standing_of
 from looseends.diagnosis.tables.states import PartStates
 from looseends.diagnosis.verdicts.policy_file import load_policy
@@ -42,6 +42,7 @@ from tests.diagnosis.made_tables import (
     visit,
     yard_pickup,
 )
+from tests.diagnosis.plain_gains import gain_together
 from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")

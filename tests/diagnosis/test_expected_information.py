@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from looseends.catalogue import load_catalogue
-from looseends.diagnosis.inference.explanation import Counted, Explanation, Posterior, normalized
+from looseends.diagnosis.inference.counted import Counted
+from looseends.diagnosis.inference.explanation import Explanation, Posterior, normalized
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.observed.calls import By

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from looseends.diagnosis.inference.explanation import Posterior, normalized
-from looseends.diagnosis.inference.moved import _lost, moved_by
+from looseends.diagnosis.inference.many_sets import SetStates, log_lost
+from looseends.diagnosis.inference.moved import moved_by
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.views import gain_together
 from looseends.inspection.types import Grade, Reading
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -27,6 +27,7 @@ from tests.diagnosis.made_tables import (
     made_clues,
     states_of,
 )
+from tests.diagnosis.plain_gains import gain_together
 from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
@@ -90,7 +91,7 @@ def test_reference_sets_lose_together_what_each_loses_by_itself(graded: list[Gra
     found, clues = diagnosed(*readings), made_clues(case_table(1), states_of(*PARTS), *readings)
     laid = ReadingSet.of(clues, beliefs())
     sets = [explanation for explanation, _ in found.leading(len(found.explanations))]
-    lost = _lost(sets, found, laid)
+    lost = log_lost([SetStates.leading(each, 150) for each in sets], found.views, laid)
     assert len({len(each.parts) for each in sets}) > 2
     for each, got in zip(sets, lost, strict=True):
         rows = each.leading_places(150)

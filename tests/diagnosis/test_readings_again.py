@@ -13,7 +13,6 @@ from scipy.special import logsumexp
 from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.views import gain_together
 from looseends.diagnosis.observed.evidence import clues_of
 from looseends.diagnosis.verdicts.again import doubtful_readings
 from looseends.inspection.types import Judgement, Reading
@@ -36,6 +35,7 @@ from tests.diagnosis.made_tables import (
     made_table,
     states_of,
 )
+from tests.diagnosis.plain_gains import gain_together
 from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.inference.diagnose import Diagnosed
+from looseends.diagnosis.inference.many_sets import SetStates
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.views import change_together
 from looseends.diagnosis.next_step import Enough, Step, next_step, resting_on_one_reading
@@ -20,7 +21,7 @@ from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
 from looseends.diagnosis.observed.read_again import calls_again
 from looseends.diagnosis.observed.repeated import Repeated
 from looseends.diagnosis.planning.next_check import next_checks
-from looseends.diagnosis.planning.repeats import _chances, _Leading, repeats_of
+from looseends.diagnosis.planning.repeats import _chances, repeats_of
 from looseends.diagnosis.planning.stands import Again, change_minutes, look_minutes
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.diagnosis.verdicts.policy_file import load_policy
@@ -134,7 +135,7 @@ def test_independent_all_sets_at_once_as_each_state_of_each_set_by_itself(
         odds=dict.fromkeys(THREE, -1.0),
     )
     readings = ReadingSet.of(found.clues, beliefs())
-    sets = [_Leading.of(e) for e, _ in found.posterior.leading(20)]
+    sets = [SetStates.leading(e, 8) for e, _ in found.posterior.leading(20)]
     assert {len(one.parts) for one in sets} >= {0, 1, 2}
     for k in range(len(readings.clues)):
         at_once = _chances(sets, found, readings, k)

@@ -12,7 +12,15 @@ from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.posterior import posterior
-from looseends.diagnosis.inference.shared import Rows, leading_factors, log_integral, with_shared_errors
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.shared import (
+    Rows,
+    _log_ratios,
+    leading_factors,
+    log_integral,
+    moved_in,
+    with_shared_errors,
+)
 from looseends.diagnosis.observed.evidence import Clue, clues_of
 from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
 from looseends.diagnosis.tables.table import ResponseTable
@@ -155,6 +163,20 @@ def test_invariant_one_person_who_calls_early_is_no_second_witness() -> None:
         found = posterior([states], {JAM_NUT: -1.0}, clues, beliefs())
         marginals.append(with_shared_errors(found, clues, beliefs()).marginal(JAM_NUT))
     assert marginals[0] < marginals[1] - 0.005
+
+
+def test_exact_states_that_move_all_readings_alike_have_the_ratio_of_each_by_itself() -> None:
+    """The states of both axes that show alike, and the sound vehicle twice."""
+    (states,) = states_of(JAM_NUT)
+    table = soft(PLAYED, np.array([0.3, 0.1, 0.2, 0.5]))
+    clues = made_clues(table, [states], gauge(CARRIER, 0.9), by_hand(TREAD, "clear"), gauge(BEARING, 0.2, 0.1))
+    found, readings = posterior([states], {JAM_NUT: -2.0}, clues, beliefs()), ReadingSet.of(clues, beliefs())
+    worn = found.sets.number[frozenset({JAM_NUT})]
+    chosen = [(worn, row) for row in range(len(found.explanation(worn).weights))] + [(0, 0), (0, 0)]
+    movement, _ = moved_in(found, readings, chosen)
+    assert 2 < len(np.unique(movement.reshape(len(chosen), -1), axis=0)) < len(chosen)
+    by_itself = [_log_ratios(found, readings, [one])[0] for one in chosen]
+    np.testing.assert_allclose(_log_ratios(found, readings, chosen), by_itself, atol=1e-9)
 
 
 def test_exact_without_an_ensemble_nothing_changes() -> None:

@@ -72,6 +72,11 @@ class Beliefs:
         """The same about readings of somebody who still learns."""
         return replace(self, wrong_chance=self.learner.wrong_chance)
 
+    @cached_property
+    def impersonal(self) -> Beliefs:
+        """The same with everybody reading the same share of what springs into a dead zone."""
+        return replace(self, springy_taken_spread=0.0)
+
 
 @cache
 def load_beliefs() -> Beliefs:

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from looseends.diagnosis.consequences.wear import Case, PartWear, cases_of, clearances, known, part_wears
+from looseends.diagnosis.inference.counted import Counted
 from looseends.diagnosis.inference.diagnose import diagnose
-from looseends.diagnosis.inference.explanation import Counted, Explanation, Posterior, normalized
+from looseends.diagnosis.inference.explanation import Explanation, Posterior, normalized
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.judge import judge_visit
 from tests.diagnosis.conftest import Preparation

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import exp, log
+from math import log
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from looseends.diagnosis.inference.counted import Counted, EachLater, States, in_a_row
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.inference.views import PartView, Places
 from looseends.diagnosis.inference.worn_sets import WornSets
@@ -18,62 +19,8 @@ from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.tables.states import PartStates
 from looseends.mechanics.bodies import Array
 
-_LEAST_KEPT = exp(-16.0)
-_MOST_PLACES = 600
-"""Joint states with a smaller share than this of the leading one's weight, or beyond so many, are not kept."""
-
 _REST = 1e-6
 """Of a part's chance so much may lie in sets whose joint states nobody looks into."""
-
-
-@dataclass(frozen=True)
-class Counted:
-    """Joint states (n, parts) that a set is counted in, and their weights (n,), sum 1."""
-
-    places: Places
-    weights: Array
-
-    @staticmethod
-    def of(places: Places, log_states: Array) -> Counted:
-        """Those that count, by their log weights (n,) up to a constant."""
-        each = np.exp(log_states - log_states.max())
-        kept = (each >= _LEAST_KEPT).nonzero()[0]
-        if len(kept) > _MOST_PLACES:
-            kept = kept[np.argpartition(-log_states[kept], _MOST_PLACES)[:_MOST_PLACES]]
-        weights = each[kept]
-        return Counted(places[kept], weights / weights.sum())
-
-    def of_part(self, column: int, count: int) -> Array:
-        """Weight (count,) of each state of one of the set's parts, whatever the others are in."""
-        return np.bincount(self.places[:, column], weights=self.weights, minlength=count).astype(float)
-
-
-class CountedLater:
-    """The same, made when first asked for: of most sets nobody asks."""
-
-    def __init__(self, make: Callable[[], Counted]) -> None:
-        self._make = make
-
-    @cached_property
-    def _made(self) -> Counted:
-        return self._make()
-
-    @property
-    def places(self) -> Places:
-        """Joint states."""
-        return self._made.places
-
-    @property
-    def weights(self) -> Array:
-        """Their weights."""
-        return self._made.weights
-
-    def of_part(self, column: int, count: int) -> Array:
-        """As `Counted.of_part`."""
-        return self._made.of_part(column, count)
-
-
-States = Counted | CountedLater
 
 
 @dataclass(frozen=True)
@@ -113,7 +60,10 @@ class Explanation:
 
     def leading_places(self, count: int) -> NDArray[np.intp]:
         """Rows of the most probable joint states, the first first."""
-        return np.argsort(-self.weights, kind="stable")[:count]
+        weights, rows = self.weights, np.arange(len(self.weights))
+        if count < len(rows):
+            rows = np.flatnonzero(weights >= np.partition(weights, -count)[-count])
+        return rows[np.argsort(-weights[rows], kind="stable")[:count]]
 
 
 @dataclass(frozen=True)
@@ -125,7 +75,7 @@ class Posterior:
 
     sets: WornSets
     log_weights: Array
-    counted: tuple[States, ...]
+    counted: Sequence[States]
     states: Mapping[str, PartStates]
     views: Mapping[str, PartView]
     prior: Prior
@@ -194,7 +144,8 @@ class Posterior:
         kept = having[: int(np.searchsorted(carried, (1.0 - _REST) * carried[-1])) + 1]
         found = np.zeros(count)
         for n in kept.tolist():
-            found += float(self.probabilities[n]) * self.explanation(n).state_weights(part_id, count)
+            column = self.sets.parts[n].index(part_id)
+            found += float(self.probabilities[n]) * self.counted[n].of_part(column, count)
         return np.asarray(found * (carried[-1] / max(float(carried[len(kept) - 1]), 1e-300)))
 
     @cached_property
@@ -219,16 +170,13 @@ class Posterior:
     def reweighted(
         self,
         log_weights: Array,
-        counted: Mapping[int, States] | None = None,
+        counted: Callable[[int], States | None] | None = None,
         solved: NDArray[np.bool_] | None = None,
     ) -> Posterior:
-        """The same sets with other log weights (e,), and with other joint states where they are given."""
-        states = list(self.counted)
-        for number, other in (counted or {}).items():
-            states[number] = other
-        found = replace(
-            self, log_weights=log_weights, counted=tuple(states), solved=self.solved if solved is None else solved
-        )
+        """The same sets with other log weights (e,), and with other joint states where `counted` gives some."""
+        before = self.counted
+        states = EachLater(lambda number: counted(number) or before[number], len(before)) if counted else before
+        found = replace(self, log_weights=log_weights, counted=states, solved=self.solved if solved is None else solved)
         if "believed" in self.__dict__:  # the same sets by the same prior
             found.__dict__["believed"] = self.believed
         return found
@@ -239,7 +187,7 @@ class Posterior:
             self,
             sets=self.sets.joined([e.parts for e in more]),
             log_weights=np.append(self.log_weights, [e.log_weight for e in more]),
-            counted=(*self.counted, *(e.counted for e in more)),
+            counted=in_a_row(self.counted, [e.counted for e in more]),
             solved=np.append(self.solved, [e.solved_exactly for e in more]),
         )
 
@@ -254,7 +202,7 @@ def normalized(
     return Posterior(
         WornSets.of([e.parts for e in explanations]),
         np.array([e.log_weight for e in explanations]),
-        tuple(e.counted for e in explanations),
+        [e.counted for e in explanations],
         states,
         views,
         prior,

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, CountedLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
+from looseends.diagnosis.inference.grown_states import counting, product_of
 from looseends.diagnosis.inference.known import Known, KnownGrowth
+from looseends.diagnosis.inference.many_sets import SetStates, gains_of
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.rows import Numbers, ranges
+from looseends.diagnosis.inference.rows import Numbers, ranges, segment_log_sums
 from looseends.diagnosis.inference.together import JointStates, all_gains, summed_gains
-from looseends.diagnosis.inference.views import AllViews, Places, gain_together, grid
+from looseends.diagnosis.inference.views import AllViews, Places
 from looseends.mechanics.bodies import Array
 
 MOST_PARTS = 4
@@ -34,10 +37,6 @@ _NEAR = 6.5
 
 _LOOKED_INTO = 12
 """So many of these, the leading ones, are summed over a grid of joint states."""
-
-_GRID = 4000
-_FLOORS = (1e-4, 1e-3, 1e-2, 0.03, 0.1, 0.2, 0.4)
-"""Joint states of that grid at most, and the shares of a part's leading state below which states are left out of it."""
 
 
 def with_larger_sets(found: Posterior, views: AllViews, readings: ReadingSet, known: Known) -> Posterior:
@@ -79,8 +78,9 @@ class _Growing:
         best = float(self.found.log_weights.max())
         near = self._near(best)
         larger: list[_Larger] = []
+        every, met = self._by_first.tolist(), self._met.tolist()
         for seed, part in self._steps:
-            by_first, apart = float(self._by_first[seed, part]), not self._met[seed, part]
+            by_first, apart = every[seed][part], not met[seed][part]
             if not apart and by_first >= best - _NEAR:
                 grown = _Larger(near[seed, part], False)
             elif by_first >= best - _BEHIND:
@@ -144,8 +144,7 @@ class _Growing:
     def _joined(self) -> Array:
         """Log weight (n, r) of every part's states beside the seed in its leading joint state, over the seed's."""
         views, rows = self.views, self.views.rows
-        of_seeds = np.array([self._seed_gains(n) for n in range(len(self.seeds))])
-        met = np.einsum("npk,nk->np", self._meet, of_seeds)
+        met = np.einsum("npk,nk->np", self._meet, self._seed_gains)
         joined: Array = rows.log_part + views.gain.sum(axis=1) - met[:, rows.owner]
         for number in range(len(rows.names)):
             own = rows.of_part(number)
@@ -165,12 +164,13 @@ class _Growing:
         joined[seed[owner], new] += summed_gains(joint, views, self.readings, self.known.joined)
         return joined
 
-    def _seed_gains(self, number: int) -> Array:
-        """What the seed's parts together say (k,) in its leading joint state, at their mean shares."""
-        seed, rows = self.seeds[number], self._places[number][0]
-        place = (rows - self.views.rows.first[self._parts[number]])[None]
-        doubt = (self.views.gain - self.views.shown)[rows].sum(axis=0)
-        return np.asarray(gain_together(seed.parts, place, self.found.views, self.readings)[0] - doubt)
+    @cached_property
+    def _seed_gains(self) -> Array:
+        """What each seed's parts together say (n, k) in its leading joint state, at their mean shares."""
+        leading = [SetStates.leading(seed, 1) for seed in self.seeds]
+        gains = np.concatenate(gains_of(leading, self.found.views, self.readings))
+        rows = np.array([places[0] for places in self._places])
+        return np.asarray(gains - (self.views.gain - self.views.shown)[rows].sum(axis=1))
 
     @cached_property
     def _log_prior(self) -> Array:
@@ -196,15 +196,14 @@ class _Growing:
     def _rough(self, seed: int, part: int, apart: bool) -> Explanation:
         """The set as its new part's states stand beside the seed's leading joint state."""
         parts = (*self.seeds[seed].parts, self.views.rows.names[part])
+        counted = CountedLater(partial(self._rough_states, seed, part, apart))
+        return Explanation(parts, float(self._by_first[seed, part]), counted)
 
-        def counted() -> Counted:
-            near, rows = self._states_near(seed, part), slice(4 if apart else 1)
-            joined = self._joined[seed, self.views.rows.of_part(part)][near]
-            log_joint = self._leading[seed][1][rows, None] + joined
-            places = _product(self._leading[seed][0][rows], near)
-            return Counted.of(places, log_joint.ravel())
-
-        return Explanation(parts, float(self._by_first[seed, part]), CountedLater(counted))
+    def _rough_states(self, seed: int, part: int, apart: bool) -> Counted:
+        near, rows = self._states_near(seed, part), slice(4 if apart else 1)
+        joined = self._joined[seed, self.views.rows.of_part(part)][near]
+        log_joint = self._leading[seed][1][rows, None] + joined
+        return Counted.of(product_of(self._leading[seed][0][rows], near), log_joint.ravel())
 
     @cached_property
     def _leading(self) -> list[tuple[Places, Array]]:
@@ -221,9 +220,9 @@ class _Growing:
         steps = [step for step in self._steps if self._met[step] and self._by_first[step] >= best - _NEAR]
         if not steps:
             return {}
-        rows, names = self.views.rows, self.views.rows.names
+        rows = self.views.rows
         places = [
-            _product(self._places[seed], self._states_near(seed, part) + rows.first[part]) for seed, part in steps
+            product_of(self._places[seed], self._states_near(seed, part) + rows.first[part]) for seed, part in steps
         ]
         joint = self._joint([(*self._parts[seed], part) for seed, part in steps], places)
         gains = all_gains(joint, self.views, self.readings, self.known.larger)
@@ -231,14 +230,28 @@ class _Growing:
         seeds = self._joint([tuple(self._parts[seed]) for seed in used], [self._places[seed] for seed in used])
         before = all_gains(seeds, self.views, self.readings, self.known.seeds)
         of_seed = {seed: self._leading[seed][1] - before[seeds.of_set(n)] for n, seed in enumerate(used)}
-        found = {}
-        for n, (seed, part) in enumerate(steps):
-            own, parts = joint.of_set(n), (*self.seeds[seed].parts, names[part])
-            log_part = rows.log_part[joint.rows[own, -1]]
-            log_joint = np.repeat(of_seed[seed], len(places[n]) // len(of_seed[seed])) + log_part + gains[own]
-            local = joint.rows[own] - rows.first[joint.parts[n]]
-            found[seed, part] = Explanation.of(parts, float(self._log_prior[seed, part]), local, log_joint)
-        return found
+        beside = [
+            np.repeat(of_seed[seed], len(own) // len(of_seed[seed]))
+            for (seed, _), own in zip(steps, places, strict=True)
+        ]
+        log_joint = np.concatenate(beside) + rows.log_part[joint.rows[:, -1]] + gains
+        return dict(
+            zip(steps, self._explained(joint, self._log_prior[tuple(np.array(steps).T)], log_joint), strict=True)
+        )
+
+    def _explained(self, joint: JointStates, log_prior: Array, log_joint: Array) -> list[Explanation]:
+        """Sets (s) from their log prior weights (s,) and the log weights (n,) of all joint states, given each set."""
+        rows = self.views.rows
+        log_weights = (log_prior + segment_log_sums(log_joint, joint.first)).tolist()
+
+        def counted(number: int) -> Counted:
+            own = joint.of_set(number)
+            return Counted.of(joint.rows[own] - rows.first[joint.parts[number]], log_joint[own])
+
+        return [
+            Explanation(tuple(rows.names[part] for part in parts), log_weights[n], CountedLater(partial(counted, n)))
+            for n, parts in enumerate(joint.parts.tolist())
+        ]
 
     def _joint(self, parts: Sequence[Sequence[int]], places: Sequence[Places]) -> JointStates:
         """Joint states of some sets, with the readings that the parts of each move together."""
@@ -254,39 +267,10 @@ class _Growing:
             return []
         rows = self.views.rows
         numbers = [[rows.number[part] for part in each.parts] for each in sets]
-        places = [_counting(each, self.found) for each in sets]
+        places = [counting(each, self.found) for each in sets]
         joint = self._joint(
             numbers, [place + rows.first[number] for place, number in zip(places, numbers, strict=True)]
         )
         gains = all_gains(joint, self.views, self.readings, self.known.summed)
-        logs = gains + rows.log_part[joint.rows].sum(axis=1)
-        return [
-            Explanation.of(each.parts, self.found.prior.log_weight(each.parts), places[n], logs[joint.of_set(n)])
-            for n, each in enumerate(sets)
-        ]
-
-
-def _counting(first: Explanation, found: Posterior) -> Places:
-    """A grid of the states that count in the set or in the sets of one part fewer."""
-    shares = [_state_shares(first, part, found) for part in first.parts]
-    for floor in _FLOORS:
-        states = [np.flatnonzero(share >= floor * share.max()) for share in shares]
-        if np.prod([len(s) for s in states]) <= _GRID:
-            break
-    return grid(*states)
-
-
-def _state_shares(first: Explanation, part: str, found: Posterior) -> Array:
-    """How much each state (s,) of a part counts: the most of the set as estimated and of the sets of one part fewer."""
-    count = len(found.states[part].weight)
-    fewer = [frozenset(first.parts) - {other} for other in first.parts if other != part]
-    number = found.sets.number
-    sets = [first, *(found.explanation(number[parts]) for parts in fewer if parts in number)]
-    return np.asarray(np.max([explanation.state_weights(part, count) for explanation in sets], axis=0))
-
-
-def _product(places: Places, states: NDArray[np.intp]) -> Places:
-    """Joint states (n m, parts + 1) of some joint states (n, parts) with every state (m,) of one more part."""
-    joint = np.empty((len(places), len(states), places.shape[1] + 1), dtype=np.intp)
-    joint[..., :-1], joint[..., -1] = places[:, None], states
-    return joint.reshape(-1, joint.shape[2])
+        log_prior = self.found.prior.log_weights([each.parts for each in sets])
+        return self._explained(joint, log_prior, gains + rows.log_part[joint.rows].sum(axis=1))

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
-from functools import partial
 from itertools import product
 from math import exp, log, log1p
 
 import numpy as np
 
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, EachLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.circumstances import load_circumstances
 from looseends.diagnosis.observed.evidence import Clue
@@ -86,7 +86,7 @@ def _mean(found: Sequence[tuple[float, Posterior]], first: Posterior) -> Posteri
         ]
         return _counted(sets.parts[number], group)
 
-    states = tuple(CountedLater(partial(counted, number)) for number in range(len(sets.parts)))
+    states = EachLater(counted, len(sets.parts))
     return replace(first, sets=sets, log_weights=log_weights, counted=states, solved=solved)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from looseends.diagnosis.inference.rows import Numbers, StateRows, segment_log_sums
+from looseends.diagnosis.inference.rows import Numbers, StateRows, ranges, segment_log_sums
 from looseends.mechanics.bodies import Array
 
 
@@ -49,8 +49,6 @@ def crossed(
 
     Number of the segment that each is of, and both numbers; segment after segment, the second running fastest.
     """
-    counts = counts_a * counts_b
-    segment = np.repeat(np.arange(len(counts)), counts)
-    place = np.arange(len(segment)) - np.repeat(np.cumsum(counts) - counts, counts)
+    segment = np.repeat(np.arange(len(counts_a)), counts_a)
     width = counts_b[segment]
-    return segment, first_a[segment] + place // width, first_b[segment] + place % width
+    return np.repeat(segment, width), np.repeat(ranges(first_a, counts_a), width), ranges(first_b[segment], width)

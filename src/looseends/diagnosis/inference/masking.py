@@ -9,9 +9,9 @@ from math import exp
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, CountedLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.rows import Numbers, segment_log_sums
-from looseends.diagnosis.logs import log_sum_exp
 from looseends.mechanics.bodies import Array
 
 _COUNTS = 7.0
@@ -33,16 +33,14 @@ def with_masked_joints(posterior: Posterior, beliefs: Beliefs) -> Posterior:
     logs = _choices(posterior, beliefs)
     totals = segment_log_sums(logs, within.first)
     weights = believed + totals
-    choices, first = list(zip(within.number.tolist(), logs.tolist(), strict=True)), within.first.tolist()
-    counted = {
-        number: _Mixed(posterior, number, choices[first[number] : first[number + 1]], float(totals[number]))
-        for number in np.flatnonzero(weights > weights.max() - _TOLD_APART).tolist()
-    }
-    return posterior.reweighted(weights, counted)
+    told_apart = weights > weights.max() - _TOLD_APART
 
+    def mixed(number: int) -> _Mixed | None:
+        own = within.of(number)
+        told = within.number[own], logs[own], float(totals[number])
+        return _Mixed(posterior, number, *told) if told_apart[number] else None
 
-_Choice = tuple[int, float]
-"""Number of the set of parts that are not hidden, and the log likelihood with this choice's chance."""
+    return posterior.reweighted(weights, mixed)
 
 
 def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
@@ -57,22 +55,34 @@ def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
 
 
 class _Mixed(CountedLater):
-    """Joint states of one set over all choices of which of its parts are hidden."""
+    """Joint states of one set over all choices (n) of which of its parts are hidden.
 
-    def __init__(self, posterior: Posterior, number: int, choices: list[_Choice], total: float) -> None:
-        super().__init__(self._joint)
-        self._posterior, self._explanation = posterior, posterior.explanation(number)
-        self._choices, self._total = choices, total
+    `showing` (n,) the set of parts that are not, `logs` (n,) the log likelihood with the choice's chance, `total` that
+    of all.
+    """
+
+    def __init__(self, posterior: Posterior, number: int, showing: Numbers, logs: Array, total: float) -> None:
+        self._posterior, self._number = posterior, number
+        self._choices, self._total = (showing, logs), total
+
+    @cached_property
+    def _explanation(self) -> Explanation:
+        return self._posterior.explanation(self._number)
 
     @cached_property
     def _kept(self) -> list[tuple[_Showing, float]]:
         """The choices that count, each with its share."""
-        kept = [(shown, log) for shown, log in self._choices if log >= self._total - _COUNTS]
-        of_kept = float(log_sum_exp(np.array([log for _, log in kept])))
-        found = self._posterior
-        return [(_Showing(found, self._explanation, found.explanation(n)), exp(log - of_kept)) for n, log in kept]
+        found, (showing, logs) = self._posterior, self._choices
+        each = [
+            (found.explanation(n), exp(log - self._total))
+            for n, log in zip(showing.tolist(), logs.tolist(), strict=True)
+            if log >= self._total - _COUNTS
+        ]
+        of_kept = sum(share for _, share in each)
+        return [(_Showing(found, self._explanation, shown), share / of_kept) for shown, share in each]
 
-    def _joint(self) -> Counted:
+    @cached_property
+    def _made(self) -> Counted:
         states = [(showing.joint, share) for showing, share in self._kept]
         return Counted(
             np.concatenate([joint.places for joint, _ in states]),

@@ -7,20 +7,23 @@ of several parts differs from the product of each one's only in readings that mo
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.inference.counted import Counted, CountedLater, in_a_row
 from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.growth import with_larger_sets
 from looseends.diagnosis.inference.known import Known
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.two_worn import pairs_of
-from looseends.diagnosis.inference.views import AllViews, PartView
+from looseends.diagnosis.inference.views import AllViews
 from looseends.diagnosis.inference.worn_sets import up_to_two
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.tables.states import PartStates
+from looseends.mechanics.bodies import Array
 
 
 def posterior(
@@ -43,14 +46,13 @@ def posterior(
     views = AllViews.of(known.rows_of(states), readings, known.columns)
     by_part, sets = views.by_part(), up_to_two(views.rows.names)
     prior_weights = believed.log_weights_of(sets)
-    alone = prior_weights[1 : len(states) + 1].tolist()
-    singles = [_single(s, by_part[s.part.id], log_prior) for s, log_prior in zip(states, alone, strict=True)]
+    singles = _singles(views, prior_weights[1 : len(states) + 1])
     pairs = pairs_of(views, singles, prior_weights, readings, known.pairs)
     none = Explanation.sound()
     found = Posterior(
         sets,
         np.array([none.log_weight, *(single.log_weight for single in singles), *pairs.log_weights]),
-        (none.counted, *(single.counted for single in singles), *pairs.counted),
+        in_a_row([none.counted, *(single.counted for single in singles)], pairs.counted),
         {s.part.id: s for s in states},
         by_part,
         believed,
@@ -59,6 +61,16 @@ def posterior(
     return with_larger_sets(found, views, readings, known)
 
 
-def _single(states: PartStates, view: PartView, log_prior: float) -> Explanation:
-    log_state = np.log(states.weight) + view.gain.sum(axis=1)
-    return Explanation.of((states.part.id,), log_prior, np.arange(len(log_state))[:, None], log_state)
+def _singles(views: AllViews, log_prior: Array) -> list[Explanation]:
+    """Every set of one worn part, from the log prior weight (p,) of each."""
+    rows = views.rows
+    logs = rows.log_part + views.gain.sum(axis=1)
+    log_weights = (log_prior + rows.log_sums(logs)).tolist()
+
+    def counted(number: int) -> Counted:
+        own = logs[rows.of_part(number)]
+        return Counted.of(np.arange(len(own))[:, None], own)
+
+    return [
+        Explanation((name,), log_weights[n], CountedLater(partial(counted, n))) for n, name in enumerate(rows.names)
+    ]

@@ -175,6 +175,17 @@ class ReadingSet:
             self._interactions[key] = found
         return self._interactions[key]
 
+    def all_interacting(self, number: Mapping[str, int]) -> NDArray[np.bool_]:
+        """Whether every two parts (p, p, k), by their numbers, may show more or less than the sum in a reading."""
+        found = np.zeros((len(number), len(number), len(self.clues)), dtype=bool)
+        for table, columns in self._tables:
+            pairs = [(number[a], number[b]) for a, b in table.pairs if a in number and b in number]
+            if pairs:
+                first, second = np.array(pairs).T[:, :, None]
+                found[first, second, columns] = True
+                found[second, first, columns] = True
+        return found
+
     def beside(self, parts: Sequence[str]) -> NDArray[np.bool_]:
         """Readings (k,) at which two of some parts show something together though one of them alone does not."""
         found = np.zeros(len(self.clues), dtype=bool)

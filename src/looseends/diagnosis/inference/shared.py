@@ -17,7 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, Posterior
+from looseends.diagnosis.inference.counted import Counted, CountedLater
+from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
 from looseends.diagnosis.inference.views import corrections, doubted
 from looseends.diagnosis.observed.evidence import Clue
@@ -60,7 +61,7 @@ def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Bel
         )
     log_weights = posterior.log_weights + means[leading]
     log_weights[list(means)] = posterior.log_weights[list(means)] + list(means.values())
-    return posterior.reweighted(log_weights, counted)
+    return posterior.reweighted(log_weights, counted.get)
 
 
 def _chosen(posterior: Posterior) -> list[State]:
@@ -91,17 +92,30 @@ def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[Sta
     """Log (n,) of the likelihood of all readings with shared errors over that with each error by itself."""
     clues, beliefs = readings.clues, readings.beliefs
     movement, model = moved_in(posterior, readings, chosen)
-    apart = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model))
+    # States that move all readings alike are weighed once: most parts move none of what was read.
+    first, same = _distinct(movement, model)
+    apart = log_likelihoods(readings.stacks, movement[first], np.sqrt(readings.spread**2 + model[first]))[same]
+    otherwise = _otherwise(posterior, readings, chosen, apart)
+    first, same = _distinct(movement, model, otherwise)
+    movement, model, apart, otherwise = movement[first], model[first], apart[first], otherwise[first]
     common, left = leading_factors(clues, beliefs)
     scattered = np.array([clue.table.spread[clue.watch] for clue in clues]) ** 2 * _softness(beliefs) ** 2
     alone = (1.0 - beliefs.shared_part) * scattered + left[:, None] + beliefs.floor_mm**2
     # What springs says only whether a reading is right: it is judged by all that vehicles differ by, shared or not.
     beside = np.maximum(softer(np.sqrt(scattered + beliefs.floor_mm**2)) - softer(np.sqrt(alone)), 0.0)
     evidence = [clue.evidence.impersonal(float(more)) for clue, more in zip(clues, beside, strict=True)]
-    otherwise = _otherwise(posterior, readings, chosen, apart)
     rows = Rows(evidence, movement, np.sqrt(alone + model), otherwise)
     integral = log_integral(rows, _loadings(clues, movement, common))
-    return np.asarray(integral - np.logaddexp(apart, otherwise).sum(axis=1))
+    return np.asarray(integral - np.logaddexp(apart, otherwise).sum(axis=1))[same]
+
+
+def _distinct(*of_states: Array) -> tuple[list[int], list[int]]:
+    """First of each kind of states (n, ...) that differ in anything, and of each state the number (n,) of its kind."""
+    numbers: dict[bytes, int] = {}
+    whole = np.concatenate([each.reshape(len(each), -1) for each in of_states], axis=1)
+    same = [numbers.setdefault(state.tobytes(), len(numbers)) for state in whole]
+    _, first = np.unique(same, return_index=True)
+    return first.tolist(), same
 
 
 def moved_in(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> tuple[Array, Array]:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.inference.readings import Interaction, ReadingSet
-from looseends.diagnosis.inference.rows import Numbers, StateRows, ranges
+from looseends.diagnosis.inference.readings import ReadingSet
+from looseends.diagnosis.inference.rows import Numbers, StateRows, max_of, ranges, sum_of
 from looseends.diagnosis.inference.views import AllViews, doubted
 from looseends.mechanics.bodies import Array
 
@@ -37,12 +36,14 @@ class JointStates:
     def only(self, wanted: NDArray[np.bool_], columns: NDArray[np.bool_]) -> JointStates:
         """Some of the joint states (n,), and of each set's readings those among `columns` (k,)."""
         kept = np.concatenate([[0], np.cumsum(wanted)])[self.first]
-        return JointStates(self.parts, self.rows[wanted], kept, self.columns & columns, self.cells)
+        return JointStates(self.parts, self.rows[np.flatnonzero(wanted)], kept, self.columns & columns, self.cells)
 
     def keys(self, rows: StateRows) -> NDArray[np.int64]:
         """One number (n,) for each joint state; the last part of a set may be another than the rest, as in growth."""
         key = np.zeros(len(self.rows), dtype=np.int64)
-        others = self.rows[:, :-1] if self.rows.shape[1] < 3 else np.sort(self.rows[:, :-1], axis=1)
+        others = self.rows[:, :-1]
+        if (np.diff(self.parts[:, :-1], axis=1) < 0).any():  # rows rise with the numbers of their parts
+            others = np.sort(others, axis=1)
         for member in (*others.T, self.rows[:, -1]):
             key = key * len(rows.owner) + member
         return key
@@ -99,14 +100,14 @@ def summed_gains(joint: JointStates, views: AllViews, readings: ReadingSet, know
 def all_gains(joint: JointStates, views: AllViews, readings: ReadingSet, known: KnownSums) -> Array:
     """Sum (n,) of the gains of each joint state over all readings; `columns` are those that more than one part moves.
 
-    As `views.gain_together` gives them reading by reading.
+    As `many_sets.gains_of` gives them reading by reading.
     """
     total = summed_gains(joint, views, readings, known)
-    alone, counts = views.gain.sum(axis=1), np.diff(joint.first)
-    for member in range(joint.rows.shape[1]):
-        rows = joint.rows[:, member]
-        doubted = np.einsum("nk,nk->n", views.shown[rows], np.repeat(joint.columns, counts, axis=0))
-        total += alone[rows] - doubted
+    # What each state says in a set (r, s) by itself, and adds by its doubt at what the set's parts move together.
+    alone = views.gain.sum(axis=1)[:, None] - views.shown @ joint.columns.T
+    owner = np.repeat(np.arange(len(joint.parts)), np.diff(joint.first))
+    for member in joint.rows.T:
+        total += alone[member, owner]
     return total
 
 
@@ -136,35 +137,26 @@ def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Arr
 
 def _without_doubt(together: Array, views: AllViews, number: int, rows: Numbers) -> Array:
     """What joint states (n, m) say together, such that it is right once each part's own doubt is added."""
-    column, owner = views.columns[number], views.rows.owner
-    gain = column.gain[rows]
-    doubt = (gain - column.shown[rows]).sum(axis=1)
-    best = np.where(column.moves[owner[rows]], gain, -np.inf).max(axis=1)
+    column = views.columns[number]
+    moving = np.where(column.moves[views.rows.owner], column.gain, -np.inf)
+    doubt, best = sum_of(column.gain - column.shown, rows), max_of(moving, rows)
     return np.asarray(doubted(together, doubt, best) - doubt)
 
 
 def _beyond(joint: JointStates, views: AllViews, readings: ReadingSet) -> list[list[tuple[int, Array]]]:
     """By reading, the sets in which pairs show something beyond the sum (n, 2) [mm] in their joint states."""
     found: list[list[tuple[int, Array]]] = [[] for _ in readings.clues]
-    rows = views.rows
-    for number, parts in enumerate(joint.parts.tolist()):
-        own = joint.of_set(number)
-        if own.start == own.stop:
-            continue
-        for i, j, (at, watches, correction) in _interactions(parts, rows, readings):
-            counts = joint.columns[number, at]
-            if counts.any():
-                first, second = (joint.rows[own, m] - rows.first[parts[m]] for m in (i, j))
-                shown = correction.of_places(first, second)
-                for k, watch in zip(at[counts].tolist(), watches[counts].tolist(), strict=True):
-                    found[k].append((number, shown[:, watch]))
+    rows, counts = views.rows, np.diff(joint.first)
+    for i, j in combinations(range(joint.parts.shape[1]), 2):
+        met = views.interact[joint.parts[:, i], joint.parts[:, j]] & joint.columns
+        for number in np.flatnonzero(met.any(axis=1) & (counts > 0)).tolist():
+            own, first, second = joint.of_set(number), joint.parts[number, i], joint.parts[number, j]
+            for at, watches, correction in readings.interactions(rows.names[first], rows.names[second]):
+                counted = joint.columns[number, at]
+                if counted.any():
+                    shown = correction.of_places(
+                        joint.rows[own, i] - rows.first[first], joint.rows[own, j] - rows.first[second]
+                    )
+                    for k, watch in zip(at[counted].tolist(), watches[counted].tolist(), strict=True):
+                        found[k].append((number, shown[:, watch]))
     return found
-
-
-def _interactions(
-    parts: Sequence[int], rows: StateRows, readings: ReadingSet
-) -> Iterator[tuple[int, int, Interaction]]:
-    """Every two parts of a set that interact, by their places in it, setup by setup."""
-    for (i, first), (j, second) in combinations(enumerate(parts), 2):
-        for interaction in readings.interactions(rows.names[first], rows.names[second]):
-            yield i, j, interaction

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.inference.explanation import Counted, CountedLater, Explanation, States
+from looseends.diagnosis.inference.counted import Counted, EachLater, States
+from looseends.diagnosis.inference.explanation import Explanation
 from looseends.diagnosis.inference.ladders import Ladders, crossed
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers, ranges, segment_log_sums
 from looseends.diagnosis.inference.together import JointStates, KnownPairs, KnownSums, summed_gains
-from looseends.diagnosis.inference.views import AllViews, Places, grid
+from looseends.diagnosis.inference.views import AllViews, grid
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.mechanics.bodies import Array
 
@@ -46,7 +47,7 @@ class Pairs:
     """Log weights (q,) of all pairs, and the joint states that each is counted in."""
 
     log_weights: Array
-    counted: list[States]
+    counted: Sequence[States]
 
 
 def pairs_of(
@@ -67,21 +68,24 @@ def pairs_of(
     # What both parts say apart tells well enough which pairs lead.
     met = np.flatnonzero(pairs.met)
     met = met[np.argsort(-pairs.apart[met], kind="stable")]
-    log_weights, found = np.where(pairs.met, pairs.at_most, pairs.apart), dict[int, States]()
+    log_weights, found = np.where(pairs.met, pairs.at_most, pairs.apart), list[tuple[Numbers, Sequence[States]]]()
     for chosen, sums in ((met[:_FIRST], known[0]), (met[_FIRST:], known[1])):
         near = np.sort(chosen[pairs.at_most[chosen] >= leading - _BEYOND_REACH])
         log_weights[near], counted = pairs.computed(near, leading, smaller, readings, sums)
-        found |= zip(near.tolist(), counted, strict=True)
+        found.append((near, counted))
         leading = max([leading, *log_weights[near].tolist()])
-    counts = np.where(log_weights > leading - _STATE_BEYOND_REACH, _LEADING_STATES, 1).tolist()
-    alone = {count: [_Alone(single, count) for single in singles] for count in set(counts)}
-    return Pairs(
-        log_weights,
-        [
-            found[n] if n in found else CountedLater(partial(alone[counts[n]][i].beside, alone[counts[n]][j]))
-            for n, (i, j) in enumerate(zip(pairs.first.tolist(), pairs.second.tolist(), strict=True))
-        ],
-    )
+    far = log_weights <= leading - _STATE_BEYOND_REACH
+    alone = [[_Alone(single, count) for single in singles] for count in (_LEADING_STATES, 1)]
+
+    def made(number: int) -> States:
+        for near, counted in found:
+            at = int(np.searchsorted(near, number))
+            if at < len(near) and near[at] == number:
+                return counted[at]
+        parts = alone[int(far[number])]
+        return parts[int(pairs.first[number])].beside(parts[int(pairs.second[number])])
+
+    return Pairs(log_weights, EachLater(made, len(log_weights)))
 
 
 def _shown_together(views: AllViews) -> Array:
@@ -158,7 +162,7 @@ class _Pairs:
 
     def computed(
         self, chosen: Numbers, leading: float, others: Array, readings: ReadingSet, known: KnownPairs
-    ) -> tuple[Array, list[States]]:
+    ) -> tuple[Array, Sequence[States]]:
         """Log weights (c,) of some pairs, and each in all joint states that could come near the leading set.
 
         `others`: log weights of the smaller sets.
@@ -170,7 +174,7 @@ class _Pairs:
         pair, i, j = crossed(a.first[:-1], a.counts, b.first[:-1], b.counts)
         if len(pair) <= _FEW_JOINT_STATES:
             found = self._weighed(chosen, (a, b), (pair, i, j), readings, known.each)
-            return found.log_weights, found.counted(range(len(chosen)))
+            return found.log_weights, EachLater(found.counted, len(chosen))
         (a, some_a, of_a), (b, some_b, of_b) = a.by_neighbors(self.views.rows), b.by_neighbors(self.views.rows)
         pair, i, j = crossed(some_a.first[:-1], some_a.counts, some_b.first[:-1], some_b.counts)
         rough = self._weighed(chosen, (some_a, some_b), (pair, i, j), readings, known.rough, cells=_NEIGHBORS)
@@ -187,10 +191,11 @@ class _Pairs:
         fine = self._weighed(near, (a, b), (number[pair[into]][cell], k, m), readings, known.each)
         log_weights = rough.log_weights.copy()
         log_weights[closer] = fine.log_weights
-        states = rough.counted(range(len(chosen)))
-        for n, counted in zip(np.flatnonzero(closer).tolist(), fine.counted(range(len(near))), strict=True):
-            states[n] = counted
-        return log_weights, states
+
+        def counted(pair: int) -> Counted:
+            return fine.counted(int(number[pair])) if closer[pair] else rough.counted(pair)
+
+        return log_weights, EachLater(counted, len(chosen))
 
     def _near(self, chosen: Numbers, leading: float, member: int) -> Ladders:
         """Rows of one part of each pair, by its place in it, that could come near with the other; the best always."""
@@ -222,29 +227,29 @@ class _Pairs:
         (a, b), (pair, i, j) = ladders, crossing
         joint = JointStates(
             np.stack([first, second], axis=1),
-            np.stack([a.rows[i], b.rows[j]], axis=1),
+            np.stack([a.rows[i], b.rows[j]]).T,
             np.searchsorted(pair, np.arange(len(chosen) + 1)),
             self.views.meet(first, second),
             cells,
         )
         logs = a.logs[i] + b.logs[j] + summed_gains(joint, self.views, readings, known)
         log_weights = self.log_prior[chosen] + segment_log_sums(logs, joint.first)
-        return _Weighed(joint, joint.rows - self.views.rows.first[joint.parts][pair], logs, log_weights)
+        return _Weighed(joint, self.views.rows.first, logs, log_weights)
 
 
 @dataclass(frozen=True)
 class _Weighed:
-    """Joint states (n) of some pairs (q), their places (n, 2) and log weights (n,); `log_weights` (q,) of the pairs."""
+    """Joint states (n) of some pairs (q) and their log weights (n,); `log_weights` (q,) of the pairs.
+
+    `first` (p + 1,) where each part's rows begin.
+    """
 
     joint: JointStates
-    places: Places
+    first: Numbers
     logs: Array
     log_weights: Array
 
-    def counted(self, wanted: Iterable[int]) -> list[States]:
-        """The joint states of some of the pairs by their numbers."""
-        return [CountedLater(partial(self._counted, n)) for n in wanted]
-
-    def _counted(self, number: int) -> Counted:
+    def counted(self, number: int) -> Counted:
+        """The joint states of one of the pairs."""
         own = self.joint.of_set(number)
-        return Counted.of(self.places[own], self.logs[own])
+        return Counted.of(self.joint.rows[own] - self.first[self.joint.parts[number]], self.logs[own])

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.diagnosis.inference.readings import Columns, ReadingSet
-from looseends.diagnosis.inference.rows import Numbers, StateRows
+from looseends.diagnosis.inference.rows import Numbers, StateRows, sum_of
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.tables.table import MOVES
 from looseends.mechanics.bodies import Array
@@ -93,12 +93,14 @@ def _fill_over_shares(
 class AllViews:
     """How every state (r) of every part (p) changes what every reading (k) says: the columns side by side.
 
-    `beside` (p, p, k): whether two parts together show something at a reading though one of them alone does not.
+    `beside` (p, p, k): whether two parts together show something at a reading though one of them alone does not;
+    `interact` (p, p, k): whether two parts may show more or less than the sum there.
     """
 
     rows: StateRows
     columns: tuple[ReadingColumn, ...]
     beside: NDArray[np.bool_]
+    interact: NDArray[np.bool_]
 
     @staticmethod
     def of(rows: StateRows, readings: ReadingSet, known: dict[object, ReadingColumn] | None = None) -> AllViews:
@@ -107,7 +109,8 @@ class AllViews:
         found = {key: known.get(key) or ReadingColumn.of(rows, readings, k) for k, key in enumerate(readings.keys)}
         known.clear()
         known.update(found)
-        return AllViews(rows, tuple(found[key] for key in readings.keys), readings.all_beside(rows.number))
+        columns, number = tuple(found[key] for key in readings.keys), rows.number
+        return AllViews(rows, columns, readings.all_beside(number), readings.all_interacting(number))
 
     @cached_property
     def gain(self) -> Array:
@@ -142,11 +145,7 @@ class AllViews:
     def added(self, number: int, rows: Numbers) -> tuple[Array, Array]:
         """Sum of the changes [mm] and of the cells' squares [mm^2] (n, 2) of one reading over joint states (n, m)."""
         change, square = (each[number] for each in self._moved_by)
-        total, squares = change[rows[:, 0]], square[rows[:, 0]]
-        for member in rows.T[1:]:
-            total += change[member]
-            squares += square[member]
-        return total, squares
+        return sum_of(change, rows), sum_of(square, rows)
 
     def by_part(self) -> dict[str, PartView]:
         """The view of each part."""
@@ -190,36 +189,16 @@ def change_together(
 def corrections(parts: Sequence[str], places: Places, readings: ReadingSet, columns: Columns) -> Array:
     """What the pairs of several worn parts show beyond the sum (n, c, 2) [mm], at some readings in their order."""
     beyond = np.zeros((len(places), len(columns), 2))
+    column = np.full(len(readings.clues), -1)
+    column[columns] = np.arange(len(columns))
     for i, first in enumerate(parts):
         for j in range(i + 1, len(parts)):
             for at, watches, correction in readings.interactions(first, parts[j]):
-                kept = np.isin(at, columns)
+                kept = column[at] >= 0
                 if kept.any():
-                    c = np.searchsorted(columns, at[kept])
-                    beyond[:, c] += correction.of_places(places[:, i], places[:, j])[:, watches[kept]]
+                    shown = correction.of_places(places[:, i], places[:, j])
+                    beyond[:, column[at[kept]]] += shown[:, watches[kept]]
     return beyond
-
-
-def gain_together(parts: Sequence[str], places: Places, views: Mapping[str, PartView], readings: ReadingSet) -> Array:
-    """Gain (n, k) of the log likelihood of every reading with several parts worn, over the sound vehicle's.
-
-    Where only one of them moves a reading it is that part's own. Where several do, or two do together though one of
-    them alone does not, it is that of all changes together
-    at their mean shares, and what each part's doubt about its share adds alone (`doubted`).
-    """
-    own = [views[part].gain[places[:, i]] for i, part in enumerate(parts)]
-    total = np.sum(own, axis=0) if own else np.zeros((len(places), len(readings.clues)))
-    moving = np.sum([views[part].moves for part in parts], axis=0) if parts else np.zeros(len(readings.clues))
-    shared = np.flatnonzero((moving >= 2) | readings.beside(parts))
-    if shared.size:
-        change, cell = change_together(parts, places, views, readings, shared)
-        each = [views[part].gain[places[:, i]][:, shared] for i, part in enumerate(parts)]
-        shown = sum(views[part].shown[places[:, i]][:, shared] for i, part in enumerate(parts))
-        best = np.max(
-            [np.where(views[part].moves[shared], own, -np.inf) for part, own in zip(parts, each, strict=True)], axis=0
-        )
-        total[:, shared] = doubted(readings.gain(change, cell, shared), total[:, shared] - shown, best)
-    return np.asarray(total)
 
 
 def doubted(together: Array, doubt: Array, best: Array) -> Array:

@@ -82,14 +82,10 @@ class WornSets:
     def within(self) -> Within:
         """The sets within each; a smaller one that is not among these is left out."""
         start = 0 if self.before is None else len(self.before.parts)
-        number, fewer, counts = [], [], []
-        for parts in self.parts[start:]:
-            found = list(self._within(parts))
-            number += [n for n, _ in found]
-            fewer += [less for _, less in found]
-            counts.append(len(found))
-        first = np.cumsum([0, *counts], dtype=np.intp)
-        new = Within(np.array(number, dtype=np.intp), np.array(fewer, dtype=np.intp), first)
+        sets, number, fewer = (np.concatenate(each) for each in zip(*self._some_within(start), strict=True))
+        order = np.argsort(sets, kind="stable")
+        first = np.searchsorted(sets[order], np.arange(start, len(self.parts) + 1))
+        new = Within(number[order], fewer[order], first)
         if self.before is None:
             return new
         old = self.before.within
@@ -99,12 +95,32 @@ class WornSets:
             np.concatenate([old.first, old.first[-1] + new.first[1:]]),
         )
 
-    def _within(self, parts: tuple[str, ...]) -> Iterator[tuple[int, int]]:
-        for count in range(len(parts), -1, -1):
-            for some in combinations(parts, count):
-                at = self.number.get(frozenset(some))
-                if at is not None:
-                    yield at, len(parts) - count
+    def _some_within(self, start: int) -> Iterator[tuple[Numbers, Numbers, Numbers]]:
+        """Sets (n,) from a number on, the same choice of each one's parts (n,), and by how many parts that is fewer."""
+        codes = np.zeros(len(self.parts), dtype=np.int64)
+        by_size = {}
+        for size in np.unique(self.sizes).tolist():
+            own = np.flatnonzero(self.sizes == size)
+            by_size[size] = own, np.nonzero(self.worn[own])[1].reshape(len(own), size)
+            codes[own] = _codes(by_size[size][1], len(self.names))
+        order = np.argsort(codes, kind="stable")
+        yield (np.zeros(0, dtype=np.intp),) * 3
+        for size, (own, members) in by_size.items():
+            own, members = own[own >= start], members[own >= start]
+            for count in range(size, -1, -1):
+                for some in combinations(range(size), count):
+                    wanted = _codes(members[:, some], len(self.names))
+                    at = order[np.searchsorted(codes, wanted, side="right", sorter=order) - 1]
+                    found = codes[at] == wanted
+                    yield own[found], at[found], np.full(np.count_nonzero(found), size - count)
+
+
+def _codes(members: Numbers, count: int) -> NDArray[np.int64]:
+    """One number (n,) for each choice (n, m) of rising numbers below `count`."""
+    codes = np.zeros(len(members), dtype=np.int64)
+    for member in members.T:
+        codes = codes * (count + 1) + member + 1
+    return codes
 
 
 @lru_cache(maxsize=16)

@@ -24,6 +24,9 @@ Places = tuple[int, ...]
 _MOST_BYTES = 24_000_000
 """So much of one way of taking a watch stays in memory."""
 
+_MOST_MEETINGS = 2000
+"""Of so many sets of parts stays in memory which of them move a watch together."""
+
 _BLOCK = 4000
 
 
@@ -43,6 +46,7 @@ class Forecast:
         # The same watches as the bits of one number.
         self._bits = {name: sum(1 << watch for watch in moved.tolist()) for name, moved in self._moved.items()}
         self._known: OrderedDict[Names, _Known] = OrderedDict()
+        self._meetings: OrderedDict[Names, list[Names]] = OrderedDict()
         self.bytes_kept = 0
 
     def is_of(self, tables: Collection[ResponseTable], beliefs: Beliefs) -> bool:
@@ -50,8 +54,15 @@ class Forecast:
         same = len(tables) == len(self._tables) and all(a is b for a, b in zip(tables, self._tables, strict=True))
         return same and beliefs == self._beliefs
 
-    def meetings(self, parts: Iterable[str]) -> list[Names]:
+    def meetings(self, parts: Names) -> Sequence[Names]:
         """Those choices of some parts that move a watch together, just these of them."""
+        if parts not in self._meetings:
+            while len(self._meetings) >= _MOST_MEETINGS:
+                self._meetings.popitem(last=False)
+            self._meetings[parts] = self._meeting(parts)
+        return self._meetings[parts]
+
+    def _meeting(self, parts: Names) -> list[Names]:
         movers = [name for name in parts if name in self._moved]
         found = []
         for count in range(1, len(movers) + 1):
@@ -69,14 +80,14 @@ class Forecast:
         missing = {}
         for names, places in asked.items():
             known = self._known_of(names)
-            if new := [place for place in places if place not in known.chances]:
+            if new := [place for place in places if place not in known.row]:
                 missing[names] = new
         if missing:
             self._work_out(missing)
         found = {names: self._known[names].of(places) for names, places in asked.items()}
         while self.bytes_kept > _MOST_BYTES:
             _, known = self._known.popitem(last=False)
-            self.bytes_kept -= sum(chance.nbytes for chance in known.chances.values())
+            self.bytes_kept -= known.chances.nbytes
         return found
 
     def _known_of(self, names: Names) -> _Known:
@@ -87,7 +98,7 @@ class Forecast:
             first, *others = (self._moved[name] for name in names)
             for other in others:
                 first = first[np.isin(first, other, assume_unique=True)]
-            self._known[names] = _Known(first)
+            self._known[names] = _Known(first, np.zeros((0, len(first), self.sound.shape[1])))
         return self._known[names]
 
     def _work_out(self, missing: Mapping[Names, Sequence[Places]]) -> None:
@@ -106,9 +117,7 @@ class Forecast:
         for (names, places), own in zip(missing.items(), where, strict=True):
             chances = each[first : first + len(own)].reshape(len(places), -1, each.shape[1])
             first += len(own)
-            # Copies: a view would keep all that was asked for at once.
-            copies = {place: chance.copy() for place, chance in zip(places, chances, strict=True)}
-            self._known[names].chances.update(copies)
+            self._known[names].add(places, chances)
             self.bytes_kept += chances.nbytes
 
     def _change(self, name: str) -> Array:
@@ -118,14 +127,23 @@ class Forecast:
 
 @dataclass
 class _Known:
-    """Watches (w,) that some parts all move, and the chances (w, calls) there in those of their states asked for."""
+    """Watches (w,) that some parts all move, and the chances (n, w, calls) there in those of their states asked for.
+
+    `row` of each state among these.
+    """
 
     watches: NDArray[np.intp]
-    chances: dict[Places, Array] = field(default_factory=dict)
+    chances: Array
+    row: dict[Places, int] = field(default_factory=dict)
+
+    def add(self, places: Sequence[Places], chances: Array) -> None:
+        """Chances (n, w, calls) in more states."""
+        self.row.update(zip(places, range(len(self.row), len(self.row) + len(places)), strict=True))
+        self.chances = np.concatenate([self.chances, chances])
 
     def of(self, places: Iterable[Places]) -> tuple[NDArray[np.intp], Array]:
         """The watches, and the chances (n, w, calls) in some states."""
-        return self.watches, np.array([self.chances[place] for place in places])
+        return self.watches, self.chances[[self.row[place] for place in places]]
 
 
 class Forecasts:

@@ -120,8 +120,7 @@ class GaugeReading:
         How they differ stays in what may spring there, as does `softer_beside` [mm2].
         """
         differ = 0.0 if self.in_all is None else np.square(self.beliefs.springy_taken_spread * np.asarray(self.in_all))
-        beliefs = replace(self.beliefs, springy_taken_spread=0.0)
-        return replace(self, beliefs=beliefs, softer_beside=softer_beside + differ)
+        return replace(self, beliefs=self.beliefs.impersonal, softer_beside=softer_beside + differ)
 
     @property
     def parts_of_spread(self) -> Array:
@@ -245,10 +244,8 @@ class Grade:
     def expanded(self, movement: Array, spread: Array) -> Expansion:
         """By differences over a small part of the movement."""
         step = np.maximum(0.05, 0.1 * movement[..., FREE])
-        low, middle, high = (
-            self.log_likelihood(np.maximum(movement + shift[..., None], 0.0), spread)
-            for shift in (-step, 0.0 * step, step)
-        )
+        shifted = np.maximum(movement + np.stack([-step, 0.0 * step, step])[..., None], 0.0)
+        low, middle, high = self.log_likelihood(shifted, spread)
         return middle, (high - low) / (2.0 * step), np.maximum(0.0, (2.0 * middle - low - high) / step**2)
 
     def shifted(self, movement: Array, spread: Array, t: Array) -> tuple[Array, Array]:

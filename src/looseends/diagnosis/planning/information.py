@@ -206,7 +206,8 @@ def _chances(posterior: Posterior, sets: Sequence[Explanation], forecast: Foreca
             weight[[row[places] for places in mix.places]] = mix.weights
         numbers = np.array([mix.number for mix in own])
         watches, chances = each[names]
-        found[np.ix_(numbers, watches)] = np.tensordot(weights, chances, axes=1)
+        mixed = weights @ chances.reshape(len(row), -1)
+        found[numbers[:, None], watches] = mixed.reshape(len(own), *chances.shape[1:])
     return found
 
 

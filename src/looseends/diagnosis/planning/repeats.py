@@ -12,10 +12,10 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.diagnose import Diagnosed
-from looseends.diagnosis.inference.explanation import Explanation
+from looseends.diagnosis.inference.many_sets import SetStates, gains_of
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers
-from looseends.diagnosis.inference.views import Places, change_together, gain_together
+from looseends.diagnosis.inference.views import change_together
 from looseends.diagnosis.observed.evidence import Clue, cell_width
 from looseends.diagnosis.observed.read_again import calls_again
 from looseends.diagnosis.planning.information import Told, entropy
@@ -54,7 +54,7 @@ def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
     leading = posterior.leading(_SETS)
     weight = np.array([p for _, p in leading])
     weight /= weight.sum()
-    sets = [_Leading.of(e) for e, _ in leading]
+    sets = [SetStates.leading(e, _STATES) for e, _ in leading]
     names = tuple(dict.fromkeys(chain.from_iterable(one.parts for one in sets)))
     worn = np.array([[name in one.parts for name in names] for one in sets], dtype=float).reshape(len(sets), len(names))
     repeats = {}
@@ -66,22 +66,6 @@ def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
         rival = sets[1 + int(np.argmax(apart))]
         repeats[Again(clue.check.setup, clue.reading.watch)] = Repeat(told, sets[0].parts, rival.parts)
     return repeats
-
-
-@dataclass(frozen=True)
-class _Leading:
-    """A leading set in its leading joint states: `places` (s, parts) and their weights (s,), sum 1."""
-
-    parts: tuple[str, ...]
-    places: Places
-    weights: Array
-
-    @staticmethod
-    def of(explanation: Explanation) -> _Leading:
-        """The states of one set that are looked into."""
-        rows = explanation.leading_places(_STATES)
-        own = explanation.weights[rows]
-        return _Leading(explanation.parts, explanation.places[rows], own / own.sum())
 
 
 def unexplained(found: Diagnosed) -> dict[Again, Clue]:
@@ -110,18 +94,18 @@ def _may_be_read_again(found: Diagnosed, clue: Clue) -> bool:
     return few and as_written and by_itself and not gone and clue.check.setup.check not in skipped
 
 
-def _parting(found: Diagnosed, readings: ReadingSet, sets: Sequence[_Leading], weight: Array) -> Sequence[int]:
+def _parting(found: Diagnosed, readings: ReadingSet, sets: Sequence[SetStates], weight: Array) -> Sequence[int]:
     """Readings whose likelihood parts the leading sets, those that part them most first."""
     if len(sets) < 2 or not readings.clues:
         return []
-    views = found.posterior.views
-    gain = np.array([one.weights @ gain_together(one.parts, one.places, views, readings) for one in sets])
+    each = gains_of(sets, found.posterior.views, readings)
+    gain = np.array([one.weights @ own for one, own in zip(sets, each, strict=True)])
     doubt = np.sqrt(weight @ (gain - weight @ gain) ** 2)
     may = [k for k, clue in enumerate(readings.clues) if doubt[k] > _DIFFER and _may_be_read_again(found, clue)]
     return sorted(may, key=lambda k: -float(doubt[k]))[:_WATCHES]
 
 
-def _chances(sets: Sequence[_Leading], found: Diagnosed, readings: ReadingSet, k: int) -> Array:
+def _chances(sets: Sequence[SetStates], found: Diagnosed, readings: ReadingSet, k: int) -> Array:
     """Chance (sets, calls) of each call of reading k taken again, over a set's states and what is shown of them there.
 
     All that any set asks for is asked at once; a part's state that alone moves the reading, once for all sets.
@@ -154,7 +138,7 @@ def _chances(sets: Sequence[_Leading], found: Diagnosed, readings: ReadingSet, k
     return np.array([one.weights @ calls[own] for one, own in zip(sets, rows, strict=True)])
 
 
-def _states(one: _Leading, name: str) -> Numbers:
+def _states(one: SetStates, name: str) -> Numbers:
     """State (s,) of one of a set's parts in each joint state."""
     return np.asarray(one.places[:, one.parts.index(name)])
 

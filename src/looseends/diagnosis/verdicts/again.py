@@ -8,16 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.inference.explanation import Explanation, Posterior
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.many_sets import SetStates, log_lost
 from looseends.diagnosis.inference.readings import ReadingSet
-from looseends.diagnosis.inference.views import gain_together
-from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.words import RESPONSE_TABLE, WatchName, check_words, reading_words, setup_words
 from looseends.diagnosis.verdicts.remarks import explained
 from looseends.inspection.types import Grounds
 from looseends.language import Text, Value, say
-from looseends.mechanics.bodies import Array
 from looseends.vehicle.vehicle import Vehicle
 
 _RIVALS = 20
@@ -109,7 +107,8 @@ def _decisions(
     """
     leading = posterior.leading(_RIVALS)
     chances = np.log(np.maximum([chance for _, chance in leading], 1e-300))
-    without = chances[:, None] + np.array([_lost(e, posterior, readings) for e, _ in leading])
+    sets = [SetStates(e.parts, e.places, e.weights) for e, _ in leading]
+    without = chances[:, None] + log_lost(sets, posterior.views, readings)
     best = np.argmax(without, axis=0)
     decided: list[tuple[tuple[str, ...], float] | None] = []
     for k, rival in enumerate(best.tolist()):
@@ -117,10 +116,3 @@ def _decisions(
         decides = rival != 0 and weight > beliefs.decides_from
         decided.append((leading[rival][0].parts, weight) if decides else None)
     return decided
-
-
-def _lost(explanation: Explanation, posterior: Posterior, readings: ReadingSet) -> Array:
-    """By how much (k,) the log weight of a set grows without each reading."""
-    gain = gain_together(explanation.parts, explanation.places, posterior.views, readings)
-    with np.errstate(divide="ignore"):
-        return log_sum_exp(np.log(explanation.weights)[:, None] - gain, axis=0)
