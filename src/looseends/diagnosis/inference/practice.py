@@ -10,8 +10,8 @@ import numpy as np
 from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs, Learner
 from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.leading_states import moved_in
 from looseends.diagnosis.inference.readings import ReadingSet, log_likelihoods
-from looseends.diagnosis.inference.shared import moved_in
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Evidence, GaugeReading, Grade
 from looseends.diagnosis.observed.looked import Look
