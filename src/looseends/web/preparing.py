@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from looseends.diagnosis import TableStore, prepare_tables
-from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
+from looseends.web.of_vehicle import usual_setups_of
 
 _SPAWN = multiprocessing.get_context("spawn")
 _GENTLY = 10
@@ -42,10 +42,18 @@ class Preparing:
         self._vehicle_id = ""
         self._counts = _SPAWN.Array("i", 2)
         self._failed: set[str] = set()
+        self._there: dict[str, tuple[Vehicle, frozenset[Setup]]] = {}
 
     def ready(self, vehicle: Vehicle, setups: Sequence[Setup] = ()) -> bool:
-        """Whether the usual tables, and those of `setups`, are there."""
-        return all(self.tables.has(vehicle.id, setup) for setup in dict.fromkeys((*usual_setups(vehicle), *setups)))
+        """Whether the usual tables, and those of `setups`, are there; what was there once is not looked for again."""
+        of, there = self._there.get(vehicle.id, (None, frozenset()))
+        if of is not vehicle:
+            there = frozenset()
+        missing = set((*usual_setups_of(vehicle), *setups)) - there
+        found = frozenset(setup for setup in missing if self.tables.has(vehicle.id, setup))
+        if found:
+            self._there[vehicle.id] = vehicle, there | found
+        return len(found) == len(missing)
 
     def progress(self, vehicle_id: str, setups: Sequence[Setup] = ()) -> Progress:
         """How far this vehicle's tables are, with those of `setups`; asks for them if nobody has."""
@@ -105,7 +113,7 @@ def _prepare(vehicle_id: str, setups: Sequence[Setup], counts: Any) -> None:
             counts[:] = [done, total]
 
     vehicle = load_vehicles()[vehicle_id]
-    prepare_tables(vehicle, store=default_store(), progress=report, setups=(*usual_setups(vehicle), *setups))
+    prepare_tables(vehicle, store=default_store(), progress=report, setups=(*usual_setups_of(vehicle), *setups))
 
 
 def _end_with_server() -> None:

@@ -7,7 +7,6 @@ from functools import lru_cache
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Check, Condition, SupportState
 from looseends.diagnosis.observed.looked import load_looks, setups_of_look, shows_any
-from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.language import Minutes, Speech
 from looseends.report.route_content import setup_held
 from looseends.vehicle.loading import load_vehicles
@@ -16,6 +15,7 @@ from looseends.vehicle.vehicle import Part, Vehicle
 from looseends.web.bay.check_views import look_view, view_of
 from looseends.web.bay.plan_picture import PlanPicture, plan_picture
 from looseends.web.bay.records import Cards, CheckCard, SetupCard, SupportCard, View
+from looseends.web.of_vehicle import once_a_vehicle, usual_setups_of
 
 
 def setup_key(setup: Setup) -> str:
@@ -52,12 +52,13 @@ def cards_of(vehicle_id: str, speech: Speech, order: tuple[Setup, ...], shortest
     )
 
 
+@once_a_vehicle
 def setups_with_cards(vehicle: Vehicle) -> tuple[Setup, ...]:
     """The usual setups, then those of every look that has something to look at on this vehicle."""
     looks = [
         setup for look in load_looks() for setup in setups_of_look(look, vehicle) if shows_any(look, setup, vehicle)
     ]
-    return (*usual_setups(vehicle), *looks)
+    return (*usual_setups_of(vehicle), *looks)
 
 
 def _view(vehicle: Vehicle, setup: Setup, picture: PlanPicture, speech: Speech) -> View:

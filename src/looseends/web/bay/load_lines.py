@@ -7,7 +7,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 
-from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.errors import MechanicsError
 from looseends.mechanics.bodies import GROUND, Array
 from looseends.mechanics.constants import GRAVITY
@@ -21,6 +20,7 @@ from looseends.vehicle.shake import Held, hold, preload_of
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.supports import one_sided
 from looseends.vehicle.vehicle import SIDES, Part, Vehicle
+from looseends.web.of_vehicle import usual_setups_of
 
 _LEAST_SHARE = 0.06
 """Below this share of a front tire's load nothing is drawn; assumed, for the picture only."""
@@ -80,7 +80,7 @@ def _standings(vehicle_id: str, content: str) -> dict[str, Standing]:
 def _holdings(vehicle: Vehicle) -> list[Setup]:
     """One setup for each way of holding, that on its wheels first: it tells which joint carries."""
     layout = vehicle.layout.supports
-    used = {setup.support for setup in usual_setups(vehicle)} | {"wheels"}
+    used = {setup.support for setup in usual_setups_of(vehicle)} | {"wheels"}
     names = sorted(used & set(layout), key=lambda name: (name != "wheels", name))
     return [
         Setup("", name, side, "held", "off", 0.0)

@@ -10,9 +10,9 @@ from looseends.diagnosis.planning.route import change_minutes, full_route
 from looseends.diagnosis.planning.walk import setup_order
 from looseends.diagnosis.planning.ways import setups_for, vehicle_ways
 from looseends.diagnosis.shop import Shop
-from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
+from looseends.web.of_vehicle import usual_setups_of
 from looseends.web.preparing import Preparing
 
 
@@ -58,7 +58,7 @@ def by_catalogue(vehicle: Vehicle) -> tuple[Setup, ...]:
     """Every usual setup that is plainly done, those that need no raising first."""
     changes = change_minutes()
     plain: dict[tuple[str, str, str | None], Setup] = {}
-    for setup in sorted(usual_setups(vehicle), key=setup_order):
+    for setup in sorted(usual_setups_of(vehicle), key=setup_order):
         plain.setdefault((setup.check, setup.support, setup.side), setup)
     return tuple(sorted(plain.values(), key=lambda setup: (changes[setup.support] > 0.0, *setup_order(setup))))
 

@@ -8,7 +8,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from looseends.diagnosis.beliefs import load_beliefs
-from looseends.diagnosis.tables.tabulate import usual_setups
 from looseends.diagnosis.verdicts.unmeasured import Doubt, cause_words, doubts, measure_words, sharpens_most
 from looseends.errors import MechanicsError
 from looseends.language import Angle, Length, Percent, Text, say
@@ -16,6 +15,7 @@ from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload
 from looseends.vehicle.tape.known import unknown_shafts, widest_groups
 from looseends.vehicle.vehicle import Vehicle
+from looseends.web.of_vehicle import usual_setups_of
 
 _WEIGHED = ("wheel39", "wheel126", "bj-axial", "idler")
 """Checks in which most of a front end's wear shows, each looked at once, on the left."""
@@ -103,7 +103,7 @@ def sharpest_words(vehicle: Vehicle) -> Text:
 
 def _weighed(vehicle: Vehicle) -> list[Setup]:
     first: dict[str, Setup] = {}
-    for setup in usual_setups(vehicle):
+    for setup in usual_setups_of(vehicle):
         if setup.check in _WEIGHED and setup.side != "right":
             first.setdefault(setup.check, setup)
     return list(first.values())
