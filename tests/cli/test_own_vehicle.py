@@ -17,7 +17,7 @@ from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.own_files import FILE_VARIABLE, FOLDER_VARIABLE
 from looseends.vehicle.setup import Setup
 from tests.cli.command_line import refusal, run
-from tests.diagnosis.test_verdict_doubt import WORN, judgement
+from tests.diagnosis.verdicts.test_verdict_doubt import WORN, judgement
 from tests.vehicle.tape_answers import answers_of
 
 IDLER = ("--check", "idler", "--support", "frame")

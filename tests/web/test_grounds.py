@@ -17,7 +17,7 @@ from looseends.report import handover_html
 from looseends.store.ids import time_ordered_id
 from tests.diagnosis.made_visits import taken_in as recorded
 from tests.diagnosis.made_visits import without_readings
-from tests.diagnosis.test_looks_again import BEARING, BINDS
+from tests.diagnosis.planning.test_looks_again import BEARING, BINDS
 from tests.report.handover_sample import VOCABULARY, yard_pickup_judgement, yard_pickup_plan
 from tests.web.cast import Client, JudgingStub, send, words_of
 

@@ -22,7 +22,7 @@ from looseends.web.bay.cards import cards_of, setups_with_cards
 from looseends.web.judging import Judged, Judging
 from looseends.web.preparing import Preparing
 from tests.diagnosis.made_visits import taken_in, without_readings
-from tests.diagnosis.test_looks import BEARING, REMEMBERS, absent
+from tests.diagnosis.planning.test_looks import BEARING, REMEMBERS, absent
 from tests.web.advice import LOOK_AGAIN_PLATE
 from tests.web.bay import faults, reach, tablet
 from tests.web.sheet import WAITING, all_sent, held, look, new_visit, observations, open_sheet, photo, photos

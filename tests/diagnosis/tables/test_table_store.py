@@ -33,7 +33,7 @@ from tests.diagnosis.made_tables import (
     states_of,
     yard_pickup,
 )
-from tests.diagnosis.store_worker import save_often, tabulated
+from tests.diagnosis.tables.store_worker import save_often, tabulated
 
 FOUR = (ON_ARM, ON_FRAME, IDLER, LOCKED)
 PACKAGE = Path(str(resources.files("looseends")))

@@ -12,9 +12,9 @@ import pytest
 from looseends.diagnosis.tables import prepare
 from looseends.diagnosis.tables.store import TableStore
 from tests.cli.command_line import refusal, run
-from tests.diagnosis import store_worker
 from tests.diagnosis.conftest import SETUPS, Preparation
 from tests.diagnosis.made_tables import IDLER, LOCKED, ON_ARM, ON_FRAME, yard_pickup
+from tests.diagnosis.tables import store_worker
 
 distributed = pytest.importorskip("distributed", reason='the extra "fleet" is not installed')
 dask = pytest.importorskip("dask")

@@ -11,6 +11,7 @@ import pytest
 from looseends.diagnosis.inference.masking import with_masked_joints
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.inspection.types import Reading
+from tests.diagnosis.inference.test_independent_posterior import case_table
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -25,7 +26,6 @@ from tests.diagnosis.made_tables import (
     made_table,
     states_of,
 )
-from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
 ODDS = dict(zip(PARTS, (-1.0, -2.0, -1.5), strict=True))

@@ -17,6 +17,7 @@ from looseends.diagnosis.observed.evidence import clues_of
 from looseends.diagnosis.verdicts.again import doubtful_readings
 from looseends.inspection.types import Judgement, Reading
 from studies.truth import TrueVehicle, Way, taken_again
+from tests.diagnosis.inference.test_independent_posterior import case_table
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -36,7 +37,6 @@ from tests.diagnosis.made_tables import (
     states_of,
 )
 from tests.diagnosis.plain_gains import gain_together
-from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
 READINGS = (gauge(CARRIER, 1.6), gauge(TREAD, 0.9), by_hand(BEARING, "slight"), by_hand(FOLLOWER, "none"))

@@ -19,6 +19,7 @@ from looseends.diagnosis.observed.evidence import Clue, clues_of
 from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
 from looseends.inspection.types import CheckDone, Hidden
 from tests.diagnosis.enumeration import Case
+from tests.diagnosis.inference.test_independent_posterior import RESOLUTIONS, case_table
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -34,7 +35,6 @@ from tests.diagnosis.made_tables import (
     made_table,
     states_of,
 )
-from tests.diagnosis.test_independent_posterior import RESOLUTIONS, case_table
 
 BUSHING = "sway-bar-bushing-left"
 PARTS = (JAM_NUT, BUSHING)

@@ -22,8 +22,8 @@ from looseends.mechanics.kernel import warm
 from looseends.mechanics.kernel.warm import warm_up
 from looseends.vehicle.build import holding_of
 from looseends.vehicle.setup import Setup
-from tests.diagnosis import store_worker
 from tests.diagnosis.made_tables import IDLER, LOCKED, ON_ARM, ON_FRAME, made_table, yard_pickup
+from tests.diagnosis.tables import store_worker
 
 FOUR = (ON_ARM, ON_FRAME, IDLER, LOCKED)
 IS_COMPILED = "from looseends.mechanics.kernel.warm import is_compiled; print(is_compiled())"

@@ -13,8 +13,8 @@ from looseends.diagnosis.inference import two_worn
 from looseends.diagnosis.inference.ladders import Ladders, crossed
 from looseends.diagnosis.inference.rows import StateRows
 from looseends.diagnosis.inference.worn_sets import WornSets, up_to_two
+from tests.diagnosis.inference.test_independent_posterior import VISITS, case_table, judged
 from tests.diagnosis.made_tables import CARRIER, JAM_NUT, states_of
-from tests.diagnosis.test_independent_posterior import VISITS, case_table, judged
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
 

@@ -15,6 +15,7 @@ from looseends.diagnosis.inference.moved import moved_by
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.inspection.types import Grade, Reading
+from tests.diagnosis.inference.test_independent_posterior import case_table
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -28,7 +29,6 @@ from tests.diagnosis.made_tables import (
     states_of,
 )
 from tests.diagnosis.plain_gains import gain_together
-from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
 READINGS = (gauge(CARRIER, 1.6), gauge(TREAD, 0.9), by_hand(BEARING, "slight"), by_hand(FOLLOWER, "none"))

@@ -24,7 +24,7 @@ from looseends.web.demo import filling
 from looseends.web.finding_lines import finding_lines
 from tests.diagnosis.conftest import SETUPS, Preparation
 from tests.diagnosis.made_tables import CARRIER, ON_FRAME, by_hand, check_done, gauge, seen, yard_pickup
-from tests.diagnosis.test_spoken_judgement import Shown, page, texts
+from tests.diagnosis.verdicts.test_spoken_judgement import Shown, page, texts
 
 CATALOGUE = load_catalogue()
 SPEECHES = (ENGLISH, Speech("es"), Speech("en", "us"))

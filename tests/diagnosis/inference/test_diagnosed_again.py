@@ -24,6 +24,7 @@ from looseends.diagnosis.tables.states import PartStates
 from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.inspection.types import NotChecked, Reading, Replaced
 from tests.diagnosis.conftest import Preparation
+from tests.diagnosis.inference.test_independent_posterior import case_table
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -43,7 +44,6 @@ from tests.diagnosis.made_tables import (
     yard_pickup,
 )
 from tests.diagnosis.plain_gains import gain_together
-from tests.diagnosis.test_independent_posterior import case_table
 
 PARTS = (CARRIER, JAM_NUT, "sway-bar-bushing-left")
 TABLE = case_table(1, shared=True)

@@ -21,7 +21,7 @@ from studies.visits_slips import at_least_slight, one_wild, sides_mixed_up
 from studies.visits_taken import Paper, Taken
 from tests.diagnosis.made_tables import beliefs, by_hand
 from tests.diagnosis.made_visits import taken_in, without_readings
-from tests.diagnosis.test_looks import absent
+from tests.diagnosis.planning.test_looks import absent
 
 RUNABOUT = load_vehicles()["harbour-runabout"]
 MOUNT = Setup("mount", "wheels", "left", "free", "off", 0.0)

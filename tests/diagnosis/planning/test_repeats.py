@@ -29,6 +29,7 @@ from looseends.inspection.types import CheckDone, Hidden, Reading, Replaced
 from looseends.language import Speech
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.setup import Setup
+from tests.diagnosis.inference.test_independent_posterior import case_table
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -47,7 +48,6 @@ from tests.diagnosis.made_tables import (
     states_of,
 )
 from tests.diagnosis.made_visits import made_diagnosed
-from tests.diagnosis.test_independent_posterior import case_table
 
 MOVEMENT, SPREAD = np.array([[0.2, 0.1], [1.6, 1.2], [3.4, 3.0]]), np.array([[0.2, 0.1], [0.4, 0.2], [0.5, 0.3]])
 SPANISH = Speech("es")
