@@ -30,9 +30,9 @@ from looseends.store.typed_json import plain
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.web import Settings
+from looseends.web.accounts.people import new_account
+from looseends.web.accounts.tokens import new_token
 from looseends.web.bay.cards import setup_key
-from looseends.web.people import new_account
-from looseends.web.tokens import new_token
 
 TABLETS, SECONDS = 60, 180.0
 BETWEEN_S = (10.0, 30.0)

@@ -24,9 +24,9 @@ from looseends.store.typed_json import plain
 from looseends.vehicle.loading import shipped_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.web import Settings, create_app
+from looseends.web.accounts.people import new_account
+from looseends.web.accounts.tokens import new_token
 from looseends.web.long_lived import spare_long_lived
-from looseends.web.people import new_account
-from looseends.web.tokens import new_token
 
 VISITS, OPEN, RECORDS_OF_A_VISIT = 200_000, 240, 4
 """Visits in the store, how many of them are open, and the records of each."""

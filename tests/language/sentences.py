@@ -20,7 +20,7 @@ from looseends.diagnosis.verdicts.policy_file import load_policy
 from looseends.report.template_words import template_sentences
 from looseends.vehicle.believable import unit_names
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.template_words import template_sentences as web_sentences
+from looseends.web.answering.template_words import template_sentences as web_sentences
 from tests.house.project_files import PACKAGE
 
 _MAKERS = {"say": 1, "refusal": 1, "say_count": 2}

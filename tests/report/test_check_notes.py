@@ -8,7 +8,7 @@ from looseends.inspection.types import CheckDone
 from looseends.language import ENGLISH, Speech
 from looseends.report.check_notes import note_words
 from looseends.vehicle.setup import Setup
-from looseends.web.recording import alterations_seen, lift_points_seen
+from looseends.web.taken.recording import alterations_seen, lift_points_seen
 
 SPANISH = Speech("es")
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from looseends.inspection.types import CheckDone, Judgement, NextCheck, Visit
 from looseends.language import say
 from looseends.vehicle.setup import Setup
-from looseends.web.preparing import Progress
+from looseends.web.judged.preparing import Progress
 from tests.web.cast import JudgingStub
 
 ADVISED = (

@@ -16,7 +16,7 @@ import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from looseends.web import Settings, create_app
-from looseends.web.judging import Judging
+from looseends.web.judged.judging import Judging
 from looseends.web.serving import first_link
 from tests.web.cast import JudgingStub
 

@@ -23,10 +23,10 @@ from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store, open_store
 from looseends.vehicle.setup import Setup
 from looseends.web import Settings, create_app
-from looseends.web.access import ROLES, Role
-from looseends.web.judging import Judged
-from looseends.web.people import account_named, new_account
-from looseends.web.preparing import Progress
+from looseends.web.accounts.access import ROLES, Role
+from looseends.web.accounts.people import account_named, new_account
+from looseends.web.judged.judging import Judged
+from looseends.web.judged.preparing import Progress
 from tests.report.handover_sample import yard_pickup_judgement
 
 Client = TestClient[Litestar]

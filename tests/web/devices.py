@@ -7,7 +7,7 @@ from typing import cast
 import httpx
 from litestar import Litestar
 
-from looseends.web.access import ROLES, Role
+from looseends.web.accounts.access import ROLES, Role
 from tests.web.cast import Client, sign_in_as
 
 

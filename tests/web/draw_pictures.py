@@ -17,9 +17,9 @@ from playwright.sync_api import Locator, Page, expect
 from looseends.diagnosis import default_store, prepare_tables
 from looseends.diagnosis.shop import Shop
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.judging import Judging
+from looseends.web.judged.judging import Judging
+from looseends.web.judged.preparing import Preparing
 from looseends.web.motion.presets import PRESETS
-from looseends.web.preparing import Preparing
 from tests.web.bay import SIZES, browser, served_bay, tablet
 
 FOLDER = Path(__file__).resolve().parents[2] / "docs" / "pictures" / "application"

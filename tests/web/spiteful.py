@@ -21,9 +21,9 @@ from PIL.PngImagePlugin import PngInfo
 from looseends.errors import InputError
 from looseends.store import import_archive
 from looseends.store.ids import time_ordered_id
+from looseends.web.accounts.people import account_named
+from looseends.web.accounts.tokens import new_token
 from looseends.web.application import MOST_BODY_BYTES
-from looseends.web.people import account_named
-from looseends.web.tokens import new_token
 from tests.store.films import film, of_absurd_size
 from tests.store.pictures import bomb
 from tests.web.cast import NAMES, Client, form_token, shop, shop_records, signed_in, taken_in

@@ -7,7 +7,7 @@ from litestar import Litestar
 from litestar.handlers import HTTPRouteHandler
 
 from looseends.store.ids import time_ordered_id
-from looseends.web.access import ACCESS, ACTIONS, ROLES, Action, Role
+from looseends.web.accounts.access import ACCESS, ACTIONS, ROLES, Action, Role
 from tests.web.cast import Client, form_token, send, signed_in, taken_in, visitor
 
 MEANT: dict[Action, str] = {

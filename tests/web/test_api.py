@@ -10,8 +10,8 @@ import pytest
 from litestar import Litestar
 
 from looseends.store.ids import time_ordered_id
-from looseends.web.access import Role
-from looseends.web.preparing import Progress
+from looseends.web.accounts.access import Role
+from looseends.web.judged.preparing import Progress
 from tests.web.cast import Client, form_token, send, sign_in_as, signed_in, taken_in
 
 SEEN = {

@@ -10,8 +10,8 @@ import pytest
 from litestar import Litestar
 
 from looseends.store.ids import time_ordered_id
-from looseends.web.access import ACCESS, ROLES, Action, Role
-from looseends.web.preparing import Progress
+from looseends.web.accounts.access import ACCESS, ROLES, Action, Role
+from looseends.web.judged.preparing import Progress
 from tests.report.handover_sample import yard_pickup_judgement
 from tests.web.cast import Client, JudgingOfStored, form_token, put_photo, signed_in, taken_in
 

@@ -25,9 +25,9 @@ from sqlalchemy import func, select
 
 from looseends.store.ids import time_ordered_id
 from looseends.store.models import Base
-from looseends.web.access import ROLES, Action, Role
-from looseends.web.people import account_named
-from looseends.web.tokens import new_token
+from looseends.web.accounts.access import ROLES, Action, Role
+from looseends.web.accounts.people import account_named
+from looseends.web.accounts.tokens import new_token
 from tests.web.cast import NAMES, put_photo, shop, shop_records, signed_in, taken_in
 from tests.web.test_access import MEANT
 

@@ -13,9 +13,9 @@ from litestar import Litestar
 from looseends.diagnosis.consequences.account import account_of
 from looseends.diagnosis.consequences.wear import PartWear, known
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.access import ACCESS, ROLES, Action, Role
-from looseends.web.certificates import make_certificates
-from looseends.web.preparing import Progress
+from looseends.web.accounts.access import ACCESS, ROLES, Action, Role
+from looseends.web.judged.preparing import Progress
+from looseends.web.tablets.certificates import make_certificates
 from tests.report.handover_sample import yard_pickup_judgement
 from tests.web.cast import NAMES, Client, JudgingOfStored, form_token, send, sign_in_as, signed_in, taken_in
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from looseends.web.rendering import STATIC
+from looseends.web.answering.rendering import STATIC
 from tests.house.project_files import PACKAGE, ROOT
 
 ASSETS = ROOT / "assets"

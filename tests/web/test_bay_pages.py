@@ -20,7 +20,7 @@ from looseends.web.bay.cards import cards_of, setup_key, setups_with_cards
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Cards
 from looseends.web.bay.route_order import by_catalogue, with_looks
-from looseends.web.preparing import Progress
+from looseends.web.judged.preparing import Progress
 from tests.web.advice import ADVISED, AdvisingStub
 from tests.web.cast import Client, JudgingStub, taken_in
 from tests.web.test_api import put

@@ -14,8 +14,8 @@ from litestar.testing import TestClient
 
 from looseends.errors import InputError
 from looseends.web import Settings, create_app
-from looseends.web.certificates import Certificates, certificates_in, make_certificates
 from looseends.web.serving import serve
+from looseends.web.tablets.certificates import Certificates, certificates_in, make_certificates
 from tests.web.cast import ADDRESS, words_of
 
 

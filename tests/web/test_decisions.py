@@ -9,7 +9,7 @@ import pytest
 from litestar import Litestar
 
 from looseends.inspection.types import Judgement
-from looseends.web.access import ACCESS, ROLES, Role
+from looseends.web.accounts.access import ACCESS, ROLES, Role
 from tests.report.handover_sample import yard_pickup_judgement
 from tests.web.cast import Client, JudgingOfStored, form_token, send, signed_in, taken_in, words_of
 

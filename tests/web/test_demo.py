@@ -13,7 +13,7 @@ from looseends.store.sign_off import is_whole, judgement_of, rests_on_all
 from looseends.web import Settings, create_app
 from looseends.web.demo.filling import demo_vehicles, to_sign
 from looseends.web.demo.starting import sign_what_waits
-from looseends.web.preparing import Progress
+from looseends.web.judged.preparing import Progress
 from looseends.web.serving import first_link
 from tests.web.cast import ADDRESS, JudgingOfStored, words_of
 

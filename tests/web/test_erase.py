@@ -13,7 +13,7 @@ from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store
 from looseends.store.models import Customer, PhotoRecord, VisitRecord
 from looseends.store.photos import photo_path
-from looseends.web.access import Role
+from looseends.web.accounts.access import Role
 from tests.web.cast import Client, put_photo, send, sign_in_as, signed_in, taken_in, words_of
 
 

@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 from looseends.store import Store, keep_customer, keep_vehicle, open_store, open_visit
 from looseends.store.models import Complaint, Customer
 from looseends.store.rebuild import checks_of, facts_of
-from looseends.web import finding_visits
-from looseends.web.finding_visits import found_visits
+from looseends.web.of_visit import finding_visits
+from looseends.web.of_visit.finding_visits import found_visits
 from tests.store.conftest import new_url, store, url
 from tests.store.made_records import NOON, VISIT, check, condition, fact, prepared, recorded, stay
 

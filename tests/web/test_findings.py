@@ -18,10 +18,10 @@ from looseends.store.models import JudgementRecord, VisitRecord
 from looseends.store.rebuild import facts_of
 from looseends.store.sign_off import decisions_of, is_whole, judgement_of
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.access import Role
-from looseends.web.people import account_named, person_of
-from looseends.web.preparing import Progress
-from looseends.web.recording import observe
+from looseends.web.accounts.access import Role
+from looseends.web.accounts.people import account_named, person_of
+from looseends.web.judged.preparing import Progress
+from looseends.web.taken.recording import observe
 from tests.report.handover_sample import yard_pickup_judgement
 from tests.store.films import film
 from tests.store.made_records import NOON

@@ -13,7 +13,7 @@ from looseends.diagnosis.tables.store import TableStore
 from looseends.inspection.types import Visit
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.going_on import GoingOn
+from looseends.web.judged.going_on import GoingOn
 from tests.diagnosis.made_tables import visit
 
 PICKUP, SEDAN = (load_vehicles()[name] for name in ("yard-pickup", "pilots-sedan"))

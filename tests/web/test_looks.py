@@ -19,8 +19,8 @@ from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.bay.answer import answer_of
 from looseends.web.bay.cards import cards_of, setups_with_cards
-from looseends.web.judging import Judged, Judging
-from looseends.web.preparing import Preparing
+from looseends.web.judged.judging import Judged, Judging
+from looseends.web.judged.preparing import Preparing
 from tests.diagnosis.made_visits import taken_in, without_readings
 from tests.diagnosis.planning.test_looks import BEARING, REMEMBERS, absent
 from tests.web.advice import LOOK_AGAIN_PLATE
@@ -55,7 +55,7 @@ def test_every_look_of_every_vehicle_has_a_card_with_what_counts_and_what_may_be
 def without_tables(monkeypatch: pytest.MonkeyPatch) -> None:
     """No part's standing is worked out but that one is unproven, which takes tables."""
     prove = Unproven(BEARING, "left strut top bearing", "", "mount", "wheels", "Feel it.")
-    monkeypatch.setattr("looseends.web.judging.standing_of", lambda *_: Standing((), (), (prove,)))
+    monkeypatch.setattr("looseends.web.judged.judging.standing_of", lambda *_: Standing((), (), (prove,)))
 
 
 def judged(*recorded: ConditionSeen) -> Judged:

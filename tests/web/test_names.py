@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 import pytest
 from litestar import Litestar
 
-from looseends.web.access import ROLES
+from looseends.web.accounts.access import ROLES
 from tests.web.cast import Client, JudgingOfStored, send, signed_in, taken_in
 
 HEBREW = "נועם ברק (2)"

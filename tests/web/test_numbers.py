@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from looseends.web.numbers import number
+from looseends.web.taken.numbers import number
 
 
 @pytest.mark.parametrize(

@@ -11,9 +11,9 @@ from looseends.diagnosis import TableStore
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web import of_vehicle
-from looseends.web.of_vehicle import once_a_vehicle, usual_setups_of
-from looseends.web.preparing import Preparing
+from looseends.web.judged import of_vehicle
+from looseends.web.judged.of_vehicle import once_a_vehicle, usual_setups_of
+from looseends.web.judged.preparing import Preparing
 
 
 class Asked(TableStore):

@@ -21,10 +21,10 @@ from looseends.vehicle.setup import Setup
 from looseends.vehicle.tape import load_questions, read_answers, taped_vehicle
 from looseends.vehicle.tape import vehicle_text as text_by_tape
 from looseends.vehicle.vehicle import Vehicle
+from looseends.web.judged.preparing import Progress
 from looseends.web.own import keeping, told
 from looseends.web.own.keeping import bring_back
 from looseends.web.own.told import center_spreads, sharpest_words
-from looseends.web.preparing import Progress
 from tests.web.cast import Client, form_token, send, signed_in, words_of
 
 TAPED = {

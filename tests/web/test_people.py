@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from litestar import Litestar
 
-from looseends.web.access import Role
-from looseends.web.people import account_named
+from looseends.web.accounts.access import Role
+from looseends.web.accounts.people import account_named
 from tests.web.cast import NAMES, PASSWORD, Client, form_token, send, words_of
 from tests.web.devices import Devices
 

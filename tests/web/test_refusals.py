@@ -21,7 +21,7 @@ from looseends.store.failures import StoreError, disk_sentence
 from looseends.store.ids import time_ordered_id
 from looseends.vehicle.believable import refuse_unbelievable
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.speaking import sentence_of
+from looseends.web.answering.speaking import sentence_of
 from tests.web.cast import Client, form_token, send, taken_in, words_of
 
 FILE = """format = 1

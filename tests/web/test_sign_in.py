@@ -11,8 +11,8 @@ from litestar.testing import TestClient
 from looseends.diagnosis.shop import load_shop
 from looseends.errors import InputError
 from looseends.web import Settings, create_app, serving
+from looseends.web.accounts.sessions import MOST_TRIES_A_MINUTE
 from looseends.web.serving import first_link, serve
-from looseends.web.sessions import MOST_TRIES_A_MINUTE
 from tests.web.cast import ADDRESS, NAMES, PASSWORD, Client, send, words_of
 
 WRONG = "three worn tires stacked"

@@ -12,8 +12,8 @@ from looseends.diagnosis import TableStore, prepare_tables
 from looseends.diagnosis.shop import Shop
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
-from looseends.web.judging import Judging
-from looseends.web.preparing import Preparing
+from looseends.web.judged.judging import Judging
+from looseends.web.judged.preparing import Preparing
 from tests.web.bay import served_bay, tablet
 from tests.web.sheet import all_sent, look, new_visit, observations, photo, photos
 

@@ -10,8 +10,8 @@ from litestar import Litestar
 from PIL import Image
 
 from looseends.errors import InputError
-from looseends.web.bar_code import places
-from looseends.web.vin_photo import vin_in_photo
+from looseends.web.taken.bar_code import places
+from looseends.web.taken.vin_photo import vin_in_photo
 from tests.web.cast import Client, form_token, signed_in
 from tests.web.stickers import KINDS, VIN, Taken, photographed, sticker
 

@@ -14,7 +14,7 @@ from litestar import Litestar
 
 from looseends.inspection.types import Judgement, Repair, Visit
 from looseends.store.ids import time_ordered_id
-from looseends.web.preparing import Progress
+from looseends.web.judged.preparing import Progress
 from tests.web.cast import Client, JudgingOfStored, taken_in
 from tests.web.test_api import put
 

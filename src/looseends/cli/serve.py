@@ -49,9 +49,9 @@ def serve(
     Prints the address to open. With --demo that address signs in once; in a new shop it makes the owner. Stop it with
     Ctrl+C; what was recorded is kept.
     """
-    from looseends.web.certificates import certificates_in
     from looseends.web.serving import serve as serve_application  # the web's libraries: --help need not wait for them
     from looseends.web.settings import Settings, certificate_folder, usual_data_folder
+    from looseends.web.tablets.certificates import certificates_in
 
     shown = "127.0.0.1" if address in ("0.0.0.0", "::") else address
     data = usual_data_folder()

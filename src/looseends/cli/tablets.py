@@ -24,8 +24,10 @@ def tablets(name: Names = None, as_json: AsJson = False) -> None:
     A tablet that trusts the authority gives the application its camera and lets it work offline. The authority is good
     for these names alone. Then start the application with --tls. Made again, tablets must be told again.
     """
-    from looseends.web.certificates import make_certificates  # the web's libraries: --help need not wait for them
     from looseends.web.settings import certificate_folder
+    from looseends.web.tablets.certificates import (
+        make_certificates,  # the web's libraries: --help need not wait for them
+    )
 
     made = make_certificates(certificate_folder(), name or [])
     if as_json:

@@ -19,21 +19,21 @@ from looseends.diagnosis import default_store
 from looseends.diagnosis.shop import load_shop
 from looseends.errors import InputError, LooseEndsError
 from looseends.store.kept import open_store
+from looseends.web.accounts.one_time import OneTimeLinks
+from looseends.web.accounts.sessions import form_tokens, session_config
+from looseends.web.accounts.signed import WhoAsks
+from looseends.web.answering.failures import EXCEPTION_HANDLERS
+from looseends.web.answering.headers import security_headers
+from looseends.web.answering.rendering import FONTS, STATIC, static_mark, template_config
 from looseends.web.api import API_HANDLERS
 from looseends.web.api.clips import AS_IT_IS
 from looseends.web.bay.route_order import RouteOrder
-from looseends.web.failures import EXCEPTION_HANDLERS
-from looseends.web.headers import security_headers
-from looseends.web.judging import Judging
-from looseends.web.one_time import OneTimeLinks
+from looseends.web.judged.judging import Judging
+from looseends.web.judged.preparing import Preparing
 from looseends.web.own.keeping import bring_back
 from looseends.web.own.told import Sharpest
 from looseends.web.pages import PAGE_HANDLERS
-from looseends.web.preparing import Preparing
-from looseends.web.rendering import FONTS, STATIC, static_mark, template_config
-from looseends.web.sessions import form_tokens, session_config
 from looseends.web.settings import Settings
-from looseends.web.signed import WhoAsks
 
 MOST_BODY_BYTES = 2_000_000
 """A form or a record is kilobytes; what takes photos sets its own limit."""

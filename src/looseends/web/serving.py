@@ -15,16 +15,16 @@ from litestar.concurrency import set_asyncio_executor
 from looseends.errors import InputError
 from looseends.language import refusal
 from looseends.store.kept import Store
+from looseends.web.accounts.one_time import OneTimeLinks
+from looseends.web.accounts.people import account_named, nobody_yet
 from looseends.web.application import create_app
-from looseends.web.certificates import Certificates
 from looseends.web.demo import DEMO_PERSON, fill_demo
 from looseends.web.demo.starting import start_demo
 from looseends.web.long_lived import spare_long_lived
-from looseends.web.one_time import OneTimeLinks
 from looseends.web.own.keeping import use_folder
 from looseends.web.pages.sign_in import FIRST_START
-from looseends.web.people import account_named, nobody_yet
 from looseends.web.settings import LOOPBACK, Settings
+from looseends.web.tablets.certificates import Certificates
 
 _THREADS = 80
 """More than the tablets of a full bay; nearly all of them wait."""

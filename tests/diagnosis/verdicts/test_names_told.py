@@ -21,7 +21,7 @@ from looseends.language import ENGLISH, Speech
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import SIDES
 from looseends.web.demo import filling
-from looseends.web.finding_lines import finding_lines
+from looseends.web.of_visit.finding_lines import finding_lines
 from tests.diagnosis.conftest import SETUPS, Preparation
 from tests.diagnosis.made_tables import CARRIER, ON_FRAME, by_hand, check_done, gauge, seen, yard_pickup
 from tests.diagnosis.verdicts.test_spoken_judgement import Shown, page, texts

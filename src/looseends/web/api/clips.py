@@ -20,10 +20,10 @@ from looseends.store.clips import clip_bytes, keep_clip
 from looseends.store.kept import Store
 from looseends.store.models import ClipRecord
 from looseends.store.photos import PhotoSent
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.ranges import in_pieces
 from looseends.web.api.photos import KEPT, ONE_PICTURE, OfPicture, is_new, known_photo, photo_out, require_zone
 from looseends.web.api.visit_structs import PhotoOut
-from looseends.web.ranges import in_pieces
 
 _PATH = "/visits/{visit_id:str}/clips/{clip_id:str}"
 AS_IT_IS = "as_it_is"

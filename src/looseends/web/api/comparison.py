@@ -15,12 +15,12 @@ from looseends.language import ENGLISH
 from looseends.report.compared import comparison_record
 from looseends.store.kept import Store
 from looseends.store.typed_json import plain
-from looseends.web.access import may
+from looseends.web.accounts.access import may
 from looseends.web.api.judgement import WAITS, waits
-from looseends.web.concluded import concluded
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.concluded import concluded
+from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.compare import compared, in_order, other_visits
-from looseends.web.preparing import Progress
-from looseends.web.visits import known_visit
 
 
 @get(

@@ -13,16 +13,16 @@ from litestar.response import Response
 from looseends.language import ENGLISH
 from looseends.store.kept import Store
 from looseends.store.rebuild import basis_of
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.speaking import manner_of
 from looseends.web.api.examples import example
 from looseends.web.api.judgement import WAITS, waits
 from looseends.web.api.sign_off_structs import DecisionIn, DecisionOut, SignOffIn, SignOffOut
-from looseends.web.concluded import concluded, judged_now
-from looseends.web.handing_over import freeze, manner_wanted, require_as_seen, write_down_decision
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.concluded import concluded, judged_now
+from looseends.web.of_visit.handing_over import freeze, manner_wanted, require_as_seen, write_down_decision
+from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.handover import paper_answer
-from looseends.web.preparing import Progress
-from looseends.web.speaking import manner_of
-from looseends.web.visits import known_visit
 
 _SIGN_OFF = "/visits/{visit_id:str}/sign-off"
 _PDF = "application/pdf"

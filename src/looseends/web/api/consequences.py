@@ -18,12 +18,12 @@ from looseends.report.handover_records import ConsequencesText
 from looseends.report.ledger_record import ledger_record
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.store.typed_json import plain
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.speaking import manner_of
 from looseends.web.api.judgement import WAITS, waits
-from looseends.web.concluded import concluded, judged_now
-from looseends.web.judging import Judging, vehicle_of
-from looseends.web.preparing import Progress
-from looseends.web.speaking import manner_of
+from looseends.web.judged.judging import Judging, vehicle_of
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.concluded import concluded, judged_now
 
 
 class ConsequencesOut(msgspec.Struct):

@@ -17,13 +17,13 @@ from looseends.errors import InputError
 from looseends.store.kept import Store
 from looseends.store.observation import WITHDRAWN, Observation
 from looseends.store.rebuild import facts_of
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
 from looseends.web.api.examples import example
 from looseends.web.api.observations import keep_observation
 from looseends.web.api.visit_structs import LiftPointsIn, LiftPointsOut, ObservationReceipt, SkipIn, WithdrawalIn
-from looseends.web.lift_points import lift_points_found
-from looseends.web.recording import lift_points_seen, payload_of
-from looseends.web.visits import known_visit
+from looseends.web.of_visit.lift_points import lift_points_found
+from looseends.web.of_visit.visits import known_visit
+from looseends.web.taken.recording import lift_points_seen, payload_of
 
 _VISIT = "/visits/{visit_id:str}"
 _TIME = "2026-11-26T09:00:00+00:00"

@@ -14,15 +14,15 @@ from looseends.catalogue import load_catalogue
 from looseends.errors import InputError
 from looseends.language import Speech
 from looseends.vehicle.tape import Question
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.speaking import manner_of, sentence_of
 from looseends.web.api.vehicle_structs import ComplaintOut, MeasureFirst, QuestionOut, TablesProgress, VinSeen
-from looseends.web.forms import MOST_TEXT
-from looseends.web.intake_form import understood, vin_remark
+from looseends.web.judged.preparing import Preparing
 from looseends.web.own.tape_form import built_questions, further, needed
 from looseends.web.own.told import Sharpest
 from looseends.web.pages.own_vehicle import own_vehicle_known
-from looseends.web.preparing import Preparing
-from looseends.web.speaking import manner_of, sentence_of
+from looseends.web.taken.forms import MOST_TEXT
+from looseends.web.taken.intake_form import understood, vin_remark
 
 
 @get("/complaints", guards=[may("take in")], sync_to_thread=True, tags=["visits"])

@@ -14,11 +14,11 @@ from litestar.response import Response
 from looseends.inspection.types import Judgement
 from looseends.store.kept import Store
 from looseends.store.typed_json import plain
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
 from looseends.web.api.vehicle_structs import TablesProgress
-from looseends.web.judging import Judging
-from looseends.web.preparing import Progress
-from looseends.web.visits import known_visit
+from looseends.web.judged.judging import Judging
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.visits import known_visit
 
 WAITS = {202: ResponseSpec(TablesProgress, description="Tables are computed first; ask again.")}
 

@@ -11,12 +11,12 @@ from litestar.exceptions import NotFoundException
 from litestar.params import Body, FromPath
 
 from looseends.store.kept import Store
-from looseends.web.access import ACCESS, Person, may, signed_in
+from looseends.web.accounts.access import ACCESS, Person, may, signed_in
+from looseends.web.accounts.people import give_manner, person_of
+from looseends.web.accounts.tokens import Key, keys_of, new_token, take_back
 from looseends.web.api.examples import example
 from looseends.web.api.people_structs import KeyIn, KeyMade, KeyOut, Me, MeChange
-from looseends.web.forms import line
-from looseends.web.people import give_manner, person_of
-from looseends.web.tokens import Key, keys_of, new_token, take_back
+from looseends.web.taken.forms import line
 
 MOST_PURPOSE = 80
 

@@ -9,11 +9,11 @@ from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.params import QueryParameter
 
-from looseends.web.access import Person, may
-from looseends.web.judging import vehicle_of
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.speaking import manner_of
+from looseends.web.judged.judging import vehicle_of
 from looseends.web.motion import MotionAsk, MotionShown, motion_shown, read_motion
-from looseends.web.speaking import manner_of
-from looseends.web.visits import known_visit
+from looseends.web.of_visit.visits import known_visit
 
 _Name = Annotated[str, QueryParameter(max_length=80)]
 

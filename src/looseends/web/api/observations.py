@@ -18,11 +18,11 @@ from looseends.store.kept import Store
 from looseends.store.models import ObservationRecord, VisitRecord
 from looseends.store.observation import Observation
 from looseends.store.record import record
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
 from looseends.web.api.examples import example
 from looseends.web.api.visit_structs import ObservationIn, ObservationOut, ObservationReceipt
-from looseends.web.known_records import require_known
-from looseends.web.visits import known_visit
+from looseends.web.of_visit.visits import known_visit
+from looseends.web.taken.known_records import require_known
 
 _SEEN = {
     "kind": "condition",

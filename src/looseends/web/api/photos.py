@@ -25,9 +25,9 @@ from looseends.store.kept import Store
 from looseends.store.models import ClipRecord, PhotoRecord, VisitRecord
 from looseends.store.photos import PhotoSent, is_erased, keep_photo, photo_bytes
 from looseends.store.picture import CONTENT_TYPE, MOST_BYTES, Picture, kept_picture
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
 from looseends.web.api.visit_structs import PhotoOut
-from looseends.web.visits import known_visit
+from looseends.web.of_visit.visits import known_visit
 
 _PATH = "/visits/{visit_id:str}/photos"
 _SMALL_PX = 320

@@ -9,10 +9,10 @@ from litestar import get
 from litestar.connection import Request
 from litestar.datastructures import State
 
-from looseends.web.certificates import fingerprint_of
+from looseends.web.answering.speaking import manner_of
 from looseends.web.settings import Settings
-from looseends.web.speaking import manner_of
-from looseends.web.tablet_steps import NEEDS, STEPS
+from looseends.web.tablets.certificates import fingerprint_of
+from looseends.web.tablets.tablet_steps import NEEDS, STEPS
 
 
 class TabletOut(msgspec.Struct):

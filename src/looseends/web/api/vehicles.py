@@ -16,12 +16,12 @@ from looseends.vehicle.loading import load_vehicles, shipped_vehicles
 from looseends.vehicle.tape import read_answers
 from looseends.vehicle.tape.known import unknown_shafts, widest_groups
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
 from looseends.web.api.examples import example
 from looseends.web.api.vehicle_structs import CenterOut, TapeIn, VehicleOut
+from looseends.web.judged.preparing import Preparing
 from looseends.web.own.keeping import keep_own
 from looseends.web.own.tape_form import WHERE
-from looseends.web.preparing import Preparing
 
 _ANSWERS = {
     "layout": "bar-linkage-leaf",

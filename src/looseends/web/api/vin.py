@@ -9,11 +9,11 @@ from litestar.connection import Request
 from litestar.params import RawBody
 
 from looseends.store.picture import MOST_BYTES
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.speaking import manner_of
 from looseends.web.api.photos import ONE_PICTURE, OfPicture
 from looseends.web.api.vehicle_structs import VinOut
-from looseends.web.speaking import manner_of
-from looseends.web.vin_photo import vin_in_photo
+from looseends.web.taken.vin_photo import vin_in_photo
 
 
 @post(

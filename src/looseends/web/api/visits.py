@@ -18,15 +18,15 @@ from looseends.store.kept import Store
 from looseends.store.models import VisitRecord
 from looseends.store.observation import TimeAtHand
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
 from looseends.web.api.examples import example
 from looseends.web.api.visit_structs import VisitIn, VisitOut
-from looseends.web.finding_visits import found_visits
-from looseends.web.forms import MOST_TEXT
-from looseends.web.intake_form import MOST_ODOMETER_KM, Intake, understood
-from looseends.web.recording import take_in
-from looseends.web.time_at_hand import require_minutes
-from looseends.web.visits import known_visit
+from looseends.web.of_visit.finding_visits import found_visits
+from looseends.web.of_visit.visits import known_visit
+from looseends.web.taken.forms import MOST_TEXT
+from looseends.web.taken.intake_form import MOST_ODOMETER_KM, Intake, understood
+from looseends.web.taken.recording import take_in
+from looseends.web.taken.time_at_hand import require_minutes
 
 _PICKUP = {
     "vehicle": "yard-pickup",

@@ -13,8 +13,8 @@ from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Part, Vehicle
 from looseends.web.bay.cards import setup_key
 from looseends.web.bay.records import Advice, Answer, PartKnown
-from looseends.web.judging import Judged
-from looseends.web.preparing import Progress
+from looseends.web.judged.judging import Judged
+from looseends.web.judged.preparing import Progress
 
 _SUSPECTS = 4
 _LEAST_SUSPECTED = 0.05

@@ -15,7 +15,7 @@ from looseends.vehicle.vehicle import Part, Vehicle
 from looseends.web.bay.check_views import look_view, view_of
 from looseends.web.bay.plan_picture import PlanPicture, plan_picture
 from looseends.web.bay.records import Cards, CheckCard, SetupCard, SupportCard, View
-from looseends.web.of_vehicle import once_a_vehicle, usual_setups_of
+from looseends.web.judged.of_vehicle import once_a_vehicle, usual_setups_of
 
 
 def setup_key(setup: Setup) -> str:

@@ -20,7 +20,7 @@ from looseends.vehicle.shake import Held, hold, preload_of
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.supports import one_sided
 from looseends.vehicle.vehicle import SIDES, Part, Vehicle
-from looseends.web.of_vehicle import usual_setups_of
+from looseends.web.judged.of_vehicle import usual_setups_of
 
 _LEAST_SHARE = 0.06
 """Below this share of a front tire's load nothing is drawn; assumed, for the picture only."""

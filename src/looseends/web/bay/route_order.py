@@ -12,8 +12,8 @@ from looseends.diagnosis.planning.ways import setups_for, vehicle_ways
 from looseends.diagnosis.shop import Shop
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.of_vehicle import usual_setups_of
-from looseends.web.preparing import Preparing
+from looseends.web.judged.of_vehicle import usual_setups_of
+from looseends.web.judged.preparing import Preparing
 
 
 @dataclass(frozen=True)

@@ -18,10 +18,10 @@ from looseends.inspection.types import SymptomSeen, Visit
 from looseends.store.ids import time_ordered_id
 from looseends.store.models import VisitRecord
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.access import Person, Role
-from looseends.web.intake_form import Intake, understood
-from looseends.web.people import new_account, nobody_yet, person_of
-from looseends.web.recording import lift_points_seen, observe, take_in
+from looseends.web.accounts.access import Person, Role
+from looseends.web.accounts.people import new_account, nobody_yet, person_of
+from looseends.web.taken.intake_form import Intake, understood
+from looseends.web.taken.recording import lift_points_seen, observe, take_in
 
 DEMO_PERSON = "Ines Calder"
 """Who the printed link signs in."""

@@ -17,9 +17,9 @@ from looseends.store.sign_off import judgement_of
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
 from looseends.web.demo.filling import demo_vehicles, to_sign
-from looseends.web.handing_over import freeze
-from looseends.web.judging import Judging
-from looseends.web.preparing import Preparing
+from looseends.web.judged.judging import Judging
+from looseends.web.judged.preparing import Preparing
+from looseends.web.of_visit.handing_over import freeze
 
 _LOOK_AGAIN_S = 2.0
 

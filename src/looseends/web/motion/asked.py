@@ -21,7 +21,7 @@ from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup, Side
 from looseends.vehicle.strokes import check_on, offered, offers
 from looseends.vehicle.vehicle import Part, Vehicle
-from looseends.web.numbers import number
+from looseends.web.taken.numbers import number
 
 _WHERE = "motion"
 SIDES: Mapping[str, Side] = {"left": "left", "right": "right"}

@@ -12,7 +12,7 @@ from looseends.language.typed_units import as_typed
 from looseends.vehicle.tape import Answers, Question, Template, load_questions, load_templates, read_answers
 from looseends.vehicle.tape.answers import asked_of, number, text
 from looseends.vehicle.tape.templates import template_for
-from looseends.web.forms import line
+from looseends.web.taken.forms import line
 
 WHERE = say("own vehicle")
 BUILT = ("spring_arm", "stop_arm", "linkage")

@@ -15,7 +15,7 @@ from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import nominal_preload
 from looseends.vehicle.tape.known import unknown_shafts, widest_groups
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.of_vehicle import usual_setups_of
+from looseends.web.judged.of_vehicle import usual_setups_of
 
 _WEIGHED = ("wheel39", "wheel126", "bj-axial", "idler")
 """Checks in which most of a front end's wear shows, each looked at once, on the left."""

@@ -20,14 +20,14 @@ from looseends.report.repairs_content import pairs_tables
 from looseends.report.side_by_side import HOW_JUDGED
 from looseends.store.kept import Store
 from looseends.store.models import VisitRecord
-from looseends.web.access import Person, may
-from looseends.web.concluded import concluded
-from looseends.web.judging import vehicle_of
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of
+from looseends.web.judged.judging import vehicle_of
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.concluded import concluded
+from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.visit_page import VisitPage
-from looseends.web.preparing import Progress
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of
-from looseends.web.visits import known_visit
 
 PAGE = VisitPage("compare", say("Compare"), say("With an earlier visit of this vehicle, and left with right."))
 _MOST_OTHERS = 12

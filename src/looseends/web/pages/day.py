@@ -12,10 +12,10 @@ from litestar.response import Template
 
 from looseends.store.kept import Store
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.access import Person, may
-from looseends.web.preparing import Preparing
-from looseends.web.rendering import page
-from looseends.web.waiting import waiting
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.judged.preparing import Preparing
+from looseends.web.of_visit.waiting import waiting
 
 _MOST_SEARCH = 80
 

@@ -16,13 +16,13 @@ from looseends.language import say
 from looseends.store.kept import Store
 from looseends.store.models import Account, ClipRecord, Customer, PhotoRecord, VisitRecord
 from looseends.store.personal import erase_customer, erase_photo
-from looseends.web.access import Person, may
-from looseends.web.forms import Sent, line
-from looseends.web.judging import vehicle_of
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.judged.judging import vehicle_of
+from looseends.web.of_visit.pictures import Shown, shown_pictures
+from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.visit_page import VisitPage
-from looseends.web.pictures import Shown, shown_pictures
-from looseends.web.rendering import page
-from looseends.web.visits import known_visit
+from looseends.web.taken.forms import Sent, line
 
 PAGE = VisitPage(
     "erase", say("Erase on request"), say("A customer's name, words and plate, a photo or a clip."), "erase a person"

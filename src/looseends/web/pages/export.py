@@ -17,8 +17,8 @@ from sqlalchemy import func, select
 from looseends.store.export import export_archive
 from looseends.store.kept import Store
 from looseends.store.models import ClipRecord, ObservationRecord, PhotoRecord, VisitRecord
-from looseends.web.access import Person, may
-from looseends.web.rendering import page
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
 
 
 @get("/export", guards=[may("export everything")], sync_to_thread=True)

@@ -13,15 +13,15 @@ from litestar.response import Template
 from looseends.inspection.types import Judgement
 from looseends.language import say
 from looseends.store.kept import Store
-from looseends.web.access import Person, may
-from looseends.web.concluded import concluded
-from looseends.web.finding_lines import finding_lines, verdict_counts
-from looseends.web.judging import vehicle_of
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of
+from looseends.web.judged.judging import vehicle_of
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.concluded import concluded
+from looseends.web.of_visit.finding_lines import finding_lines, verdict_counts
+from looseends.web.of_visit.pictures import pictures_by_check
 from looseends.web.pages.visit_page import VisitPage
-from looseends.web.pictures import pictures_by_check
-from looseends.web.preparing import Progress
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of
 
 PAGE = VisitPage("findings", say("Findings"), say("What was found, opened down to what was seen and read."))
 

@@ -16,11 +16,14 @@ from looseends.errors import InputError
 from looseends.inspection.types import Judgement
 from looseends.language import LANGUAGES, UNITS, Text, say
 from looseends.report.findings_content import REFUSED_CAUTION
-from looseends.web.access import Person, may
-from looseends.web.concluded import Concluded, concluded, judged_now
-from looseends.web.finding_lines import verdict_counts
-from looseends.web.forms import Sent, line
-from looseends.web.handing_over import (
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of
+from looseends.web.judged.judging import Judging, vehicle_of
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.concluded import Concluded, concluded, judged_now
+from looseends.web.of_visit.finding_lines import verdict_counts
+from looseends.web.of_visit.handing_over import (
     CHOICES,
     LATE,
     SHEETS,
@@ -33,11 +36,8 @@ from looseends.web.handing_over import (
     paper,
     write_down_decision,
 )
-from looseends.web.judging import Judging, vehicle_of
 from looseends.web.pages.visit_page import VisitPage
-from looseends.web.preparing import Progress
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of
+from looseends.web.taken.forms import Sent, line
 
 PAGE = VisitPage(
     "handover", say("Handover"), say("Look at what the customer gets, sign it off, print it."), "hand over"

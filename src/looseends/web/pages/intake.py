@@ -16,14 +16,23 @@ from looseends.language import Text
 from looseends.store.ids import time_ordered_id
 from looseends.store.kept import Store
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.access import Person, may
-from looseends.web.forms import MOST_TEXT, Sent, line, several, text
-from looseends.web.intake_form import EVEN, NOT_LOOKED, WHEEL_WORDS, WHEELS, read_intake, today, understood, vin_remark
-from looseends.web.names import alteration_name, wear_pattern_name
-from looseends.web.recording import take_in
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of, sentence_of
-from looseends.web.time_at_hand import SOME, USUAL_MINUTES
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of, sentence_of
+from looseends.web.taken.forms import MOST_TEXT, Sent, line, several, text
+from looseends.web.taken.intake_form import (
+    EVEN,
+    NOT_LOOKED,
+    WHEEL_WORDS,
+    WHEELS,
+    read_intake,
+    today,
+    understood,
+    vin_remark,
+)
+from looseends.web.taken.names import alteration_name, wear_pattern_name
+from looseends.web.taken.recording import take_in
+from looseends.web.taken.time_at_hand import SOME, USUAL_MINUTES
 
 
 @get("/intake", guards=[may("take in")], sync_to_thread=True)

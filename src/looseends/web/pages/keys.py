@@ -11,10 +11,10 @@ from litestar.params import FromPath
 from litestar.response import Redirect, Template
 
 from looseends.store.kept import Store
-from looseends.web.access import Person, may
-from looseends.web.forms import Sent, line
-from looseends.web.rendering import page
-from looseends.web.tokens import keys_of, new_token, take_back
+from looseends.web.accounts.access import Person, may
+from looseends.web.accounts.tokens import keys_of, new_token, take_back
+from looseends.web.answering.rendering import page
+from looseends.web.taken.forms import Sent, line
 
 
 @get("/me/tokens", guards=[may("keep own tokens")], sync_to_thread=True)

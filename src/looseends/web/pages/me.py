@@ -10,11 +10,11 @@ from litestar.datastructures import Cookie, State
 from litestar.response import Redirect
 
 from looseends.store.kept import Store
-from looseends.web.access import Person
-from looseends.web.forms import Sent, line, own_path
-from looseends.web.people import give_manner
+from looseends.web.accounts.access import Person
+from looseends.web.accounts.people import give_manner
+from looseends.web.answering.speaking import SPEECH_COOKIES
 from looseends.web.settings import Settings
-from looseends.web.speaking import SPEECH_COOKIES
+from looseends.web.taken.forms import Sent, line, own_path
 
 _A_YEAR = 365 * 86400
 

@@ -19,17 +19,17 @@ from looseends.report.vehicle_words import vehicle_vocabulary
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.strokes import gripped
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.access import Person, may
-from looseends.web.judging import vehicle_of
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of, sentence_of
+from looseends.web.judged.judging import vehicle_of
 from looseends.web.motion import MotionAsk, MotionRequest, read_motion
 from looseends.web.motion.asked import MOST_WORN, axes_of, checks_of, most_clearance, supports_of
 from looseends.web.motion.flat import motion_plan
 from looseends.web.motion.presets import PRESETS, TRAINING_VEHICLE
-from looseends.web.numbers import number
+from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.visit_page import VisitPage
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of, sentence_of
-from looseends.web.visits import known_visit
+from looseends.web.taken.numbers import number
 
 PAGE = VisitPage("motion", say("What moves"), say("The linkage in space: what a check moves, sound and worn"))
 _FIELDS = ("vehicle", "check", "support", "side", "stroke", "steer", "brake")

@@ -10,11 +10,11 @@ from litestar import MediaType, get
 from litestar.connection import Request
 from litestar.response import Redirect, Response, Template
 
-from looseends.web.access import Person
+from looseends.web.accounts.access import Person
+from looseends.web.answering.rendering import FONTS, STATIC, asset, page, static_mark
+from looseends.web.answering.speaking import manner_of
 from looseends.web.bay.handed import as_block
 from looseends.web.bay.words import words_for
-from looseends.web.rendering import FONTS, STATIC, asset, page, static_mark
-from looseends.web.speaking import manner_of
 
 _OPEN = {"exclude_from_auth": True}
 _NAMED = ("looseends.css", "app.js", "asking.js", "mark.svg", "vendor/htmx.js", "vendor/idb.js", "bay/bay.css")

@@ -15,8 +15,10 @@ from looseends.errors import InputError, MechanicsError
 from looseends.language import say
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.access import Person, may
-from looseends.web.forms import Sent
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of
+from looseends.web.judged.preparing import Preparing
 from looseends.web.own.keeping import keep_own
 from looseends.web.own.tape_form import (
     BUILT,
@@ -29,9 +31,7 @@ from looseends.web.own.tape_form import (
     read_tape,
 )
 from looseends.web.own.told import Sharpest, center_spreads
-from looseends.web.preparing import Preparing
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of
+from looseends.web.taken.forms import Sent
 
 _VEHICLE = "/own-vehicles/{vehicle_id:str}"
 

@@ -14,13 +14,13 @@ from litestar.response import Redirect, Template
 from looseends.errors import InputError
 from looseends.store.kept import Store
 from looseends.store.models import Account
-from looseends.web.access import Person, signed_in
-from looseends.web.forms import Sent
-from looseends.web.one_time import OneTimeLinks
-from looseends.web.people import change_password, give_password, is_open
-from looseends.web.rendering import page
-from looseends.web.sessions import begin_session, sign_in_limit
-from looseends.web.speaking import manner_of, sentence_of
+from looseends.web.accounts.access import Person, signed_in
+from looseends.web.accounts.one_time import OneTimeLinks
+from looseends.web.accounts.people import change_password, give_password, is_open
+from looseends.web.accounts.sessions import begin_session, sign_in_limit
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of, sentence_of
+from looseends.web.taken.forms import Sent
 
 MOST_PASSWORD = 1_000
 

@@ -19,13 +19,13 @@ from looseends.errors import InputError
 from looseends.language import say
 from looseends.store.kept import Store
 from looseends.store.models import Account
-from looseends.web.access import ROLES, Person, Role, may
-from looseends.web.forms import Sent, line
-from looseends.web.one_time import MINUTES, OneTimeLinks
-from looseends.web.people import close_account, give_role, is_open, new_account, open_again, person_of
-from looseends.web.rendering import page
+from looseends.web.accounts.access import ROLES, Person, Role, may
+from looseends.web.accounts.one_time import MINUTES, OneTimeLinks
+from looseends.web.accounts.people import close_account, give_role, is_open, new_account, open_again, person_of
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of, sentence_of
 from looseends.web.settings import Settings
-from looseends.web.speaking import manner_of, sentence_of
+from looseends.web.taken.forms import Sent, line
 
 _NO_ROLE = say("Role: choose one of those offered.")
 

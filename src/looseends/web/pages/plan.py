@@ -12,13 +12,13 @@ from litestar.response import Template
 
 from looseends.language import say
 from looseends.report.marks import VERDICT_ORDER
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of
 from looseends.web.bay.handed import opened_visit
 from looseends.web.bay.plan_picture import plan_picture
-from looseends.web.judging import vehicle_of
+from looseends.web.judged.judging import vehicle_of
 from looseends.web.pages.visit_page import VisitPage
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of
 
 PAGE = VisitPage("plan", say("Underside plan"), say("Every part in its place: proven, found, or not looked at yet."))
 

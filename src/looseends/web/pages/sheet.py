@@ -14,7 +14,9 @@ from litestar.response import Template
 from looseends.diagnosis.next_step import Step
 from looseends.language import Speech, say
 from looseends.store.kept import Store
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of
 from looseends.web.api.observations import recorded
 from looseends.web.bay.answer import answer_of, waiting_answer
 from looseends.web.bay.cards import setups_with_cards
@@ -22,13 +24,11 @@ from looseends.web.bay.handed import opened_visit
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Answered
 from looseends.web.bay.supports import SupportShown, supports_shown
-from looseends.web.judging import Judging, vehicle_of
+from looseends.web.judged.judging import Judging, vehicle_of
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.visit_page import VisitPage
-from looseends.web.preparing import Progress
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of
-from looseends.web.time_at_hand import MOST_MINUTES
-from looseends.web.visits import known_visit
+from looseends.web.taken.time_at_hand import MOST_MINUTES
 
 PAGE = VisitPage("sheet", say("Check sheet"), say("One check at a time, recorded with gloves on."), "record")
 

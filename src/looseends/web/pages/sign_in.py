@@ -15,13 +15,13 @@ from litestar.response import Redirect, Template
 from looseends.errors import InputError
 from looseends.language import say
 from looseends.store.kept import Store
-from looseends.web.access import Person
-from looseends.web.forms import Sent, line, own_path
-from looseends.web.one_time import OneTimeLinks
-from looseends.web.people import new_account, nobody_yet, person_with_password
-from looseends.web.rendering import page
-from looseends.web.sessions import begin_session, sign_in_limit
-from looseends.web.speaking import manner_of, sentence_of
+from looseends.web.accounts.access import Person
+from looseends.web.accounts.one_time import OneTimeLinks
+from looseends.web.accounts.people import new_account, nobody_yet, person_with_password
+from looseends.web.accounts.sessions import begin_session, sign_in_limit
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of, sentence_of
+from looseends.web.taken.forms import Sent, line, own_path
 
 FIRST_START = "first-start"
 """What a one-time link stands for that makes the owner instead of signing an account in."""

@@ -12,10 +12,10 @@ from litestar.exceptions import NotFoundException
 from litestar.response import Response, Template
 from markupsafe import Markup
 
-from looseends.web.certificates import fingerprint_of
-from looseends.web.rendering import page
+from looseends.web.answering.rendering import page
 from looseends.web.settings import Settings
-from looseends.web.tablet_steps import NEEDS, STEPS
+from looseends.web.tablets.certificates import fingerprint_of
+from looseends.web.tablets.tablet_steps import NEEDS, STEPS
 
 
 @get("/tablet", sync_to_thread=True)

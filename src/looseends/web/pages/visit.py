@@ -18,22 +18,22 @@ from looseends.store.kept import Store
 from looseends.store.models import Customer
 from looseends.store.observation import TimeAtHand
 from looseends.store.rebuild import facts_of
-from looseends.web.access import Person, may
+from looseends.web.accounts.access import Person, may
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of
 from looseends.web.bay.answer import suspected
-from looseends.web.forms import Sent, line, text
-from looseends.web.intake_form import WHEEL_WORDS
-from looseends.web.judging import Judging, vehicle_of
-from looseends.web.lift_points import LOOKS, lift_points_found
-from looseends.web.names import symptom_name
-from looseends.web.next_words import next_line
+from looseends.web.judged.judging import Judging, vehicle_of
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.lift_points import LOOKS, lift_points_found
+from looseends.web.of_visit.next_words import next_line
+from looseends.web.of_visit.pictures import shown_pictures
+from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.visit_pages import VISIT_PAGES
-from looseends.web.pictures import shown_pictures
-from looseends.web.preparing import Progress
-from looseends.web.recording import lift_points_seen, observe
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of
-from looseends.web.time_at_hand import KIND, SOME, USUAL_MINUTES, minutes_at_hand, read_minutes
-from looseends.web.visits import known_visit
+from looseends.web.taken.forms import Sent, line, text
+from looseends.web.taken.intake_form import WHEEL_WORDS
+from looseends.web.taken.names import symptom_name
+from looseends.web.taken.recording import lift_points_seen, observe
+from looseends.web.taken.time_at_hand import KIND, SOME, USUAL_MINUTES, minutes_at_hand, read_minutes
 
 
 @get("/visits/{visit_id:str}", guards=[may("see visits")], sync_to_thread=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from looseends.language import Text
-from looseends.web.access import Action
+from looseends.web.accounts.access import Action
 
 
 @dataclass(frozen=True)

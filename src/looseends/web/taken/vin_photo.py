@@ -13,8 +13,8 @@ from looseends.errors import InputError
 from looseends.language import Text, refusal, say
 from looseends.store.picture import upright_picture
 from looseends.vehicle.vin import check_digit
-from looseends.web.bar_code import LONGEST_PX, attempts
-from looseends.web.intake_form import vin_remark
+from looseends.web.taken.bar_code import LONGEST_PX, attempts
+from looseends.web.taken.intake_form import vin_remark
 
 _KINDS = {
     zxingcpp.BarcodeFormat.Code39: "Code 39",

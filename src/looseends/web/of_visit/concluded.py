@@ -23,10 +23,10 @@ from looseends.store.sign_off import (
     says_the_same,
     undecided,
 )
-from looseends.web.frozen import Frozen, frozen_beside
-from looseends.web.judging import Judging
-from looseends.web.preparing import Progress
-from looseends.web.visits import known_visit
+from looseends.web.judged.frozen import Frozen, frozen_beside
+from looseends.web.judged.judging import Judging
+from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.visits import known_visit
 
 
 @dataclass(frozen=True)

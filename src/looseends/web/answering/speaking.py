@@ -9,7 +9,7 @@ from litestar.connection import Request
 
 from looseends.errors import LooseEndsError
 from looseends.language import LANGUAGES, UNITS, Language, Speech, Text, Units
-from looseends.web.access import Person
+from looseends.web.accounts.access import Person
 
 THEMES = ("auto", "yard", "bay")
 SPEECH_COOKIES = {"language": LANGUAGES, "units": UNITS, "theme": THEMES}

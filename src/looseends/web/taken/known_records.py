@@ -14,7 +14,7 @@ from looseends.store.observation import HiddenFound, Observation, ReadingTaken, 
 from looseends.store.typed_json import typed
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
-from looseends.web.time_at_hand import require_minutes
+from looseends.web.taken.time_at_hand import require_minutes
 
 
 def require_known(session: Session, sent: Observation, vehicle_id: str) -> None:

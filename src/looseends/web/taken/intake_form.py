@@ -16,9 +16,9 @@ from looseends.language.quantity import KM_PER_MILE
 from looseends.store.ids import is_time_ordered
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vin import check_digit, read_vin
-from looseends.web.forms import line, several, text
-from looseends.web.numbers import number
-from looseends.web.time_at_hand import read_minutes
+from looseends.web.taken.forms import line, several, text
+from looseends.web.taken.numbers import number
+from looseends.web.taken.time_at_hand import read_minutes
 
 WHEELS: tuple[Wheel, ...] = get_args(Wheel)
 WHEEL_WORDS: Mapping[Wheel, Text] = {

@@ -22,8 +22,8 @@ from looseends.inspection.types import Judgement, Visit
 from looseends.language import refusal
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.going_on import GoingOn
-from looseends.web.preparing import Preparing, Progress
+from looseends.web.judged.going_on import GoingOn
+from looseends.web.judged.preparing import Preparing, Progress
 
 _MOST_KEPT = 256
 _MOST_ACCOUNTS = 64

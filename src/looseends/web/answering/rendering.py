@@ -19,9 +19,9 @@ from markupsafe import Markup
 from looseends.diagnosis.observed.words import VERDICT_WORDS
 from looseends.language import Text, say
 from looseends.report.marks import hazard_triangle, mark_icon
-from looseends.web.access import Person, Role
-from looseends.web.speaking import manner_of
-from looseends.web.template_words import sayers
+from looseends.web.accounts.access import Person, Role
+from looseends.web.answering.speaking import manner_of
+from looseends.web.answering.template_words import sayers
 
 STATIC = Path(str(files("looseends.web") / "static"))
 FONTS = Path(str(files("looseends.report") / "fonts"))

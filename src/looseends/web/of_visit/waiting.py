@@ -16,8 +16,8 @@ from looseends.store.models import VisitRecord
 from looseends.store.rebuild import checks_of
 from looseends.store.sign_off import undecided
 from looseends.vehicle.loading import load_vehicles
-from looseends.web.finding_visits import VisitRow, found_visits
-from looseends.web.lift_points import LOOKS, LiftPoints, lift_points_noted
+from looseends.web.of_visit.finding_visits import VisitRow, found_visits
+from looseends.web.of_visit.lift_points import LOOKS, LiftPoints, lift_points_noted
 
 
 @dataclass(frozen=True)

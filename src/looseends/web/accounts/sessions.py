@@ -18,7 +18,7 @@ from litestar.types import Receive, Scope, Send
 
 from looseends.store.kept import Store
 from looseends.store.models import Account
-from looseends.web.people import session_mark
+from looseends.web.accounts.people import session_mark
 
 ACCOUNT_KEY = "account"
 """Where a session names its account."""

@@ -10,8 +10,8 @@ from looseends.errors import InputError
 from looseends.language import AsWritten, Text, refusal, say
 from looseends.store.observation import TimeAtHand
 from looseends.store.rebuild import Fact
-from looseends.web.forms import line
-from looseends.web.numbers import number
+from looseends.web.taken.forms import line
+from looseends.web.taken.numbers import number
 
 KIND = "minutes"
 """The observations that say it; the last one counts."""

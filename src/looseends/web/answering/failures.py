@@ -14,9 +14,9 @@ from litestar.types import ExceptionHandlersMap
 from looseends.errors import InputError, LooseEndsError
 from looseends.language import Text, say
 from looseends.store.failures import StoreError
-from looseends.web.rendering import page
-from looseends.web.speaking import manner_of, sentence_of
-from looseends.web.unrouted import ForWhoAsks, is_unrouted
+from looseends.web.answering.rendering import page
+from looseends.web.answering.speaking import manner_of, sentence_of
+from looseends.web.answering.unrouted import ForWhoAsks, is_unrouted
 
 _STATUS_SENTENCES: Mapping[int, Text] = {
     401: say("Sign in first."),

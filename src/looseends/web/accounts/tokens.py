@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from looseends.store.ids import time_ordered_id
 from looseends.store.models import AccessToken, Account
-from looseends.web.people import token_mark
+from looseends.web.accounts.people import token_mark
 
 PREFIX = "le_"
 

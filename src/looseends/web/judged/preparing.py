@@ -14,7 +14,7 @@ from looseends.diagnosis import TableStore, prepare_tables
 from looseends.vehicle.loading import load_vehicles
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.vehicle import Vehicle
-from looseends.web.of_vehicle import usual_setups_of
+from looseends.web.judged.of_vehicle import usual_setups_of
 
 _SPAWN = multiprocessing.get_context("spawn")
 _GENTLY = 10

@@ -12,10 +12,10 @@ from litestar.middleware.authentication import AbstractAuthenticationMiddleware,
 from looseends.language import say
 from looseends.store.kept import Store
 from looseends.store.models import Account
-from looseends.web.access import Person
-from looseends.web.people import is_open, person_of, session_mark
-from looseends.web.sessions import ACCOUNT_KEY, MARK_KEY, bearer_token
-from looseends.web.tokens import account_with_token
+from looseends.web.accounts.access import Person
+from looseends.web.accounts.people import is_open, person_of, session_mark
+from looseends.web.accounts.sessions import ACCOUNT_KEY, MARK_KEY, bearer_token
+from looseends.web.accounts.tokens import account_with_token
 
 
 class WhoAsks(AbstractAuthenticationMiddleware):

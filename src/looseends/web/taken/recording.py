@@ -18,9 +18,9 @@ from looseends.store.observation import Observation, TimeAtHand
 from looseends.store.record import record
 from looseends.store.typed_json import ASSIGNED, plain
 from looseends.vehicle.setup import Setup
-from looseends.web.access import Person
-from looseends.web.intake_form import Intake
-from looseends.web.time_at_hand import KIND
+from looseends.web.accounts.access import Person
+from looseends.web.taken.intake_form import Intake
+from looseends.web.taken.time_at_hand import KIND
 
 JURISDICTION = "us-federal"
 """The law that holds where nobody says otherwise."""

@@ -23,11 +23,11 @@ from looseends.store.models import JudgementRecord
 from looseends.store.models import OwnerDecision as KeptDecision
 from looseends.store.sign_off import decide, judgement_of, rests_on_all, sign_off, undecided
 from looseends.store.typed_json import plain
-from looseends.web.clip_stills import clip_stills
-from looseends.web.concluded import Signed
-from looseends.web.frozen import Frozen, to_freeze
-from looseends.web.judging import Judging, vehicle_of
-from looseends.web.visits import known_visit
+from looseends.web.judged.frozen import Frozen, to_freeze
+from looseends.web.judged.judging import Judging, vehicle_of
+from looseends.web.of_visit.clip_stills import clip_stills
+from looseends.web.of_visit.concluded import Signed
+from looseends.web.of_visit.visits import known_visit
 
 _PRINTED: Mapping[str, Decision] = {"repair": "repair now", "leave": "tow", "drive": "refused"}
 CHOICES: Mapping[str, Text] = {

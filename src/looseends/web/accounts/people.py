@@ -17,7 +17,7 @@ from looseends.errors import InputError
 from looseends.language import LANGUAGES, UNITS, AsWritten, say
 from looseends.store.ids import time_ordered_id
 from looseends.store.models import AccessToken, Account
-from looseends.web.access import ROLES, Person, Role
+from looseends.web.accounts.access import ROLES, Person, Role
 
 LEAST_PASSWORD = 10
 """Characters that a password has at least."""

@@ -14,7 +14,7 @@ from looseends.report.handover_records import ConsequencesText
 from looseends.report.vehicle_plan import plan_geometry
 from looseends.store.models import JudgementRecord
 from looseends.store.typed_json import plain
-from looseends.web.judging import vehicle_of
+from looseends.web.judged.judging import vehicle_of
 
 
 class Frozen(msgspec.Struct):

@@ -10,7 +10,7 @@ from looseends.report.enclosures import ClipStill
 from looseends.store.kept import Store
 from looseends.store.models import PhotoRecord
 from looseends.store.photos import photo_bytes
-from looseends.web.pictures import pictures_by_check
+from looseends.web.of_visit.pictures import pictures_by_check
 
 _LONGEST_PX = 640
 _MOST_STILLS = 12

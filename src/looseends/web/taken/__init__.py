@@ -1,0 +1,1 @@
+"""What people and devices send, read and checked field by field, and recorded."""
