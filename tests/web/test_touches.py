@@ -35,7 +35,7 @@ def real_bay(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Ite
     vehicle, tables = load_vehicles()["yard-pickup"], TableStore(tmp_path_factory.mktemp("real-tables"))
     with pytest.MonkeyPatch.context() as patched:
         patched.setenv("LOOSEENDS_CACHE", str(tmp_path_factory.mktemp("none")))
-        for name in ("diagnosis.inference.in_common.usual_setups", "web.preparing.usual_setups_of"):
+        for name in ("diagnosis.inference.in_common.usual_setups", "web.judged.preparing.usual_setups_of"):
             patched.setattr(f"looseends.{name}", lambda _: SETUPS)
         prepare_tables(vehicle, store=tables, setups=SETUPS)
         with served_bay(tmp_path_factory.mktemp("real"), Judging(Preparing(tables), Shop())) as link:  # type: ignore[arg-type]
