@@ -13,10 +13,9 @@ import numpy as np
 
 from looseends.diagnosis.tables.prepare import prepare_tables
 from looseends.diagnosis.tables.store import default_store
-from looseends.errors import InputError
 from looseends.vehicle.loading import load_vehicles
 from studies.truth import drawn_standing
-from studies.visits import LAYOUTS, WORN_COUNT_CHANCES, visit_scores
+from studies.visits import LAYOUTS, WORN_COUNT_CHANCES, chosen, visit_scores
 from studies.visits_score import Score, grave_parts, interval
 
 NAME = "grave_play"
@@ -35,15 +34,7 @@ GOAL = 1.0
 
 def run(rows: list[str] | None) -> dict[str, Any]:
     """The study; `rows` are rows' names or layouts' names."""
-    asked = rows or []
-    for word in asked:
-        if word not in ROWS and word not in LAYOUTS:
-            raise InputError(
-                f'study "{NAME}": ROW must be one of {"; ".join(ROWS)} or a layout of {", ".join(LAYOUTS)}, '
-                f'found "{word}".'
-            )
-    layouts = [layout for layout in LAYOUTS if layout in asked] or list(LAYOUTS)
-    names = [name for name in ROWS if name in asked] or list(ROWS)
+    layouts, names = chosen(NAME, rows, ROWS)
     scores: dict[str, list[Mapping[str, Score]]] = {}
     for layout in layouts:
         prepare_tables(load_vehicles()[layout], store=default_store())

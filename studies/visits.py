@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import cache
@@ -102,7 +102,7 @@ ROWS: Mapping[str, Row] = {
 
 def run(rows: list[str] | None) -> dict[str, Any]:
     """The study; `rows` are rows' names, with all layouts, or layouts' names, with all rows."""
-    layouts, names = _chosen(rows)
+    layouts, names = chosen(NAME, rows, ROWS)
     count = _count()
     for layout in layouts:
         prepare_tables(load_vehicles()[layout], store=default_store(), progress=_told)
@@ -170,8 +170,8 @@ def result(scores: Mapping[str, Sequence[Mapping[str, Score]]], names: Sequence[
     }
 
 
-def _chosen(rows: list[str] | None) -> tuple[list[str], list[str]]:
-    """Layouts and rows' names that are asked for.
+def chosen(study: str, rows: list[str] | None, known: Collection[str]) -> tuple[list[str], list[str]]:
+    """Layouts and rows' names that are asked for, of those `known` to a study of visits.
 
     Raises
     ------
@@ -180,13 +180,13 @@ def _chosen(rows: list[str] | None) -> tuple[list[str], list[str]]:
     """
     asked = rows or []
     for word in asked:
-        if word not in ROWS and word not in LAYOUTS:
+        if word not in known and word not in LAYOUTS:
             raise InputError(
-                f'study "{NAME}": ROW must be one of {"; ".join(ROWS)} or a layout of {", ".join(LAYOUTS)}, '
+                f'study "{study}": ROW must be one of {"; ".join(known)} or a layout of {", ".join(LAYOUTS)}, '
                 f'found "{word}".'
             )
     layouts = [layout for layout in LAYOUTS if layout in asked] or list(LAYOUTS)
-    return layouts, [name for name in ROWS if name in asked] or list(ROWS)
+    return layouts, [name for name in known if name in asked] or list(known)
 
 
 def _told(words: str, done: int, steps: int) -> None:

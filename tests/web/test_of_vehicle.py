@@ -35,7 +35,12 @@ def pickup() -> Vehicle:
 
 def test_it_is_worked_out_once_and_again_for_a_changed_vehicle() -> None:
     made: list[Vehicle] = []
-    name_of = once_a_vehicle(lambda vehicle: made.append(vehicle) or vehicle.name)  # type: ignore[func-returns-value]
+
+    @once_a_vehicle
+    def name_of(vehicle: Vehicle) -> str:
+        made.append(vehicle)
+        return vehicle.name
+
     changed = replace(pickup(), name="Another")
     assert [name_of(vehicle) for vehicle in (pickup(), pickup(), changed, changed)] == [
         pickup().name,
