@@ -9,11 +9,11 @@ from typing import Literal, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.observed.likelihood import FREE, TOTAL, GaugeReading, grade_chances
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.bodies import Array

@@ -9,11 +9,11 @@ from typing import Any
 from weakref import finalize
 
 import numpy as np
+from scipy.special import ndtr
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import GaugeReading, Grade, grade_chances
 from looseends.diagnosis.tables.states import PartStates

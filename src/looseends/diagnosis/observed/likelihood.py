@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
+from scipy.special import ndtr
 
 from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.observed.springs import Springs
 from looseends.mechanics.bodies import Array
 

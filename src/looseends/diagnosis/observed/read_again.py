@@ -5,10 +5,10 @@ from __future__ import annotations
 from itertools import product
 
 import numpy as np
+from scipy.special import ndtr
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.logs import log_sum_exp
-from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Grade
 from looseends.diagnosis.observed.repeated import Repeated, left_by, off_chance

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from scipy.special import ndtr
 
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
-from looseends.diagnosis.normal import ndtr
 from looseends.diagnosis.observed.detect import NOTICED, above_false, at_reject, told_apart
 from looseends.diagnosis.observed.evidence import ALIKE
 from looseends.diagnosis.observed.likelihood import FREE, TOTAL, GaugeReading, grade_chances
