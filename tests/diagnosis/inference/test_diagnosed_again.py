@@ -18,7 +18,7 @@ from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import StateRows
 from looseends.diagnosis.inference.together import JointStates, KnownSums, all_gains
-from looseends.diagnosis.inference.views import AllViews, grid
+from looseends.diagnosis.inference.views import AllViews, PartViews, grid
 from looseends.diagnosis.judge import judgement_of, standing_of
 from looseends.diagnosis.tables.states import PartStates
 from looseends.diagnosis.verdicts.policy_file import load_policy
@@ -120,7 +120,7 @@ def test_exact_gains_of_many_joint_states_as_reading_by_reading(parts: tuple[str
     places = grid(*(np.arange(0, len(states[n].weight), 3) for n in numbers[0]))
     columns = views.moves[numbers].sum(axis=1) >= 2
     joint = JointStates(numbers, places + views.rows.first[numbers[0]], np.array([0, len(places)]), columns)
-    one_by_one = gain_together(parts, places, views.by_part(), readings).sum(axis=1)
+    one_by_one = gain_together(parts, places, PartViews(views), readings).sum(axis=1)
     assert np.ptp(one_by_one) > 1.0
     assert all_gains(joint, views, readings, KnownSums()) == pytest.approx(one_by_one, abs=1e-10)
 

@@ -11,6 +11,7 @@ from scipy.stats import multivariate_normal
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.leading_states import ChosenStates
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.shared import (
@@ -18,7 +19,6 @@ from looseends.diagnosis.inference.shared import (
     _log_ratios,
     leading_factors,
     log_integral,
-    moved_in,
     with_shared_errors,
 )
 from looseends.diagnosis.observed.evidence import Clue, clues_of
@@ -173,7 +173,7 @@ def test_exact_states_that_move_all_readings_alike_have_the_ratio_of_each_by_its
     found, readings = posterior([states], {JAM_NUT: -2.0}, clues, beliefs()), ReadingSet.of(clues, beliefs())
     worn = found.sets.number[frozenset({JAM_NUT})]
     chosen = [(worn, row) for row in range(len(found.explanation(worn).weights))] + [(0, 0), (0, 0)]
-    movement, _ = moved_in(found, readings, chosen)
+    movement, _ = ChosenStates(found, readings, chosen).moved()
     assert 2 < len(np.unique(movement.reshape(len(chosen), -1), axis=0)) < len(chosen)
     by_itself = [_log_ratios(found, readings, [one])[0] for one in chosen]
     np.testing.assert_allclose(_log_ratios(found, readings, chosen), by_itself, atol=1e-9)

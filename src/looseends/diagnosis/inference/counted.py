@@ -11,6 +11,7 @@ from math import exp
 from typing import overload
 
 import numpy as np
+from numpy.typing import NDArray
 
 from looseends.diagnosis.inference.views import Places
 from looseends.mechanics.bodies import Array
@@ -41,6 +42,13 @@ class Counted:
         """Weight (count,) of each state of one of the set's parts, whatever the others are in."""
         return np.bincount(self.places[:, column], weights=self.weights, minlength=count).astype(float)
 
+    def leading(self, count: int) -> NDArray[np.intp]:
+        """Rows of the most probable joint states, the first first."""
+        if count < len(self.weights):
+            rows = (self.weights >= np.partition(self.weights, -count)[-count]).nonzero()[0]
+            return rows[np.argsort(-self.weights[rows], kind="stable")[:count]]
+        return np.argsort(-self.weights, kind="stable")
+
 
 class CountedLater:
     """The same, made when first asked for: of most sets nobody asks."""
@@ -65,6 +73,10 @@ class CountedLater:
     def of_part(self, column: int, count: int) -> Array:
         """As `Counted.of_part`."""
         return self._made.of_part(column, count)
+
+    def leading(self, count: int) -> NDArray[np.intp]:
+        """As `Counted.leading`."""
+        return self._made.leading(count)
 
 
 States = Counted | CountedLater

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from looseends.diagnosis.inference.counted import Counted, EachLater, States, in_a_row
 from looseends.diagnosis.inference.prior import Prior
-from looseends.diagnosis.inference.views import PartView, Places
+from looseends.diagnosis.inference.views import PartViews, Places
 from looseends.diagnosis.inference.worn_sets import WornSets
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.tables.states import PartStates
@@ -60,10 +60,7 @@ class Explanation:
 
     def leading_places(self, count: int) -> NDArray[np.intp]:
         """Rows of the most probable joint states, the first first."""
-        weights, rows = self.weights, np.arange(len(self.weights))
-        if count < len(rows):
-            rows = np.flatnonzero(weights >= np.partition(weights, -count)[-count])
-        return rows[np.argsort(-weights[rows], kind="stable")[:count]]
+        return self.counted.leading(count)
 
 
 @dataclass(frozen=True)
@@ -77,7 +74,7 @@ class Posterior:
     log_weights: Array
     counted: Sequence[States]
     states: Mapping[str, PartStates]
-    views: Mapping[str, PartView]
+    views: PartViews
     prior: Prior
     solved: NDArray[np.bool_]
 
@@ -195,7 +192,7 @@ class Posterior:
 def normalized(
     explanations: Sequence[Explanation],
     states: Mapping[str, PartStates],
-    views: Mapping[str, PartView],
+    views: PartViews,
     prior: Prior,
 ) -> Posterior:
     """A posterior from explanations with log weights up to a constant."""

@@ -19,7 +19,7 @@ from looseends.diagnosis.inference.known import Known
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.two_worn import pairs_of
-from looseends.diagnosis.inference.views import AllViews
+from looseends.diagnosis.inference.views import AllViews, PartViews
 from looseends.diagnosis.inference.worn_sets import up_to_two
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.tables.states import PartStates
@@ -44,7 +44,7 @@ def posterior(
     known = known or Known()
     readings = ReadingSet.of(clues, beliefs)
     views = AllViews.of(known.rows_of(states), readings, known.columns)
-    by_part, sets = views.by_part(), up_to_two(views.rows.names)
+    sets = up_to_two(views.rows.names)
     prior_weights = believed.log_weights_of(sets)
     singles = _singles(views, prior_weights[1 : len(states) + 1])
     pairs = pairs_of(views, singles, prior_weights, readings, known.pairs)
@@ -54,7 +54,7 @@ def posterior(
         np.array([none.log_weight, *(single.log_weight for single in singles), *pairs.log_weights]),
         in_a_row([none.counted, *(single.counted for single in singles)], pairs.counted),
         {s.part.id: s for s in states},
-        by_part,
+        PartViews(views),
         believed,
         np.zeros(len(sets.parts), dtype=bool),
     )

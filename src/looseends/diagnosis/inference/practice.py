@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
@@ -10,7 +11,7 @@ import numpy as np
 from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs, Learner
 from looseends.diagnosis.inference.explanation import Posterior
-from looseends.diagnosis.inference.leading_states import moved_in
+from looseends.diagnosis.inference.leading_states import ChosenStates
 from looseends.diagnosis.inference.readings import ReadingSet, log_likelihoods
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Evidence, GaugeReading, Grade
@@ -44,6 +45,9 @@ def reading_like_learners(
     found: Posterior, clues: Sequence[Clue], beliefs: Beliefs, said: Collection[str]
 ) -> tuple[str, ...]:
     """Observers, beside those `said` to learn, many of whose readings surprise where the leading set is worn."""
+    given = Counter(clue.check.observer for clue in clues if isinstance(clue.evidence, Grade))
+    if all(name in said or count < _READINGS for name, count in given.items()):
+        return ()
     by_observer = _surprises(found, clues, beliefs)
     return tuple(
         name
@@ -77,7 +81,7 @@ def _surprises(found: Posterior, clues: Sequence[Clue], beliefs: Beliefs) -> dic
     readings = ReadingSet.of(clues, beliefs)
     leading = found.order[0]
     row = int(found.explanation(leading).leading_places(1)[0])
-    movement, model = moved_in(found, readings, [(leading, row)])
+    movement, model = ChosenStates(found, readings, [(leading, row)]).moved()
     log_chance = log_likelihoods(readings.stacks, movement, np.sqrt(readings.spread**2 + model))[0]
     by_observer: dict[str, list[bool]] = {}
     for clue, log in zip(readings.clues, log_chance.tolist(), strict=True):

@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
-from math import log
+from functools import cached_property, partial
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.inference.counted import Counted, CountedLater
-from looseends.diagnosis.inference.explanation import Explanation, Posterior
-from looseends.diagnosis.inference.leading_states import State, distinct, leading_states, moved_in, otherwise_in
+from looseends.diagnosis.inference.counted import Counted, CountedLater, States
+from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.leading_states import ChosenStates, State, distinct, leading_states
 from looseends.diagnosis.inference.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
+from looseends.diagnosis.inference.rows import segment_log_sums
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Evidence, GaugeReading, softer
 from looseends.mechanics.bodies import Array
@@ -46,42 +46,41 @@ def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Bel
         return posterior
     chosen = leading_states(posterior)
     ratio = _log_ratios(posterior, readings, chosen)
-    leading = chosen[0][0]
-    states: dict[int, list[int]] = {}
-    for n, (number, _) in enumerate(chosen):
-        states.setdefault(number, []).append(n)
-    means, counted = {}, {}
-    for number, own in states.items():
-        means[number], counted[number] = _weighed(
-            posterior.explanation(number), [chosen[n][1] for n in own], ratio[own]
-        )
-    log_weights = posterior.log_weights + means[leading]
-    log_weights[list(means)] = posterior.log_weights[list(means)] + list(means.values())
-    return posterior.reweighted(log_weights, counted.get)
+    numbers = np.array([number for number, _ in chosen])
+    first = np.flatnonzero(np.diff(numbers, prepend=-1))
+    sets, ends = numbers[first], np.append(first, len(chosen))
+    log_before = np.log([max(posterior.counted[number].weights[row], 1e-300) for number, row in chosen])
+    means = segment_log_sums(log_before + ratio, ends) - segment_log_sums(log_before, ends)
+    log_weights = posterior.log_weights + means[0]
+    log_weights[sets] = posterior.log_weights[sets] + means
+    place = {number: n for n, number in enumerate(sets.tolist())}
+
+    def counted(number: int) -> CountedLater | None:
+        if number not in place:
+            return None
+        own = slice(ends[place[number]], ends[place[number] + 1])
+        before, rows = posterior.counted[number], [row for _, row in chosen[own]]
+        return CountedLater(partial(_changed, before, rows, ratio[own] - means[place[number]]))
+
+    return posterior.reweighted(log_weights, counted)
 
 
-def _weighed(explanation: Explanation, rows: Sequence[int], ratio: Array) -> tuple[float, CountedLater]:
-    """What the log ratios of some of its states change in a set's log weight, and its states so changed."""
-    before = np.maximum(explanation.weights[rows], 1e-300)
-    most = float(ratio.max())
-    mean = most + log(float(before @ np.exp(ratio - most)) / float(before.sum()))
-
-    def counted() -> Counted:
-        weights = np.array(explanation.weights)
-        weights[rows] *= np.exp(ratio - mean)
-        return Counted(explanation.places, weights / weights.sum())
-
-    return mean, CountedLater(counted)
+def _changed(before: States, rows: Sequence[int], log_factors: Array) -> Counted:
+    """Joint states of which some rows have their weights changed by factors given as logarithms."""
+    weights = np.array(before.weights)
+    weights[rows] *= np.exp(log_factors)
+    return Counted(before.places, weights / weights.sum())
 
 
 def _log_ratios(posterior: Posterior, readings: ReadingSet, chosen: Sequence[State]) -> Array:
     """Log (n,) of the likelihood of all readings with shared errors over that with each error by itself."""
     clues, beliefs = readings.clues, readings.beliefs
-    movement, model = moved_in(posterior, readings, chosen)
+    states = ChosenStates(posterior, readings, chosen)
+    movement, model = states.moved()
     # States that move all readings alike are weighed once: most parts move none of what was read.
     first, same = distinct(movement, model)
     apart = log_likelihoods(readings.stacks, movement[first], np.sqrt(readings.spread**2 + model[first]))[same]
-    otherwise = otherwise_in(posterior, readings, chosen, apart)
+    otherwise = states.otherwise(apart)
     first, same = distinct(movement, model, otherwise)
     movement, model, apart, otherwise = movement[first], model[first], apart[first], otherwise[first]
     common, left = leading_factors(clues, beliefs)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -135,6 +135,17 @@ class AllViews:
     def _side_by_side(self, columns: Sequence[Array]) -> Array:
         return np.array(columns).reshape(len(columns), len(self.rows.owner)).T.copy()
 
+    def of_part(self, number: int) -> PartView:
+        """The view of one part."""
+        own, (change, square) = self.rows.of_part(number), self._moved_by
+        return PartView(
+            self.gain[own],
+            self.shown[own],
+            change[:, own].transpose(1, 0, 2),
+            np.sqrt(square[:, own]).transpose(1, 0, 2),
+            self.moves[number],
+        )
+
     @cached_property
     def _moved_by(self) -> tuple[Array, Array]:
         """Change [mm] and square of the cell's width [mm^2] (k, r, 2)."""
@@ -147,21 +158,38 @@ class AllViews:
         change, square = (each[number] for each in self._moved_by)
         return sum_of(change, rows), sum_of(square, rows)
 
-    def by_part(self) -> dict[str, PartView]:
-        """The view of each part."""
-        change, square = self._moved_by
-        cell = np.sqrt(square)
-        found = {}
-        for part, name in enumerate(self.rows.names):
-            own = self.rows.of_part(part)
-            found[name] = PartView(
-                self.gain[own],
-                self.shown[own],
-                change[:, own].transpose(1, 0, 2),
-                cell[:, own].transpose(1, 0, 2),
-                self.moves[part],
-            )
-        return found
+    def added_everywhere(self, rows: Numbers) -> tuple[Array, Array]:
+        """The same of all readings (n, k, 2)."""
+        change, square = (np.zeros((len(rows), *each.shape[::2])) for each in self._moved_by)
+        for member in rows.T:
+            for total, each in zip((change, square), self._moved_by, strict=True):
+                total += each[:, member].transpose(1, 0, 2)
+        return change, square
+
+    @cached_property
+    def gain_of_movers(self) -> Array:
+        """Gain (r, k) where a state's part moves the reading, no gain at all elsewhere."""
+        return np.where(self.moves[self.rows.owner], self.gain, -np.inf)
+
+
+class PartViews(Mapping[str, PartView]):
+    """The views of all parts, one by one: each cut out of `every` when it is first asked for."""
+
+    def __init__(self, every: AllViews) -> None:
+        self.every = every
+        self._cut: dict[str, PartView] = {}
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.every.rows.names)
+
+    def __len__(self) -> int:
+        return len(self.every.rows.names)
+
+    def __getitem__(self, name: str) -> PartView:
+        if name not in self._cut:
+            part = self.every.rows.number[name]
+            self._cut[name] = self.every.of_part(part)
+        return self._cut[name]
 
 
 def _largest(change: Array | None) -> float:
