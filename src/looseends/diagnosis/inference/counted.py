@@ -44,10 +44,11 @@ class Counted:
 
     def leading(self, count: int) -> NDArray[np.intp]:
         """Rows of the most probable joint states, the first first."""
-        if count < len(self.weights):
-            rows = (self.weights >= np.partition(self.weights, -count)[-count]).nonzero()[0]
-            return rows[np.argsort(-self.weights[rows], kind="stable")[:count]]
-        return np.argsort(-self.weights, kind="stable")
+        if count >= len(self.weights):
+            return np.argsort(-self.weights, kind="stable")
+        rows = np.flatnonzero(self.weights >= np.partition(self.weights, -count)[-count])
+        leading: NDArray[np.intp] = rows[np.argsort(-self.weights[rows], kind="stable")[:count]]
+        return leading
 
 
 class CountedLater:

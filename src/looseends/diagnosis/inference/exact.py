@@ -60,8 +60,9 @@ def _changes(sets: WornSets, ratios: Mapping[tuple[str, ...], float]) -> tuple[A
     """
     changes, solved = np.zeros(len(sets.parts)), np.zeros(len(sets.parts), dtype=bool)
     # The largest come last, and of those as large the one that changes most: what comes last counts.
-    for parts in sorted(ratios, key=lambda parts: (len(parts), abs(ratios[parts]))):
-        changes[sets.having(parts)] = ratios[parts]
+    ordered = sorted(ratios, key=lambda parts: (len(parts), abs(ratios[parts])))
+    for parts, having in zip(ordered, sets.having_each(ordered), strict=True):
+        changes[having] = ratios[parts]
     for parts, ratio in ratios.items():
         number = sets.number[frozenset(parts)]
         changes[number], solved[number] = ratio, True

@@ -161,8 +161,8 @@ class Posterior:
     @cached_property
     def order(self) -> list[int]:
         """Numbers of all sets, the most probable first; those as likely but for rounding as they stand."""
-        logs = np.round(np.log(np.maximum(self.probabilities, 1e-300)), 9)
-        return [int(i) for i in np.argsort(-logs, kind="stable")]
+        logs = np.round(self.log_weights - self.log_weights.max(), 9)
+        return list(np.argsort(-logs, kind="stable").tolist())
 
     def reweighted(
         self,
@@ -178,14 +178,14 @@ class Posterior:
             found.__dict__["believed"] = self.believed
         return found
 
-    def with_sets(self, more: Sequence[Explanation]) -> Posterior:
-        """With more sets of the same parts."""
+    def with_sets(self, parts: Sequence[tuple[str, ...]], log_weights: Array, counted: Sequence[States]) -> Posterior:
+        """With more sets (n) of the same parts, not solved, their log weights (n,) and joint states."""
         return replace(
             self,
-            sets=self.sets.joined([e.parts for e in more]),
-            log_weights=np.append(self.log_weights, [e.log_weight for e in more]),
-            counted=in_a_row(self.counted, [e.counted for e in more]),
-            solved=np.append(self.solved, [e.solved_exactly for e in more]),
+            sets=self.sets.joined(parts),
+            log_weights=np.append(self.log_weights, log_weights),
+            counted=in_a_row(self.counted, counted),
+            solved=np.append(self.solved, np.zeros(len(parts), dtype=bool)),
         )
 
 

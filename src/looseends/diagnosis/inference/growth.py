@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from looseends.diagnosis.inference.counted import Counted, CountedLater
+from looseends.diagnosis.inference.counted import Counted, CountedLater, EachLater, States
 from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.grown_states import counting, product_of
 from looseends.diagnosis.inference.known import Known, KnownGrowth
@@ -45,19 +45,20 @@ def with_larger_sets(found: Posterior, views: AllViews, readings: ReadingSet, kn
         return found
     for size in range(2, MOST_PARTS):
         seeds = [e for e, p in found.leading(_SEEDS) if len(e.parts) == size and p >= _SEED_CHANCE]
-        larger = _Growing(seeds, found, views, readings, known.growth[size]).enlarged() if seeds else []
-        if not larger:
+        larger = _Growing(seeds, found, views, readings, known.growth[size]).enlarged() if seeds else None
+        if larger is None or not larger.parts:
             break
-        found = found.with_sets(larger)
+        found = found.with_sets(larger.parts, larger.log_weights, larger.counted)
     return found
 
 
 @dataclass(frozen=True)
 class _Larger:
-    """An enlarged set as first estimated; `apart`: the new part moves no reading of the others, so it is exact."""
+    """Enlarged sets (n), their log weights (n,) and joint states."""
 
-    first: Explanation
-    apart: bool
+    parts: list[tuple[str, ...]]
+    log_weights: Array
+    counted: Sequence[States]
 
 
 @dataclass(frozen=True)
@@ -73,31 +74,33 @@ class _Growing:
     readings: ReadingSet
     known: KnownGrowth
 
-    def enlarged(self) -> list[Explanation]:
+    def enlarged(self) -> _Larger:
         """Every set that one more part makes of a seed and that comes near the leading set, each once."""
         best = float(self.found.log_weights.max())
         near = self._near(best)
-        larger: list[_Larger] = []
-        every, met = self._by_first.tolist(), self._met.tolist()
-        for seed, part in self._steps:
-            by_first, apart = every[seed][part], not met[seed][part]
-            if not apart and by_first >= best - _NEAR:
-                grown = _Larger(near[seed, part], False)
-            elif by_first >= best - _BEHIND:
-                grown = _Larger(self._rough(seed, part, apart), apart)
-            else:
-                continue
-            if grown.first.log_weight >= best - _BEHIND:
-                larger.append(grown)
-                best = max(best, grown.first.log_weight)
-        larger.sort(key=lambda grown: -grown.first.log_weight)
-        looked_into = [
-            n
-            for n, grown in enumerate(larger[:_LOOKED_INTO])
-            if not grown.apart and grown.first.log_weight >= best - _NEAR
+        seed, part = np.array(self._steps, dtype=np.intp).reshape(-1, 2).T
+        log_weights, met = self._by_first[seed, part], self._met[seed, part]
+        for n, step in enumerate(self._steps):
+            if step in near:
+                log_weights[n] = near[step].log_weight
+        best = max(best, float(log_weights.max(initial=-np.inf)))
+        # A new part that moves no reading of the others is exact already.
+        leading = np.argsort(-log_weights, kind="stable")
+        looked_into = [n for n in leading[:_LOOKED_INTO].tolist() if met[n] and log_weights[n] >= best - _NEAR]
+        first = [near.get(step) or self._rough(*step) for step in map(self._steps.__getitem__, looked_into)]
+        summed = dict(zip(looked_into, self._summed(first), strict=True))
+        kept = leading[log_weights[leading] >= best - _BEHIND].tolist()
+        for n, explanation in summed.items():
+            log_weights[n] = explanation.log_weight
+
+        def counted(number: int) -> States:
+            step = self._steps[kept[number]]
+            return (summed.get(kept[number]) or near.get(step) or self._rough(*step)).counted
+
+        parts = [
+            (*self.seeds[seed].parts, self.views.rows.names[part]) for seed, part in map(self._steps.__getitem__, kept)
         ]
-        summed = dict(zip(looked_into, self._summed([larger[n].first for n in looked_into]), strict=True))
-        return [summed.get(n, grown.first) for n, grown in enumerate(larger)]
+        return _Larger(parts, log_weights[kept], EachLater(counted, len(kept)))
 
     @cached_property
     def _steps(self) -> list[tuple[int, int]]:
@@ -175,12 +178,12 @@ class _Growing:
     @cached_property
     def _log_prior(self) -> Array:
         """Log weight (n, p) of the seed with a part, before what that part says."""
-        log_prior = np.full(self._met.shape, -np.inf)
-        sets = [(*self.seeds[seed].parts, self.views.rows.names[part]) for seed, part in self._steps]
+        log_prior, names = np.full(self._met.shape, -np.inf), self.views.rows.names
         seeds = np.array([seed.log_weight - self.found.prior.log_weight(seed.parts) for seed in self.seeds])
-        if sets:
-            at = tuple(np.array(self._steps).T)
-            log_prior[at] = self.found.prior.log_weights(sets) + seeds[at[0]]
+        seed, part = np.array(self._steps, dtype=np.intp).reshape(-1, 2).T
+        worn, each = np.zeros((len(seed), len(names))), np.arange(len(seed))
+        worn[each[:, None], self._parts[seed]] = worn[each, part] = 1.0
+        log_prior[seed, part] = self.found.prior.log_weights_where(worn, names) + seeds[seed]
         return log_prior
 
     @cached_property
@@ -193,14 +196,15 @@ class _Growing:
         joined = self._joined[seed, self.views.rows.of_part(part)]
         return np.flatnonzero(joined >= joined.max() - 8.0)
 
-    def _rough(self, seed: int, part: int, apart: bool) -> Explanation:
+    def _rough(self, seed: int, part: int) -> Explanation:
         """The set as its new part's states stand beside the seed's leading joint state."""
         parts = (*self.seeds[seed].parts, self.views.rows.names[part])
-        counted = CountedLater(partial(self._rough_states, seed, part, apart))
-        return Explanation(parts, float(self._by_first[seed, part]), counted)
+        return Explanation(
+            parts, float(self._by_first[seed, part]), CountedLater(partial(self._rough_states, seed, part))
+        )
 
-    def _rough_states(self, seed: int, part: int, apart: bool) -> Counted:
-        near, rows = self._states_near(seed, part), slice(4 if apart else 1)
+    def _rough_states(self, seed: int, part: int) -> Counted:
+        near, rows = self._states_near(seed, part), slice(1 if self._met[seed, part] else 4)
         joined = self._joined[seed, self.views.rows.of_part(part)][near]
         log_joint = self._leading[seed][1][rows, None] + joined
         return Counted.of(product_of(self._leading[seed][0][rows], near), log_joint.ravel())

@@ -31,15 +31,26 @@ class Ladders:
 
         A neighborhood stands in its leading row, with the log weight of all.
         """
-        pair = np.repeat(np.arange(len(self.first) - 1), self.counts)
-        order = np.lexsort((-self.logs, rows.neighborhood[self.rows], pair))
-        sorted_rows, logs, pair = self.rows[order], self.logs[order], pair[order]
-        where = rows.neighborhood[sorted_rows]
-        begins = np.flatnonzero(np.append(True, (where[1:] != where[:-1]) | (pair[1:] != pair[:-1])))
+        pair, count = np.repeat(np.arange(len(self.first) - 1), self.counts), len(rows.owner)
+        where = pair * count + rows.neighborhood[self.rows]
+        order = np.argsort(where, kind="stable")
+        sorted_rows, logs, where = self.rows[order], self.logs[order], where[order]
+        begins = np.flatnonzero(np.diff(where, prepend=-1))
         ends = np.append(begins, len(order))
-        first = np.searchsorted(pair[begins], np.arange(len(self.first)))
-        together = Ladders(sorted_rows[begins], segment_log_sums(logs, ends), first)
+        first = np.searchsorted(where[begins], np.arange(len(self.first)) * count)
+        together = Ladders(sorted_rows[_first_of_largest(logs, ends)], segment_log_sums(logs, ends), first)
         return Ladders(sorted_rows, logs, self.first), together, ends
+
+
+def _first_of_largest(values: Array, ends: Numbers) -> Numbers:
+    """The first (m,) of the largest values (n,) of each segment; `ends` (m + 1,) where each begins, none empty."""
+    counts = np.diff(ends)
+    largest = (
+        np.flatnonzero(values == np.repeat(np.maximum.reduceat(values, ends[:-1]), counts))
+        if len(values)
+        else ends[:-1]
+    )
+    return largest[np.searchsorted(largest, ends[:-1])]
 
 
 def crossed(

@@ -19,17 +19,21 @@ from looseends.mechanics.bodies import Array
 _SETS, _STATES = 60, 3
 """So many leading sets are weighed in so many leading states."""
 
+_BEHIND = 6.0
+"""A set further behind the leading one than this, in log weight, is weighed in its leading state alone."""
+
 State = tuple[int, int]
 """Number of an explanation and of one of its joint states."""
 
 
 def leading_states(posterior: Posterior) -> list[State]:
     """The leading states of the leading sets, and of every set of no or one part."""
-    order = posterior.order
-    sizes = posterior.sets.sizes.tolist()
+    order, sizes = posterior.order, posterior.sets.sizes.tolist()
+    behind = (posterior.log_weights < posterior.log_weights.max() - _BEHIND).tolist()
     chosen: list[State] = []
     for number in order[:_SETS] + [n for n in order[_SETS:] if sizes[n] < 2]:
-        chosen += [(number, row) for row in posterior.counted[number].leading(_STATES).tolist()]
+        count = 1 if behind[number] else _STATES
+        chosen += [(number, row) for row in posterior.counted[number].leading(count).tolist()]
     return chosen
 
 

@@ -31,9 +31,12 @@ class Prior:
 
     def log_weights_of(self, sets: WornSets) -> Array:
         """Log weight (e,) of sets in a row."""
-        worn = sets.worn.astype(float)
-        odds = worn @ np.array([self.log_odds[name] for name in sets.names]).reshape(len(sets.names))
-        return np.asarray(odds + sum(symptom.gains(worn, sets.names) for symptom in self.symptoms))
+        return self.log_weights_where(sets.worn.astype(float), sets.names)
+
+    def log_weights_where(self, worn: Array, names: Sequence[str]) -> Array:
+        """Log weight (e,) of sets from which of some parts each has worn (e, p), as ones and zeros."""
+        odds = worn @ np.array([self.log_odds[name] for name in names]).reshape(len(names))
+        return np.asarray(odds + sum(symptom.gains(worn, names) for symptom in self.symptoms))
 
     def chance(self, part: str) -> float:
         """Chance that a part is worn, with symptoms taken as if no other part were."""

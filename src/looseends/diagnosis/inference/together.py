@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 import numpy as np
@@ -35,6 +35,8 @@ class JointStates:
 
     def only(self, wanted: NDArray[np.bool_], columns: NDArray[np.bool_]) -> JointStates:
         """Some of the joint states (n,), and of each set's readings those among `columns` (k,)."""
+        if wanted.all():
+            return replace(self, columns=self.columns & columns)
         kept = np.concatenate([[0], np.cumsum(wanted)])[self.first]
         return JointStates(self.parts, self.rows[np.flatnonzero(wanted)], kept, self.columns & columns, self.cells)
 
@@ -51,7 +53,10 @@ class JointStates:
 
 @dataclass
 class KnownSums:
-    """Sums of gains as far as they were taken before: of joint states by rising `keys`, over readings `told`."""
+    """Sums of gains as far as they were taken before: of joint states by rising `keys`, over readings `told`.
+
+    Keys are asked for in rising order too: so a search of many goes through memory once.
+    """
 
     told: frozenset[object] = frozenset()
     keys: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
@@ -61,14 +66,13 @@ class KnownSums:
         """Which joint states are known, and their sums; 0 where they are not."""
         if not self.keys.size:
             return np.zeros(len(keys), dtype=bool), np.zeros(len(keys))
-        at = np.minimum(np.searchsorted(self.keys, keys), len(self.keys) - 1)
+        at = np.minimum(self.keys.searchsorted(keys), len(self.keys) - 1)
         known = self.keys[at] == keys
         return known, np.where(known, self.sums[at], 0.0)
 
     def keep(self, told: frozenset[object], keys: NDArray[np.int64], sums: Array) -> None:
         """Keep these, and nothing else."""
-        order = np.argsort(keys, kind="stable")
-        self.told, self.keys, self.sums = told, keys[order], sums[order]
+        self.told, self.keys, self.sums = told, keys, sums
 
 
 @dataclass
@@ -88,12 +92,16 @@ def summed_gains(joint: JointStates, views: AllViews, readings: ReadingSet, know
     keys, told = joint.keys(views.rows), frozenset(readings.keys)
     if not known.told <= told:
         known = _forgotten(known)
-    is_known, sums = known.found(keys)
+    order = keys.argsort()
+    keys = keys[order]
+    is_known, sums = np.empty(len(keys), dtype=bool), np.empty(len(keys))
+    is_known[order], sums[order] = known.found(keys)
     new = np.array([key not in known.told for key in readings.keys], dtype=bool)
-    sums[~is_known] = plain_sums(joint.only(~is_known, np.ones_like(new)), views, readings)
-    if new.any():
+    if not is_known.all():
+        sums[~is_known] = plain_sums(joint.only(~is_known, np.ones_like(new)), views, readings)
+    if new.any() and is_known.any():
         sums[is_known] += plain_sums(joint.only(is_known, new), views, readings)
-    known.keep(told, keys, sums)
+    known.keep(told, keys, sums[order])
     return sums
 
 
@@ -119,9 +127,11 @@ def _forgotten(known: KnownSums) -> KnownSums:
 def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Array:
     """As `summed_gains`, all anew: reading by reading, over every set that it counts for."""
     sums: Array = np.zeros(len(joint.rows))
-    beyond = _beyond(joint, views, readings)
-    counts = np.diff(joint.first)
-    for k in np.flatnonzero(joint.columns.any(axis=0)).tolist():
+    counted = np.flatnonzero(joint.columns.any(axis=0)).tolist()
+    if not counted:
+        return sums
+    beyond, counts = _beyond(joint, views, readings), np.diff(joint.first)
+    for k in counted:
         sets = np.flatnonzero(joint.columns[:, k] & (counts > 0))
         if not sets.size:
             continue

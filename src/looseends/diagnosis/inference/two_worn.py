@@ -171,9 +171,9 @@ class _Pairs:
         those joint states are counted in whose neighborhood there is weight.
         """
         a, b = self._near(chosen, leading, 0), self._near(chosen, leading, 1)
-        pair, i, j = crossed(a.first[:-1], a.counts, b.first[:-1], b.counts)
-        if len(pair) <= _FEW_JOINT_STATES:
-            found = self._weighed(chosen, (a, b), (pair, i, j), readings, known.each)
+        if int(a.counts @ b.counts) <= _FEW_JOINT_STATES:
+            every = crossed(a.first[:-1], a.counts, b.first[:-1], b.counts)
+            found = self._weighed(chosen, (a, b), every, readings, known.each)
             return found.log_weights, EachLater(found.counted, len(chosen))
         (a, some_a, of_a), (b, some_b, of_b) = a.by_neighbors(self.views.rows), b.by_neighbors(self.views.rows)
         pair, i, j = crossed(some_a.first[:-1], some_a.counts, some_b.first[:-1], some_b.counts)

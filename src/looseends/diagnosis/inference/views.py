@@ -240,4 +240,7 @@ def doubted(together: Array, doubt: Array, best: Array) -> Array:
 
 def grid(*states: NDArray[np.intp]) -> Places:
     """Every joint state (n, parts) of some states of each part."""
-    return np.stack([axis.ravel() for axis in np.meshgrid(*states, indexing="ij")], axis=1)
+    joint = np.empty((*map(len, states), len(states)), dtype=np.intp)
+    for n, own in enumerate(states):
+        joint[..., n] = own.reshape(-1, *[1] * (len(states) - 1 - n))
+    return joint.reshape(-1, len(states))

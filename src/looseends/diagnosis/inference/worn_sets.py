@@ -78,6 +78,11 @@ class WornSets:
             return np.zeros(len(self.parts), dtype=bool)
         return np.asarray(self.worn[:, columns].all(axis=1))
 
+    def having_each(self, several: Sequence[Collection[str]]) -> NDArray[np.bool_]:
+        """Which sets have all of the parts of each of several of these sets (s, e)."""
+        wanted = self.worn[[self.number[frozenset(parts)] for parts in several]].astype(float)
+        return np.asarray(wanted @ self.worn.T == wanted.sum(axis=1)[:, None])
+
     @cached_property
     def within(self) -> Within:
         """The sets within each; a smaller one that is not among these is left out."""
