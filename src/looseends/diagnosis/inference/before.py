@@ -132,14 +132,14 @@ def looks_taken(
     part: Part, conditions: Sequence[ConditionSeen], learners: Collection[str], beliefs: Beliefs
 ) -> list[LookEvidence]:
     """What each look at a part says, after those before it: what misled may mislead again."""
-    history = look_history(part, conditions, learners, beliefs)
+    history = looks_in_order(part, conditions, learners, beliefs)
     return [
         LookEvidence(look_after(one.look, history[:before], beliefs.looks_alike), one.present)
         for before, one in enumerate(history)
     ]
 
 
-def look_history(
+def looks_in_order(
     part: Part, conditions: Sequence[ConditionSeen], learners: Collection[str], beliefs: Beliefs
 ) -> list[Looked]:
     """The looks at a part in their order, each with the chances of who took it."""

@@ -143,7 +143,8 @@ def _log_ratio(
     places, weights = explanation.places[rows], np.log(np.maximum(explanation.weights[rows], 1e-300))
     change, cell = change_together(explanation.parts, places, posterior.views, readings, shared)
     solved = change + _beyond_table(explanation.parts, places, posterior, readings, shared, bench)
-    gains = (readings.gain(solved, cell, shared) - readings.gain(change, cell, shared)).sum(axis=1)
+    by_solver, by_table = readings.gain(np.stack([solved, change]), cell, shared).sum(axis=2)
+    gains = by_solver - by_table
     return float(log_sum_exp(weights + gains) - log_sum_exp(weights))
 
 

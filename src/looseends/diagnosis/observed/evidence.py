@@ -9,11 +9,10 @@ from functools import cached_property
 import numpy as np
 
 from looseends.catalogue import load_catalogue
-from looseends.catalogue.sides import watches_of
-from looseends.catalogue.types import Check
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.observed.circumstances import load_circumstances
 from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
+from looseends.diagnosis.observed.place_read import place_read
 from looseends.diagnosis.tables.states import PartStates
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import CheckDone, Reading, Replaced
@@ -127,12 +126,12 @@ def group_readings(done: CheckDone, table: ResponseTable) -> list[Reading]:
 def _clue(
     done: CheckDone, reading: Reading, table: ResponseTable, states: Sequence[PartStates], beliefs: Beliefs
 ) -> Clue:
-    watch, check = table.watches.index(reading.watch), load_catalogue().checks[done.setup.check]
+    watch = table.watches.index(reading.watch)
     spread = np.hypot(table.spread[watch] * np.array([beliefs.shared_softness, 1.0]), beliefs.floor_mm)
     return Clue(
         done,
         reading,
-        evidence_of(reading, gauge_resolution(check, done, reading.watch), beliefs),
+        evidence_of(reading, place_read(done.setup, reading.watch).gauge_resolution_mm, beliefs),
         table,
         watch,
         table.expected[watch],
@@ -141,12 +140,6 @@ def _clue(
         {hidden.part: load_circumstances().hidden[hidden.by] for hidden in done.hidden},
         beliefs.masked_chance if table.shares else 0.0,
     )
-
-
-def gauge_resolution(check: Check, done: CheckDone, watch: str) -> float:
-    """Resolution [mm] of the gauge that the check foresees at a watch."""
-    places = {place.id: place for place in watches_of(check, done.setup.side)}
-    return places[watch].gauge_resolution_mm
 
 
 def evidence_of(reading: Reading, resolution: float, beliefs: Beliefs) -> Evidence:

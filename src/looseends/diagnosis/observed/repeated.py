@@ -11,17 +11,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import product
 from math import log
 
 import numpy as np
 
-from looseends.catalogue import load_catalogue
-from looseends.catalogue.sides import Side, watches_of
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.likelihood import Evidence, Expansion, GaugeReading, Grade
+from looseends.diagnosis.observed.place_read import place_read
 from looseends.mechanics.bodies import Array
 
 _NODES = 15
@@ -165,10 +163,4 @@ def _as_one(group: Sequence[Clue]) -> Clue:
 
 def off_chance(clue: Clue) -> float:
     """Chance that the place of a reading is off the model by far: none at a joint, where its own play alone shows."""
-    return _off_chance(clue.check.setup.check, clue.check.setup.side, clue.reading.watch)
-
-
-@cache
-def _off_chance(check: str, side: Side | None, watch: str) -> float:
-    (place,) = (place for place in watches_of(load_catalogue().checks[check], side) if place.id == watch)
-    return _OFF_CHANCE if place.kind == "point" else 0.0
+    return _OFF_CHANCE if place_read(clue.check.setup, clue.reading.watch).kind == "point" else 0.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from looseends.diagnosis.inference.before import look_history
+from looseends.diagnosis.inference.before import looks_in_order
 from looseends.diagnosis.inference.diagnose import Diagnosed
 from looseends.diagnosis.observed.look_history import look_after
 from looseends.diagnosis.observed.looked import Look, look_at, looks_done, setups_of_look
@@ -49,7 +49,7 @@ def _setup(found: Diagnosed, look: Look, side: str | None) -> Setup:
 
 
 def _repeat(found: Diagnosed, look: Look, part: str, chance: float) -> Repeat:
-    taken = look_history(found.states[part].part, found.visit.conditions, found.learners, found.beliefs)
+    taken = looks_in_order(found.states[part].part, found.visit.conditions, found.learners, found.beliefs)
     bits = bits_of(chance, look_after(look, taken, found.beliefs.looks_alike))
     leads = found.posterior.leading(1)[0][0].parts
     instead = tuple(name for name in leads if name != part) if part in leads else (*leads, part)
