@@ -25,7 +25,7 @@ ROWS: Mapping[str, str] = {
 }
 """The rows, each with the row of the study of visits that its vehicles are taken in."""
 
-COUNT, FIRST = 45, 6000
+COUNT, FIRST = 45, 8000
 """Vehicles of each layout, and the number that the first is looked for from; others were looked at before."""
 
 GOAL = 1.0

@@ -118,7 +118,8 @@ def drawn_standing(
     worn = draw_wear(vehicle, rng, among, count_chances)
     true = (elsewhere or shifted)(vehicle, rng)
     specimen = drawn_specimen(true, rng)
-    masked = frozenset({part for part, _ in worn if rng.random() < MASKED_CHANCE})
+    # Each joint once, whether its play is worn in one direction or in two.
+    masked = frozenset(part for part in dict.fromkeys(part for part, _ in worn) if rng.random() < MASKED_CHANCE)
     return StandingVehicle(worn, {}, {}, true, specimen, {}, masked)
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import load_beliefs
 from looseends.diagnosis.inference.diagnose import Diagnosed, Diagnosing
+from looseends.diagnosis.inference.in_common import InCommon
 from looseends.diagnosis.observed.opening import load_opening
 from looseends.diagnosis.planning.route import Route, change_minutes, full_route, looks_proving
 from looseends.diagnosis.planning.shortest import shortest
@@ -60,6 +61,11 @@ class Bay:
     setups: tuple[Setup, ...]
     ways: tuple[Way, ...]
     routes: Mapping[By, Route]
+
+    @cached_property
+    def common(self) -> InCommon:
+        """What the diagnoses of all its vehicles have in common."""
+        return InCommon(self.vehicle, self.store, lasting=True)
 
     @property
     def shakes(self) -> tuple[Setup, ...]:

@@ -85,7 +85,7 @@ class Shaken:
     @cached_property
     def going_on(self) -> Diagnosing:
         """The vehicle's diagnosis, gone on with after each step."""
-        return Diagnosing(self.bay.vehicle, self.bay.store, lasting=True)
+        return Diagnosing(self.bay.vehicle, self.bay.store, common=self.bay.common)
 
     def in_setup(self, setup: Setup) -> TrueVehicle:
         """What it shows in one setup."""
