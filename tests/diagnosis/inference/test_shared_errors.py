@@ -11,14 +11,13 @@ from scipy.stats import multivariate_normal
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.integral import Loadings, Rows, log_integral
 from looseends.diagnosis.inference.leading_states import ChosenStates
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.shared import (
-    Rows,
     _log_ratios,
     leading_factors,
-    log_integral,
     with_shared_errors,
 )
 from looseends.diagnosis.observed.evidence import Clue, clues_of
@@ -56,20 +55,27 @@ def rows(evidence: list[Evidence], movement: list[float], own: float) -> Rows:
     return Rows(evidence, np.array(movement)[None, :, None] * np.ones(2), np.full((1, len(movement), 2), own))
 
 
+def alike(loadings: Array) -> Loadings:
+    """Loadings (k, f) of one state: the first as common to all states, the others as its own."""
+    return Loadings(loadings[:, :1], loadings[None, :, 1:])
+
+
 def test_exact_gauges_that_are_right_have_a_normal_density_in_all() -> None:
     rng = np.random.default_rng(3)
     loadings, predicted = rng.normal(0.0, 0.4, (6, 3)), rng.uniform(3.0, 5.0, 6)
     read = predicted + loadings @ rng.standard_normal(3) + rng.normal(0.0, 0.1, 6)
     evidence: list[Evidence] = [GaugeReading(mm, FINE, never_wrong()) for mm in read]
     expected = multivariate_normal(predicted, loadings @ loadings.T + 0.1**2 * np.eye(6)).logpdf(read)
-    got = log_integral(rows(evidence, list(predicted), 0.1), loadings[None])
+    got = log_integral(rows(evidence, list(predicted), 0.1), alike(loadings))
     assert float(got[0]) == pytest.approx(float(expected), abs=1e-3)
 
 
 def test_exact_without_shared_errors_readings_are_independent() -> None:
     evidence: list[Evidence] = [GaugeReading(1.2, 0.02, beliefs()), Grade(1, load_catalogue().observers["hand"])]
     each = sum(float(one.log_likelihood(np.array([1.0, 1.0]), np.array([0.2, 0.2]))) for one in evidence)
-    assert float(log_integral(rows(evidence, [1.0, 1.0], 0.2), np.zeros((1, 2, 3)))[0]) == pytest.approx(each, abs=1e-9)
+    assert float(log_integral(rows(evidence, [1.0, 1.0], 0.2), alike(np.zeros((2, 3))))[0]) == pytest.approx(
+        each, abs=1e-9
+    )
 
 
 MIXED: dict[str, tuple[list[Evidence], list[float]]] = {
@@ -99,7 +105,7 @@ def test_independent_integral_as_by_drawn_errors(evidence: list[Evidence], movem
     shifted = np.maximum(np.array(movement) + z @ loadings.T, 0.0)
     logs = sum(one.log_likelihood(shifted[:, k, None] * np.ones(2), np.full(2, 0.1)) for k, one in enumerate(evidence))
     drawn = float(np.log(np.mean(np.exp(logs))))
-    got = float(log_integral(rows(evidence, movement, 0.1), loadings[None])[0])
+    got = float(log_integral(rows(evidence, movement, 0.1), alike(loadings))[0])
     assert got == pytest.approx(drawn, abs=0.2)
     apart = sum(
         float(one.log_likelihood(np.full(2, mm), np.full(2, np.hypot(0.1, np.linalg.norm(row)))))

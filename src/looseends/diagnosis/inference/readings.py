@@ -98,7 +98,7 @@ def log_likelihoods(stacks: Sequence[Stack], movement: Array, spread: Array) -> 
     spread = np.broadcast_to(spread, (*found.shape, 2))
     for stack in stacks:
         at = stack.columns
-        found[..., at] = stack.evidence.log_likelihood(movement[..., at, :], spread[..., at, :])
+        found[..., at] = stack.evidence.log_likelihood(movement.take(at, axis=-2), spread.take(at, axis=-2))
     return found
 
 
@@ -108,7 +108,7 @@ def expansions(stacks: Sequence[Stack], movement: Array, spread: Array) -> Expan
     for stack in stacks:
         at = stack.columns
         value[..., at], slope[..., at], information[..., at] = stack.evidence.expanded(
-            movement[..., at, :], spread[..., at, :]
+            movement.take(at, axis=-2), spread.take(at, axis=-2)
         )
     return value, slope, information
 

@@ -107,18 +107,21 @@ def segment_log_sums(logs: Array, first: Numbers) -> Array:
 
 
 def sum_of(values: Array, rows: Numbers) -> Array:
-    """Sum (n, ...) of the values (r, ...) of some rows (n, m): for few rows each, faster than along an axis."""
-    total = values[rows[:, 0]]
+    """Sum (n, ...) of the values (r, ...) of some rows (n, m): for few rows each, faster than along an axis.
+
+    Taken, not indexed: of values with axes of their own that is ten times as fast.
+    """
+    total = values.take(rows[:, 0], axis=0)
     for member in rows.T[1:]:
-        total += values[member]
+        total += values.take(member, axis=0)
     return total
 
 
 def max_of(values: Array, rows: Numbers) -> Array:
     """The largest (n, ...) of the values (r, ...) of some rows (n, m)."""
-    largest = values[rows[:, 0]]
+    largest = values.take(rows[:, 0], axis=0)
     for member in rows.T[1:]:
-        np.maximum(largest, values[member], out=largest)
+        np.maximum(largest, values.take(member, axis=0), out=largest)
     return largest
 
 

@@ -9,27 +9,23 @@ shut, presses to one end, or that grease hides) stays what it was, whatever z.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import partial
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.counted import Counted, CountedLater, States
 from looseends.diagnosis.inference.explanation import Posterior
+from looseends.diagnosis.inference.integral import Loadings, Rows, log_integral
 from looseends.diagnosis.inference.leading_states import ChosenStates, State, distinct, leading_states
-from looseends.diagnosis.inference.readings import ReadingSet, Stack, expansions, log_likelihoods, stacks_of
+from looseends.diagnosis.inference.readings import ReadingSet, log_likelihoods
 from looseends.diagnosis.inference.rows import segment_log_sums
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import Evidence, GaugeReading, softer
+from looseends.diagnosis.observed.likelihood import softer
 from looseends.mechanics.bodies import Array
 
 _FACTORS = 16
 """Over so many factors of the ensemble the leading states are weighed."""
-
-_WIDENED = (1.0, 0.2, 0.03, 0.0, 0.0)
-"""Share of the shared variance that is left with each reading while z is sought: from wide to none, so that no reading
-is given up as wrong before z had a chance to explain it."""
 
 _SHARP_MM = 0.05
 """Readings are not told apart more finely than this where the leading factors are chosen."""
@@ -113,68 +109,11 @@ def _softness(beliefs: Beliefs) -> Array:
     return np.array([beliefs.shared_softness, 1.0])
 
 
-def _loadings(clues: Sequence[Clue], movement: Array, common: Array) -> Array:
-    """Loadings (n, k, f) [mm]: the vehicle's factors, and two of every person who took readings."""
+def _loadings(clues: Sequence[Clue], movement: Array, common: Array) -> Loadings:
+    """The vehicle's factors, and two of every person who took readings."""
     people = list(dict.fromkeys(clue.check.observer for clue in clues))
-    loadings = np.zeros((*movement.shape[:2], common.shape[1] + 2 * len(people)))
-    loadings[..., : common.shape[1]] = common
+    own = np.zeros((*movement.shape[:2], 2 * len(people)))
     for k, clue in enumerate(clues):
-        first = common.shape[1] + 2 * people.index(clue.check.observer)
-        loadings[:, k, first], loadings[:, k, first + 1] = clue.evidence.personal(movement[:, k])
-    return loadings
-
-
-@dataclass(frozen=True)
-class Rows:
-    """All readings in n states: evidence (k), movement (n, k, 2) [mm] and the spread (n, k, 2) [mm] of each alone.
-
-    `otherwise` (n, k): log likelihood that each has besides, whatever all readings share.
-    """
-
-    evidence: Sequence[Evidence]
-    movement: Array
-    own: Array
-    otherwise: Array | float = -np.inf
-
-    @cached_property
-    def _stacks(self) -> tuple[Stack, ...]:
-        return stacks_of(self.evidence)
-
-    @cached_property
-    def _least(self) -> Array:
-        """Least movement (k, 1) [mm]: none; but a gauge's shift may take back what is read into a dead zone."""
-        return np.array([[-np.inf if isinstance(one, GaugeReading) else 0.0] for one in self.evidence])
-
-    def expanded(self, shift: Array, more: Array) -> tuple[Array, Array, Array]:
-        """Log likelihood, slope and information (n, k) with movements shifted [mm] and variances widened [mm^2]."""
-        movement = np.maximum(self.movement + shift[..., None], self._least)
-        value, slope, information = expansions(self._stacks, movement, np.sqrt(self.own**2 + more[..., None]))
-        every = np.logaddexp(value, self.otherwise)
-        share = np.exp(value - every)
-        return every, share * slope, share * information
-
-
-def log_integral(rows: Rows, loadings: Array) -> Array:
-    """Log of the integral (n,) of all readings' likelihood over z, with loadings (n, k, f) [mm].
-
-    Source: Laplace's rule; D. J. C. MacKay, Information Theory, Inference, and Learning Algorithms, 2003, chapter 27
-    (from memory). Slopes and information as in Fisher's scoring.
-    """
-    transposed = loadings.transpose(0, 2, 1)
-    shared: Array = np.sum(loadings**2, axis=2)
-    z: Array = np.zeros((len(loadings), loadings.shape[2], 1))
-    for widened in _WIDENED:
-        shift = np.matmul(loadings, z)[..., 0]
-        _, slope, information = rows.expanded(shift, widened * shared)
-        pull = np.matmul(transposed, (slope + information * shift)[..., None])
-        z = np.asarray(np.linalg.solve(_precision(loadings, information), pull), dtype=float)
-    shift = np.matmul(loadings, z)[..., 0]
-    value, _, information = rows.expanded(shift, np.zeros_like(shared))
-    _, log_determinant = np.linalg.slogdet(_precision(loadings, information))
-    return np.asarray(value.sum(axis=1) - 0.5 * np.sum(z**2, axis=(1, 2)) - 0.5 * log_determinant)
-
-
-def _precision(loadings: Array, information: Array) -> Array:
-    """Inverse covariance (n, f, f) of z after the readings."""
-    weighted = loadings.transpose(0, 2, 1) * information[:, None, :]
-    return np.asarray(np.eye(loadings.shape[2]) + np.matmul(weighted, loadings))
+        first = 2 * people.index(clue.check.observer)
+        own[:, k, first], own[:, k, first + 1] = clue.evidence.personal(movement[:, k])
+    return Loadings(common, own)

@@ -38,7 +38,9 @@ class JointStates:
         if wanted.all():
             return replace(self, columns=self.columns & columns)
         kept = np.concatenate([[0], np.cumsum(wanted)])[self.first]
-        return JointStates(self.parts, self.rows[np.flatnonzero(wanted)], kept, self.columns & columns, self.cells)
+        return JointStates(
+            self.parts, self.rows.take(np.flatnonzero(wanted), axis=0), kept, self.columns & columns, self.cells
+        )
 
     def keys(self, rows: StateRows) -> NDArray[np.int64]:
         """One number (n,) for each joint state; the last part of a set may be another than the rest, as in growth."""
@@ -136,12 +138,13 @@ def plain_sums(joint: JointStates, views: AllViews, readings: ReadingSet) -> Arr
         if not sets.size:
             continue
         at = ranges(joint.first[sets], counts[sets])
-        change, square = views.added(k, joint.rows[at])
+        of_reading = joint.rows.take(at, axis=0)
+        change, square = views.added(k, of_reading)
         start = dict(zip(sets.tolist(), (np.cumsum(counts[sets]) - counts[sets]).tolist(), strict=True))
         for number, more in beyond[k]:
             change[start[number] : start[number] + len(more)] += more
         cell = joint.cells * np.sqrt(square)
-        sums[at] += _without_doubt(readings.gain_at(k, change, cell), views, k, joint.rows[at])
+        sums[at] += _without_doubt(readings.gain_at(k, change, cell), views, k, of_reading)
     return sums
 
 
