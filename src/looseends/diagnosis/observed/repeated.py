@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import product
 from math import log
 
@@ -79,13 +80,10 @@ class Repeated:
         """Log of the mean (...) of the grades' probability over t, normal with this mean and deviation."""
         if not self.grades:
             return np.zeros(movement.shape[:-1])
-        nodes, weights = np.polynomial.hermite_e.hermegauss(_NODES)
-        logs = []
-        for node, weight in zip(nodes, weights / weights.sum(), strict=True):
-            t = mean + node * deviation
-            given = [grade.log_likelihood(*grade.shifted(movement, spread, t)) for grade in self.grades]
-            logs.append(np.log(weight) + sum(given))
-        return np.asarray(log_sum_exp(np.array(logs), axis=0))
+        nodes, log_weights = (each.reshape(-1, *[1] * mean.ndim) for each in _rule())
+        t = mean + nodes * deviation
+        given = sum(grade.log_likelihood(*grade.shifted(movement, spread, t)) for grade in self.grades)
+        return np.asarray(log_sum_exp(log_weights + given, axis=0))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
         """Drawn recordings (..., n) with one error of the model for all: gauges [mm] first, then grades."""
@@ -124,6 +122,13 @@ class Repeated:
     @property
     def _first(self) -> GaugeReading | Grade:
         return self.gauges[0] if self.gauges else self.grades[0]
+
+
+@cache
+def _rule() -> tuple[Array, Array]:
+    """Nodes and log weights of Gauss and Hermite's rule for the mean over a standard normal number."""
+    nodes, weights = np.polynomial.hermite_e.hermegauss(_NODES)
+    return nodes, np.log(weights / weights.sum())
 
 
 def left_by(
