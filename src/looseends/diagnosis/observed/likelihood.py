@@ -315,7 +315,8 @@ def _beyond(observer: Observer, thresholds: Array, movement: Array, spread: Arra
     # Nobody takes quite the same share of the springy movement for play.
     doubt = share_spread * share * springy
     deviation = np.sqrt(spread[..., FREE] ** 2 + (share * spread[..., TOTAL]) ** 2 + doubt**2)[..., None]
+    log_off = np.log(np.maximum(play, 1e-6)) - np.log(thresholds)
     # The prediction's own spread, as a share of the threshold or of the movement, whichever is larger: so more
     # movement never makes a higher grade less likely.
     widened = np.sqrt(observer.spread**2 + (deviation / np.maximum(play, thresholds)) ** 2)
-    return np.asarray(ndtr(np.log(np.maximum(play, 1e-6) / thresholds) / widened))
+    return np.asarray(ndtr(log_off / widened))
