@@ -14,6 +14,7 @@ import numpy as np
 from looseends.diagnosis.tables.prepare import prepare_tables
 from looseends.diagnosis.tables.store import default_store
 from looseends.vehicle.loading import load_vehicles
+from studies.kept import kept_or
 from studies.truth import drawn_standing
 from studies.visits import LAYOUTS, WORN_COUNT_CHANCES, chosen, visit_scores
 from studies.visits_score import Score, grave_parts, interval
@@ -47,7 +48,7 @@ def run(rows: list[str] | None) -> dict[str, Any]:
 
 def scores_of(layout: str, seed: int, names: Sequence[str]) -> dict[str, Score]:
     """One vehicle's scores in some of the rows."""
-    found = visit_scores(layout, seed, [ROWS[name] for name in names])
+    found = kept_or(NAME, layout, seed, [ROWS[name] for name in names], visit_scores)
     return {name: found[ROWS[name]] for name in names}
 
 

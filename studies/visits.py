@@ -16,6 +16,7 @@ from looseends.diagnosis.tables.prepare import prepare_tables
 from looseends.diagnosis.tables.store import default_store
 from looseends.errors import InputError
 from looseends.vehicle.loading import load_vehicles
+from studies.kept import kept_or
 from studies.truth import drawn_standing
 from studies.visits_bay import bay_of, drawn_complaint
 from studies.visits_bound import fixed_plan
@@ -211,7 +212,7 @@ def _visits(layout: str, names: Sequence[str], count: int) -> list[dict[str, Sco
     with ProcessPoolExecutor(os.cpu_count(), mp_context=multiprocessing.get_context("spawn")) as pool:
         asked = [_names_of(number, names) for number in range(count)]
         seeds = range(FIRST, FIRST + count)
-        found: Iterable[dict[str, Score]] = pool.map(visit_scores, [layout] * count, seeds, asked, chunksize=1)
+        found: Iterable[dict[str, Score]] = pool.map(_kept_scores, [layout] * count, seeds, asked, chunksize=1)
         scores = []
         for score in found:
             scores.append(score)
@@ -223,6 +224,10 @@ def _visits(layout: str, names: Sequence[str], count: int) -> list[dict[str, Sco
 def _names_of(number: int, names: Sequence[str]) -> tuple[str, ...]:
     """The rows that a layout's vehicle of this number is taken in."""
     return tuple(name for name in names if number < COUNT_BESIDE or not ROWS[name].beside)
+
+
+def _kept_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Score]:
+    return kept_or(NAME, layout, seed, names, visit_scores)
 
 
 def visit_scores(layout: str, seed: int, names: Sequence[str]) -> dict[str, Score]:
