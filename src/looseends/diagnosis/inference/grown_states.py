@@ -26,11 +26,13 @@ def counting(first: Explanation, found: Posterior) -> Places:
 
 def _state_shares(first: Explanation, part: str, found: Posterior) -> Array:
     """How much each state (s,) of a part counts: the most of the set as estimated and of the sets of one part fewer."""
-    count = len(found.states[part].weight)
-    fewer = [frozenset(first.parts) - {other} for other in first.parts if other != part]
-    number = found.sets.number
-    sets = [first, *(found.explanation(number[parts]) for parts in fewer if parts in number)]
-    return np.asarray(np.max([explanation.state_weights(part, count) for explanation in sets], axis=0))
+    count, sets = len(found.states[part].weight), found.sets
+    share = first.state_weights(part, count)
+    for other in first.parts:
+        number = sets.number.get(frozenset(first.parts) - {other}) if other != part else None
+        if number is not None:
+            np.maximum(share, found.counted[number].of_part(sets.parts[number].index(part), count), out=share)
+    return share
 
 
 def product_of(places: Places, states: NDArray[np.intp]) -> Places:
