@@ -143,7 +143,7 @@ class _Known:
 
     def of(self, places: Iterable[Places]) -> tuple[NDArray[np.intp], Array]:
         """The watches, and the chances (n, w, calls) in some states."""
-        return self.watches, self.chances[[self.row[place] for place in places]]
+        return self.watches, self.chances.take([self.row[place] for place in places], axis=0)
 
 
 class Forecasts:
