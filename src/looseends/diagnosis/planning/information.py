@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import chain
+from math import log2
 
 import numpy as np
 
@@ -101,8 +102,14 @@ def _settled(outcomes: Outcomes, weight: Array, worn: Array) -> Array:
     return np.clip(1.0 - left / entropy(weight @ worn), 0.0, 1.0)
 
 
+def entropy_of(chance: float) -> float:
+    """Entropy [bits] of yes or no, of one chance."""
+    p = min(max(chance, 1e-12), 1.0 - 1e-12)
+    return -(p * log2(p) + (1.0 - p) * log2(1.0 - p))
+
+
 def entropy(chance: Array) -> Array:
-    """Entropy [bits] of yes or no."""
+    """The same of each of some chances."""
     p = np.clip(chance, 1e-12, 1.0 - 1e-12)
     q = 1.0 - p
     return np.asarray(-(p * np.log2(p) + q * np.log2(q)))

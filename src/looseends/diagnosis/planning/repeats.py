@@ -12,7 +12,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.diagnose import Diagnosed
-from looseends.diagnosis.inference.many_sets import SetStates, gains_of
+from looseends.diagnosis.inference.many_sets import SetStates, mean_gains
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers
 from looseends.diagnosis.inference.views import change_together
@@ -21,6 +21,7 @@ from looseends.diagnosis.observed.read_again import calls_again
 from looseends.diagnosis.planning.information import Told, entropy
 from looseends.diagnosis.planning.stands import Again
 from looseends.diagnosis.tables.states import PartStates
+from looseends.diagnosis.verdicts.again import readings_of
 from looseends.diagnosis.verdicts.remarks import unresolved
 from looseends.mechanics.bodies import GROUND, Array
 
@@ -50,7 +51,7 @@ def repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
 
 
 def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
-    readings, posterior = ReadingSet.of(found.clues, found.beliefs), found.posterior
+    readings, posterior = readings_of(found), found.posterior
     leading = posterior.leading(_SETS)
     weight = np.array([p for _, p in leading])
     weight /= weight.sum()
@@ -98,8 +99,7 @@ def _parting(found: Diagnosed, readings: ReadingSet, sets: Sequence[SetStates], 
     """Readings whose likelihood parts the leading sets, those that part them most first."""
     if len(sets) < 2 or not readings.clues:
         return []
-    each = gains_of(sets, found.posterior.views, readings)
-    gain = np.array([one.weights @ own for one, own in zip(sets, each, strict=True)])
+    gain = mean_gains(sets, found.posterior.views, readings)
     doubt = np.sqrt(weight @ (gain - weight @ gain) ** 2)
     may = [k for k, clue in enumerate(readings.clues) if doubt[k] > _DIFFER and _may_be_read_again(found, clue)]
     return sorted(may, key=lambda k: -float(doubt[k]))[:_WATCHES]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.inference.diagnose import Diagnosed
 from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.many_sets import SetStates, log_lost
 from looseends.diagnosis.inference.readings import ReadingSet
@@ -34,9 +36,14 @@ class Doubtful:
     weight: float
 
 
-def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Doubtful]:
-    """Readings whose repetition decides, gravest first; none that was taken often enough already."""
-    readings = ReadingSet.of(clues, beliefs)
+def doubtful_readings(
+    clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs, readings: ReadingSet | None = None
+) -> list[Doubtful]:
+    """Readings whose repetition decides, gravest first; none that was taken often enough already.
+
+    `readings` are the same clues, where somebody has put them together.
+    """
+    readings = readings or ReadingSet.of(clues, beliefs)
     recordings: dict[object, list[Clue]] = {}
     for clue in clues:
         recordings.setdefault(_place(clue), []).append(clue)
@@ -50,6 +57,13 @@ def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beli
         elif not all(explained(c, posterior, beliefs) for c in same):
             found.append(Doubtful(clue, None, 0.0))
     return sorted(found, key=lambda doubtful: -doubtful.weight)
+
+
+def readings_of(found: Diagnosed) -> ReadingSet:
+    """The readings of a visit put together; the same object for all who ask."""
+    if "readings" not in found.known:
+        found.known["readings"] = ReadingSet.of(found.clues, found.beliefs)
+    return cast(ReadingSet, found.known["readings"])
 
 
 def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Posterior) -> list[Grounds]:
