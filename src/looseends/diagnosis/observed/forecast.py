@@ -29,6 +29,9 @@ _MOST_MEETINGS = 2000
 
 _BLOCK = 4000
 
+_MANY = 2
+"""Where so many times more states are known than are averaged over, those that are not are passed over."""
+
 
 class Forecast:
     """Chances of all calls at the watches of some setups, one after another, by one way of taking them.
@@ -72,19 +75,21 @@ class Forecast:
                     found.append(chosen)
         return found
 
-    def chances(self, asked: Mapping[Names, Collection[Places]]) -> dict[Names, tuple[NDArray[np.intp], Array]]:
-        """Watches (w,) that some parts all move, and the chance (n, w, calls) of each call in some of their states (n).
+    def averaged(
+        self, asked: Mapping[Names, tuple[Sequence[Places], Array]]
+    ) -> dict[Names, tuple[NDArray[np.intp], Array]]:
+        """Watches (w,) that some parts all move, and the averages (m, w, calls) of the chances there of each call.
 
-        Of some parts together, each of several such choices.
+        Of some parts together, each of several such choices: over `m` times `n` states, with weights (m, n).
         """
         missing = {}
-        for names, places in asked.items():
+        for names, (places, _) in asked.items():
             known = self._known_of(names)
-            if new := [place for place in places if place not in known.row]:
+            if new := list(dict.fromkeys(place for place in places if place not in known.row)):
                 missing[names] = new
         if missing:
             self._work_out(missing)
-        found = {names: self._known[names].of(places) for names, places in asked.items()}
+        found = {names: (self._known[names].watches, self._known[names].averaged(*own)) for names, own in asked.items()}
         while self.bytes_kept > _MOST_BYTES:
             _, known = self._known.popitem(last=False)
             self.bytes_kept -= known.chances.nbytes
@@ -141,9 +146,14 @@ class _Known:
         self.row.update(zip(places, range(len(self.row), len(self.row) + len(places)), strict=True))
         self.chances = np.concatenate([self.chances, chances])
 
-    def of(self, places: Iterable[Places]) -> tuple[NDArray[np.intp], Array]:
-        """The watches, and the chances (n, w, calls) in some states."""
-        return self.watches, self.chances.take([self.row[place] for place in places], axis=0)
+    def averaged(self, places: Sequence[Places], weights: Array) -> Array:
+        """The averages (m, w, calls) of the chances over some states, m times n of them, with weights (m, n)."""
+        rows, chances = np.array([self.row[place] for place in places]).reshape(weights.shape), self.chances
+        if len(chances) > _MANY * rows.size:
+            chances, rows = chances[rows.ravel()], np.arange(rows.size).reshape(rows.shape)
+        spread = np.zeros((len(weights), len(chances)))
+        spread[np.arange(len(weights))[:, None], rows] = weights
+        return np.asarray(spread @ chances.reshape(len(chances), -1)).reshape(-1, *chances.shape[1:])
 
 
 class Forecasts:

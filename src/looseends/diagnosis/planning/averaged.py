@@ -24,13 +24,11 @@ def averaged_chances(posterior: Posterior, sets: Sequence[Explanation], forecast
     """Chance (sets, w, calls) of each call at the watches of a forecast, averaged over each set's states."""
     found = np.repeat(forecast.sound[None], len(sets), axis=0)
     mixes = _mixes(sets, forecast, _Leading.of(posterior, sets))
-    asked = {names: list(dict.fromkeys(mix.places)) for names, mix in mixes.items()}
-    each = forecast.chances(asked)
+    each = forecast.averaged({names: (mix.places, mix.weights) for names, mix in mixes.items()})
     # What more parts move together is written over what fewer of them move.
     for names in sorted(mixes, key=len):
-        mix, (watches, chances) = mixes[names], each[names]
-        mixed = mix.weights_of(asked[names]) @ chances.reshape(len(chances), -1)
-        found[np.array(mix.numbers)[:, None], watches] = mixed.reshape(-1, *chances.shape[1:])
+        watches, chances = each[names]
+        found[np.array(mixes[names].numbers)[:, None], watches] = chances
     return found
 
 
@@ -89,14 +87,6 @@ class _Mix:
     numbers: list[int]
     places: list[Places]
     weights: Array
-
-    def weights_of(self, places: Sequence[Places]) -> Array:
-        """Weight (m, p) in each set of some joint states."""
-        column = {place: n for n, place in enumerate(places)}
-        at = np.array([column[place] for place in self.places]).reshape(self.weights.shape)
-        found = np.zeros((len(at), len(places)))
-        found[np.arange(len(at))[:, None], at] = self.weights
-        return found
 
 
 def _mixes(sets: Sequence[Explanation], forecast: Forecast, leading: _Leading) -> dict[Names, _Mix]:

@@ -52,6 +52,12 @@ def looks_left(found: Diagnosed) -> dict[Setup, Told]:
 
 def open_chances(found: Diagnosed) -> dict[str, float]:
     """Chance that each part which a look may show is worn or faulty; those that a look was done of are left out."""
+    if "open chances" not in found.known:
+        found.known["open chances"] = _open_chances(found)
+    return dict(found.known["open chances"])
+
+
+def _open_chances(found: Diagnosed) -> dict[str, float]:
     skipped = {entry.part for entry in found.visit.not_checked}
     looked = {seen.part for seen in found.visit.conditions if look_at(seen.condition, _kind(found, seen.part))}
     open_parts = [p for p in found.vehicle.parts.values() if looks_at(p.kind.id) and p.id not in looked | skipped]

@@ -15,7 +15,7 @@ from looseends.diagnosis.inference.many_sets import SetStates, log_lost
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.words import RESPONSE_TABLE, WatchName, check_words, reading_words, setup_words
-from looseends.diagnosis.verdicts.remarks import explained
+from looseends.diagnosis.verdicts.remarks import explained, leading_weights
 from looseends.inspection.types import Grounds
 from looseends.language import Text, Value, say
 from looseends.vehicle.vehicle import Vehicle
@@ -47,14 +47,14 @@ def doubtful_readings(
     recordings: dict[object, list[Clue]] = {}
     for clue in clues:
         recordings.setdefault(_place(clue), []).append(clue)
-    decisions, found = _decisions(posterior, readings, beliefs), []
+    decisions, leading, found = _decisions(posterior, readings, beliefs), leading_weights(posterior), []
     for clue, decided in zip(readings.clues, decisions, strict=True):
         same = recordings[_place(clue)]
         if len(same) >= beliefs.again_at_most:
             continue
         if decided is not None:
             found.append(Doubtful(clue, *decided))
-        elif not all(explained(c, posterior, beliefs) for c in same):
+        elif not all(explained(c, leading, beliefs) for c in same):
             found.append(Doubtful(clue, None, 0.0))
     return sorted(found, key=lambda doubtful: -doubtful.weight)
 
