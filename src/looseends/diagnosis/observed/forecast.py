@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.observed.calls import By, Watched, calls_of
+from looseends.diagnosis.observed.kept_calls import KeptCalls
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.bodies import Array
 
@@ -157,9 +158,13 @@ class _Known:
 
 
 class Forecasts:
-    """The forecasts of one vehicle, one for each way of taking a watch; nothing in them depends on what was read."""
+    """The forecasts of one vehicle, one for each way of taking a watch; nothing in them depends on what was read.
+
+    `again` is what was worked out of readings taken again.
+    """
 
     def __init__(self) -> None:
+        self.again = KeptCalls()
         self._by: dict[By, Forecast] = {}
 
     def of(self, tables: Collection[ResponseTable], beliefs: Beliefs, by: By) -> Forecast:
