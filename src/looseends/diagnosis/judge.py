@@ -12,14 +12,13 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.consequences.seen import to_replace_as_seen
 from looseends.diagnosis.inference.diagnose import Diagnosed, diagnose
 from looseends.diagnosis.inference.moved import Moved, moved_by
-from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.observed.calls import By
 from looseends.diagnosis.observed.detect import foresee
 from looseends.diagnosis.observed.words import WatchName, check_words, reading_words
 from looseends.diagnosis.planning.next_check import next_checks
 from looseends.diagnosis.tables.prepare import Progress
 from looseends.diagnosis.tables.store import TableStore
-from looseends.diagnosis.verdicts.again import Doubtful, again_remarks, doubtful_readings
+from looseends.diagnosis.verdicts.again import Doubtful, again_remarks, doubtful_readings, readings_of
 from looseends.diagnosis.verdicts.all_read import AllRead
 from looseends.diagnosis.verdicts.as_done import learning_remark, overcalling_remark, stand_remarks
 from looseends.diagnosis.verdicts.hiding import hiding_remarks
@@ -205,7 +204,7 @@ def under_policy(found: Diagnosed, policy: Policy) -> Diagnosed:
 def doubtful_of(found: Diagnosed) -> list[Doubtful]:
     """Readings whose repetition decides, gravest first."""
     if "doubtful" not in found.known:
-        found.known["doubtful"] = doubtful_readings(found.clues, found.posterior, found.beliefs)
+        found.known["doubtful"] = doubtful_readings(found.clues, found.posterior, found.beliefs, readings_of(found))
     return list(found.known["doubtful"])
 
 
@@ -222,7 +221,7 @@ def _suspects(found: Diagnosed, findings: Sequence[Finding], told: int = _MOST_T
     chances = {part: (final.marginal(part), final.prior.chance(part)) for part in final.states}
     order = sorted(chances, key=lambda part: -chances[part][0])
     moved = [part for part in order if chances[part][0] >= _TOLD][:told]
-    movers = moved_by(final, ReadingSet.of(found.clues, found.beliefs), moved) if found.clues and moved else {}
+    movers = moved_by(final, readings_of(found), moved) if found.clues and moved else {}
     return tuple(
         Suspect(part, names[part], *chances[part], tuple(map(_mover, movers.get(part, ())[:_MOVERS]))) for part in order
     )

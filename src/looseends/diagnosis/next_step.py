@@ -6,14 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.inference.diagnose import Diagnosed
 from looseends.diagnosis.judge import doubtful_of, findings_of, rules_of, under_policy, verdict_on
 from looseends.diagnosis.observed.calls import By
 from looseends.diagnosis.observed.complaints import meant_in_catalogue, suspicion_of
-from looseends.diagnosis.planning.information import entropy
+from looseends.diagnosis.planning.information import entropy_of
 from looseends.diagnosis.planning.looks import fault_chances
 from looseends.diagnosis.planning.next_check import described, described_again, described_unexplained, looks_of
 from looseends.diagnosis.planning.next_plan import best_plan, whole_plan, worth_of
@@ -162,11 +160,11 @@ def stakes_of(found: Diagnosed, policy: Policy) -> dict[str, float]:
         is_open = policy.next.unlikely(states.part.kind.group) < chance and not decided and name not in skipped
         if is_open and verdict_on(states.part, found, rules) != "sound":
             weight = policy.weight(states.part.kind.group, raised=name in raised)
-            stakes[name] = weight * float(entropy(np.array(chance)))
+            stakes[name] = weight * entropy_of(chance)
     for name, chance in fault_chances(found).items():
         if chance > policy.next.unlikely_at_most:
             weight = policy.weight(found.vehicle.parts[name].kind.group, raised=name in raised)
-            stakes[name] = weight * float(entropy(np.array(chance)))
+            stakes[name] = weight * entropy_of(chance)
     return dict(sorted(stakes.items(), key=lambda entry: -entry[1]))
 
 

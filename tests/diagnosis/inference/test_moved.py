@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from looseends.diagnosis.inference.explanation import Posterior, normalized
-from looseends.diagnosis.inference.many_sets import SetStates, log_lost
+from looseends.diagnosis.inference.many_sets import SetStates, log_lost, mean_gains
 from looseends.diagnosis.inference.moved import moved_by
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.readings import ReadingSet
@@ -84,17 +84,19 @@ def test_exact_a_listed_set_has_its_own_chance_and_another_what_its_parts_count(
     read=st.lists(st.floats(0.0, 2.0), max_size=3),
 )
 @settings(max_examples=20)
-def test_reference_sets_lose_together_what_each_loses_by_itself(graded: list[Grade], read: list[float]) -> None:
+def test_reference_sets_gain_and_lose_together_what_each_does_by_itself(graded: list[Grade], read: list[float]) -> None:
     """Pairs of the table interact, and some sets have one part, some two or three."""
     readings = [by_hand(watch, grade) for watch, grade in zip((CARRIER, FOLLOWER, BEARING, TREAD), graded, strict=True)]
     readings += [gauge(watch, mm) for watch, mm in zip((CARRIER, TREAD, BEARING), read, strict=False)]
     found, clues = diagnosed(*readings), made_clues(case_table(1), states_of(*PARTS), *readings)
     laid = ReadingSet.of(clues, beliefs())
     sets = [explanation for explanation, _ in found.leading(len(found.explanations))]
-    lost = log_lost([SetStates.leading(each, 150) for each in sets], found.views, laid)
+    leading = [SetStates.leading(each, 150) for each in sets]
+    lost, mean = log_lost(leading, found.views, laid), mean_gains(leading, found.views, laid)
     assert len({len(each.parts) for each in sets}) > 2
-    for each, got in zip(sets, lost, strict=True):
+    for each, got, gained in zip(sets, lost, mean, strict=True):
         rows = each.leading_places(150)
         gain = gain_together(each.parts, each.places[rows], found.views, laid)
         weights = each.weights[rows] / each.weights[rows].sum()
         assert got == pytest.approx(np.log(weights @ np.exp(-gain)), abs=1e-9)
+        assert gained == pytest.approx(weights @ gain, abs=1e-9)

@@ -80,10 +80,33 @@ def test_independent_chances_that_are_kept_are_those_of_each_watch_asked_by_itse
         forecast = Forecast(tuple(TABLES.values()), beliefs(), by)
         np.testing.assert_allclose(forecast.sound, plainly((), (), by), rtol=1e-12)
         for names, places in asked:
-            watches, chances = forecast.chances({names: [places]})[names]
+            watches, chances = forecast.averaged({names: ([places], np.ones((1, 1)))})[names]
             assert set(watches.tolist()) == set.intersection(*(WATCHES[name] for name in names))
             np.testing.assert_allclose(chances[0], plainly(names, places, by)[watches], rtol=1e-12)
             assert forecast.bytes_kept <= most
+
+
+@settings(deadline=None, max_examples=40)
+@given(data=st.data(), many=st.sampled_from((0, 2, 10**6)))
+def test_independent_averages_over_states_are_those_of_each_state_asked_by_itself(
+    data: st.DataObject, many: int
+) -> None:
+    """However many states are known besides, and where the same state is among those of several averages."""
+    pairs = st.tuples(*(st.integers(0, len(s.weight) - 1) for s in STATES[:2]))
+    places = data.draw(st.lists(st.lists(pairs, min_size=3, max_size=3, unique=True), min_size=1, max_size=4))
+    weights = np.array(data.draw(st.lists(st.floats(0.0, 1.0), min_size=3 * len(places), max_size=3 * len(places))))
+    weights = weights.reshape(len(places), 3)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("looseends.diagnosis.observed.forecast._MANY", many)
+        forecast = Forecast(tuple(TABLES.values()), beliefs(), "hand")
+        before = data.draw(st.lists(pairs, min_size=1, max_size=9, unique=True))
+        forecast.averaged({PARTS[:2]: (before, np.ones((1, len(before))))})
+        watches, found = forecast.averaged({PARTS[:2]: ([place for own in places for place in own], weights)})[
+            PARTS[:2]
+        ]
+    for own, weight, chances in zip(places, weights, found, strict=True):
+        plain = sum(w * plainly(PARTS[:2], place, "hand")[watches] for place, w in zip(own, weight, strict=True))
+        np.testing.assert_allclose(chances, plain, rtol=1e-12, atol=1e-15)
 
 
 def test_exact_parts_meet_where_just_they_move_a_watch() -> None:

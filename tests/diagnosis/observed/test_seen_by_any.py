@@ -21,7 +21,7 @@ from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any, chances
 from looseends.diagnosis.tables.states import plain_odds
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.diagnosis.verdicts.proving import best_setup
-from looseends.diagnosis.verdicts.remarks import _reads_more, explained, unresolved
+from looseends.diagnosis.verdicts.remarks import _reads_more, explained, leading_weights, unresolved
 from looseends.inspection.types import CheckDone, Hidden, Reading
 from tests.diagnosis.made_tables import (
     BEARING,
@@ -143,12 +143,13 @@ def test_exact_the_best_setup_is_the_one_that_shows_it_best_whatever_was_asked_b
 
 def plainly_unresolved(clues: Sequence[Clue], found: Posterior, held: Beliefs) -> list[Clue]:
     """Every reading asked first whether it is explained, and all of a watch counted."""
-    fits = [explained(clue, found, held) for clue in clues]
+    leading = leading_weights(found)
+    fits = [explained(clue, leading, held) for clue in clues]
     kept = []
     for clue, fit in zip(clues, fits, strict=True):
         same = [c.check.setup == clue.check.setup and c.reading.watch == clue.reading.watch for c in clues]
         agreeing = sum(there and fits[k] for k, there in enumerate(same))
-        if not fit and _reads_more(clue, found) and agreeing < 2:
+        if not fit and _reads_more(clue, leading) and agreeing < 2:
             kept.append(clue)
     return kept
 

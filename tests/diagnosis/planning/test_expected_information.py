@@ -15,8 +15,9 @@ from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.observed.calls import By
 from looseends.diagnosis.observed.likelihood import grade_chances
-from looseends.diagnosis.planning.information import _counted_once, entropy, expected_information, told_by
+from looseends.diagnosis.planning.information import entropy, expected_information, told_by
 from looseends.diagnosis.planning.next_check import next_checks
+from looseends.diagnosis.planning.outcomes import _counted_once
 from looseends.diagnosis.planning.stands import change_minutes
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.diagnosis.verdicts.policy_file import load_policy
@@ -119,7 +120,7 @@ def test_independent_many_watches_are_drawn_near_to_every_outcome_counted(
     """Five watches of three parts, once drawn and once with all outcomes counted."""
     found, table = three_shown()
     drawn = told_by(found, {ON_ARM: table}, beliefs(), by)[ON_ARM]
-    monkeypatch.setattr("looseends.diagnosis.planning.information._COUNTED", 10**6)
+    monkeypatch.setattr("looseends.diagnosis.planning.outcomes._COUNTED", 10**6)
     counted = told_by(replace(found), {ON_ARM: table}, beliefs(), by)[ON_ARM]
     assert counted.bits > 0.3
     assert drawn.bits != counted.bits
@@ -134,20 +135,23 @@ def test_independent_outcomes_drawn_alike_and_counted_once_as_each_by_itself(
 ) -> None:
     found, table = three_shown()
     once = told_by(found, {ON_ARM: table}, beliefs(), by)[ON_ARM]
-    monkeypatch.setattr("looseends.diagnosis.planning.information._BITS", 0)
+    monkeypatch.setattr("looseends.diagnosis.planning.outcomes._BITS", 0)
     each = told_by(replace(found), {ON_ARM: table}, beliefs(), by)[ON_ARM]
     assert once.bits == pytest.approx(each.bits, rel=1e-12)
     assert dict(once.settles) == pytest.approx(dict(each.settles), rel=1e-9)
 
 
 def test_invariant_outcomes_counted_once_are_all_that_were_drawn() -> None:
-    call = np.random.default_rng(3).integers(0, 4, (400, 3))
+    """Of two setups with three watches and two."""
+    call = np.random.default_rng(3).integers(0, 4, (400, 5))
     call[:200] = call[200:]
-    once, share = _counted_once(call, 4)
-    assert len({tuple(row) for row in once.tolist()}) == len(once)
-    for row, part in zip(once, share, strict=True):
-        assert part == pytest.approx(np.mean((call == row).all(axis=1)))
-    assert share.sum() == pytest.approx(1.0)
+    found, share, counts = _counted_once(call, np.array([3, 5]), 4)
+    shares = np.split(share, np.cumsum(counts)[:-1])
+    for drawn, once, own in zip((call[:, :3], call[:, 3:]), found, shares, strict=True):
+        assert len({tuple(row) for row in once.tolist()}) == len(once) == len(own)
+        for row, part in zip(once, own, strict=True):
+            assert part == pytest.approx(np.mean((drawn == row).all(axis=1)))
+        assert own.sum() == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("moved", [(0, 1, 2), (0, 2), (1,)])
@@ -155,8 +159,8 @@ def test_independent_a_set_of_three_parts_as_by_counting_all_their_states(
     moved: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing worn or three parts worn, as likely; some of the three move the one watch."""
-    monkeypatch.setattr("looseends.diagnosis.planning.information._STATES", 63)
-    monkeypatch.setattr("looseends.diagnosis.planning.information._TOGETHER", 10**6)
+    monkeypatch.setattr("looseends.diagnosis.planning.averaged._STATES", 63)
+    monkeypatch.setattr("looseends.diagnosis.planning.averaged._TOGETHER", 10**6)
     states = states_of(JAM_NUT, *THREE)
     changes = {s.part.id: growing(s, {0: 0.3 + 0.1 * n}, watches=1) for n, s in enumerate(states) if n in moved}
     table = made_table(changes, watches=("only",), sound=[[0.2, 0.1]])

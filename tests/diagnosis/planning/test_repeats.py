@@ -17,6 +17,7 @@ from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.views import change_together
 from looseends.diagnosis.next_step import Enough, Step, next_step, resting_on_one_reading
 from looseends.diagnosis.observed.evidence import Clue, cell_width
+from looseends.diagnosis.observed.forecast import Forecasts
 from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
 from looseends.diagnosis.observed.read_again import calls_again
 from looseends.diagnosis.observed.repeated import Repeated
@@ -145,6 +146,32 @@ def test_independent_all_sets_at_once_as_each_state_of_each_set_by_itself(
                 for places, weight in zip(one.places, one.weights, strict=True)
             )
             np.testing.assert_allclose(chances, plain, rtol=1e-9)
+
+
+@settings(deadline=None, max_examples=12)
+@given(visits=st.lists(st.lists(READ, min_size=1, max_size=3), min_size=2, max_size=4), few=st.booleans())
+def test_independent_what_a_repeat_tells_does_not_depend_on_what_was_asked_before(
+    visits: list[list[Reading]], few: bool
+) -> None:
+    """One visit after another by the same vehicle's forecasts, the first once more, however little is kept of them."""
+    kept = Forecasts()
+    with pytest.MonkeyPatch.context() as patch:
+        if few:
+            patch.setattr("looseends.diagnosis.observed.kept_calls._MOST_READINGS", 1)
+            patch.setattr("looseends.diagnosis.observed.kept_calls._MOST_ROWS", 3)
+        for read, surer in zip([visits[0], *visits], (False, True, False, False, False), strict=False):
+            found = made_diagnosed(
+                {ON_ARM: case_table(1, shared=True)}, THREE, check_done(*read), odds=dict.fromkeys(THREE, -1.0)
+            )
+            share = (0.2 if surer else 1.0) * beliefs().share_of_change
+            found = replace(found, beliefs=replace(beliefs(), share_of_change=share))
+            told, plain = repeats_of(replace(found, forecasts=kept)), repeats_of(found)
+            assert told.keys() == plain.keys()
+            for look, repeat in plain.items():
+                assert told[look].told.bits == pytest.approx(repeat.told.bits, rel=1e-9, abs=1e-12)
+                assert dict(told[look].told.settles) == pytest.approx(dict(repeat.told.settles), rel=1e-9, abs=1e-12)
+            if few:
+                assert len(kept.again._of) <= 1
 
 
 def called_again(parts: tuple[str, ...], places: Array, found: Diagnosed, readings: ReadingSet, k: int) -> Array:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.observed.calls import By, Watched, calls_of
+from looseends.diagnosis.observed.kept_calls import KeptCalls
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.bodies import Array
 
@@ -28,6 +29,9 @@ _MOST_MEETINGS = 2000
 """Of so many sets of parts stays in memory which of them move a watch together."""
 
 _BLOCK = 4000
+
+_MANY = 2
+"""Where so many times more states are known than are averaged over, those that are not are passed over."""
 
 
 class Forecast:
@@ -72,19 +76,21 @@ class Forecast:
                     found.append(chosen)
         return found
 
-    def chances(self, asked: Mapping[Names, Collection[Places]]) -> dict[Names, tuple[NDArray[np.intp], Array]]:
-        """Watches (w,) that some parts all move, and the chance (n, w, calls) of each call in some of their states (n).
+    def averaged(
+        self, asked: Mapping[Names, tuple[Sequence[Places], Array]]
+    ) -> dict[Names, tuple[NDArray[np.intp], Array]]:
+        """Watches (w,) that some parts all move, and the averages (m, w, calls) of the chances there of each call.
 
-        Of some parts together, each of several such choices.
+        Of some parts together, each of several such choices: over `m` times `n` states, with weights (m, n).
         """
         missing = {}
-        for names, places in asked.items():
+        for names, (places, _) in asked.items():
             known = self._known_of(names)
-            if new := [place for place in places if place not in known.row]:
+            if new := list(dict.fromkeys(place for place in places if place not in known.row)):
                 missing[names] = new
         if missing:
             self._work_out(missing)
-        found = {names: self._known[names].of(places) for names, places in asked.items()}
+        found = {names: (self._known[names].watches, self._known[names].averaged(*own)) for names, own in asked.items()}
         while self.bytes_kept > _MOST_BYTES:
             _, known = self._known.popitem(last=False)
             self.bytes_kept -= known.chances.nbytes
@@ -141,15 +147,24 @@ class _Known:
         self.row.update(zip(places, range(len(self.row), len(self.row) + len(places)), strict=True))
         self.chances = np.concatenate([self.chances, chances])
 
-    def of(self, places: Iterable[Places]) -> tuple[NDArray[np.intp], Array]:
-        """The watches, and the chances (n, w, calls) in some states."""
-        return self.watches, self.chances[[self.row[place] for place in places]]
+    def averaged(self, places: Sequence[Places], weights: Array) -> Array:
+        """The averages (m, w, calls) of the chances over some states, m times n of them, with weights (m, n)."""
+        rows, chances = np.array([self.row[place] for place in places]).reshape(weights.shape), self.chances
+        if len(chances) > _MANY * rows.size:
+            chances, rows = chances[rows.ravel()], np.arange(rows.size).reshape(rows.shape)
+        spread = np.zeros((len(weights), len(chances)))
+        spread[np.arange(len(weights))[:, None], rows] = weights
+        return np.asarray(spread @ chances.reshape(len(chances), -1)).reshape(-1, *chances.shape[1:])
 
 
 class Forecasts:
-    """The forecasts of one vehicle, one for each way of taking a watch; nothing in them depends on what was read."""
+    """The forecasts of one vehicle, one for each way of taking a watch; nothing in them depends on what was read.
+
+    `again` is what was worked out of readings taken again.
+    """
 
     def __init__(self) -> None:
+        self.again = KeptCalls()
         self._by: dict[By, Forecast] = {}
 
     def of(self, tables: Collection[ResponseTable], beliefs: Beliefs, by: By) -> Forecast:

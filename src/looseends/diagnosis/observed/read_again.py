@@ -46,24 +46,24 @@ def calls_again(clue: Clue, movement: Array, spread: Array, beliefs: Beliefs) ->
 
 
 def _gauged(before: Repeated, clue: Clue, movement: Array, spread: Array, beliefs: Beliefs) -> tuple[Array, Array]:
-    gauge = before.gauges[-1]
     edges = _edges(before, clue)
-    mean, shared, own = gauge.error_parts(movement, spread)
-    parts = [g.error_parts(movement, spread) for g in before.gauges]
-    logs, calls = [], []
+    parts = [gauge.error_parts(movement, spread) for gauge in before.gauges]
+    log_right = [gauge.log_right(movement, spread) for gauge in before.gauges]
+    mean, shared, own = parts[-1]
+    logs, means, errors = [], [], []
     for right in product((True, False), repeat=len(before.gauges)):
         kept = [(g, p) for g, p, is_right in zip(before.gauges, parts, right, strict=True) if is_right]
         wrong = sum(g.log_wrong for g, is_right in zip(before.gauges, right, strict=True) if not is_right)
         value, t, deviation = left_by(kept, movement.shape[:-1])
-        value = value + sum(g.log_right(movement, spread) for g, _ in kept)
+        value = value + sum(log for log, is_right in zip(log_right, right, strict=True) if is_right)
         logs.append(value + wrong + before.graded(movement, spread, t, deviation))
-        error = np.hypot(own, shared * deviation)
-        below = ndtr((edges - (mean + t * shared)[..., None]) / error[..., None])
-        ends = np.zeros((*below.shape[:-1], 1)), np.ones((*below.shape[:-1], 1))
-        calls.append(np.diff(np.concatenate([ends[0], below, ends[1]], axis=-1), axis=-1))
+        means.append(mean + t * shared)
+        errors.append(np.hypot(own, shared * deviation))
+    below = ndtr((edges - np.array(means)[..., None]) / np.array(errors)[..., None])
+    calls = np.diff(below, axis=-1, prepend=0.0, append=1.0)
     log_read, weights = _weights(np.array(logs))
     anywhere = np.diff(np.clip([0.0, *edges, beliefs.wrong_reach_mm], 0.0, beliefs.wrong_reach_mm))
-    found = (1.0 - beliefs.wrong_chance) * np.einsum("r...,r...c->...c", weights, np.array(calls))
+    found = (1.0 - beliefs.wrong_chance) * np.einsum("r...,r...c->...c", weights, calls)
     return log_read, np.maximum(found + beliefs.wrong_chance * anywhere / beliefs.wrong_reach_mm, 1e-12)
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import exp, log
 
-import numpy as np
-
 from looseends.diagnosis.inference.before import witnessed
 from looseends.diagnosis.inference.diagnose import Diagnosed
 from looseends.diagnosis.observed.looked import (
@@ -18,7 +16,7 @@ from looseends.diagnosis.observed.looked import (
     looks_at,
     setups_of_look,
 )
-from looseends.diagnosis.planning.information import Told, entropy
+from looseends.diagnosis.planning.information import Told, entropy_of
 from looseends.inspection.types import NextCheck
 from looseends.language import say
 from looseends.vehicle.setup import Setup
@@ -46,7 +44,7 @@ def looks_left(found: Diagnosed) -> dict[Setup, Told]:
                 for part in looked_at(look, setup, found.vehicle)
                 if chances.get(part.id, 0.0) > SUSPECTED
             }
-            shares = {name: bits / float(entropy(np.array(chances[name]))) for name, bits in told.items()}
+            shares = {name: bits / entropy_of(chances[name]) for name, bits in told.items()}
             if told:
                 left[setup] = Told(sum(told.values()), shares)
     return left
@@ -54,6 +52,12 @@ def looks_left(found: Diagnosed) -> dict[Setup, Told]:
 
 def open_chances(found: Diagnosed) -> dict[str, float]:
     """Chance that each part which a look may show is worn or faulty; those that a look was done of are left out."""
+    if "open chances" not in found.known:
+        found.known["open chances"] = _open_chances(found)
+    return dict(found.known["open chances"])
+
+
+def _open_chances(found: Diagnosed) -> dict[str, float]:
     skipped = {entry.part for entry in found.visit.not_checked}
     looked = {seen.part for seen in found.visit.conditions if look_at(seen.condition, _kind(found, seen.part))}
     open_parts = [p for p in found.vehicle.parts.values() if looks_at(p.kind.id) and p.id not in looked | skipped]
@@ -90,7 +94,7 @@ def bits_of(chance: float, look: Look) -> float:
     """What one look tells [bits] of a part that is worn or faulty with this chance."""
     called = chance * look.chance + (1.0 - chance) * look.false_call
     left: Mapping[float, float] = {look.chance: chance, look.false_call: 1.0 - chance}
-    return float(entropy(np.array(called)) - sum(share * entropy(np.array(c)) for c, share in left.items()))
+    return entropy_of(called) - sum(share * entropy_of(c) for c, share in left.items())
 
 
 def _kind(found: Diagnosed, part: str) -> str:

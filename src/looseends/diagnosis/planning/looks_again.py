@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from looseends.diagnosis.inference.before import looks_in_order
 from looseends.diagnosis.inference.diagnose import Diagnosed
 from looseends.diagnosis.observed.look_history import look_after
 from looseends.diagnosis.observed.looked import Look, look_at, looks_done, setups_of_look
-from looseends.diagnosis.planning.information import Told, entropy
+from looseends.diagnosis.planning.information import Told, entropy_of
 from looseends.diagnosis.planning.looks import SUSPECTED, bits_of
 from looseends.diagnosis.planning.repeats import Repeat
 from looseends.diagnosis.planning.stands import Again
@@ -53,4 +51,4 @@ def _repeat(found: Diagnosed, look: Look, part: str, chance: float) -> Repeat:
     bits = bits_of(chance, look_after(look, taken, found.beliefs.looks_alike))
     leads = found.posterior.leading(1)[0][0].parts
     instead = tuple(name for name in leads if name != part) if part in leads else (*leads, part)
-    return Repeat(Told(bits, {part: bits / float(entropy(np.array(chance)))}), leads, instead)
+    return Repeat(Told(bits, {part: bits / entropy_of(chance)}), leads, instead)

@@ -12,7 +12,7 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.diagnose import Diagnosed
-from looseends.diagnosis.inference.many_sets import SetStates, gains_of
+from looseends.diagnosis.inference.many_sets import SetStates, mean_gains
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.rows import Numbers
 from looseends.diagnosis.inference.views import change_together
@@ -21,6 +21,7 @@ from looseends.diagnosis.observed.read_again import calls_again
 from looseends.diagnosis.planning.information import Told, entropy
 from looseends.diagnosis.planning.stands import Again
 from looseends.diagnosis.tables.states import PartStates
+from looseends.diagnosis.verdicts.again import readings_of
 from looseends.diagnosis.verdicts.remarks import unresolved
 from looseends.mechanics.bodies import GROUND, Array
 
@@ -50,7 +51,7 @@ def repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
 
 
 def _repeats_of(found: Diagnosed) -> dict[Again, Repeat]:
-    readings, posterior = ReadingSet.of(found.clues, found.beliefs), found.posterior
+    readings, posterior = readings_of(found), found.posterior
     leading = posterior.leading(_SETS)
     weight = np.array([p for _, p in leading])
     weight /= weight.sum()
@@ -98,8 +99,7 @@ def _parting(found: Diagnosed, readings: ReadingSet, sets: Sequence[SetStates], 
     """Readings whose likelihood parts the leading sets, those that part them most first."""
     if len(sets) < 2 or not readings.clues:
         return []
-    each = gains_of(sets, found.posterior.views, readings)
-    gain = np.array([one.weights @ own for one, own in zip(sets, each, strict=True)])
+    gain = mean_gains(sets, found.posterior.views, readings)
     doubt = np.sqrt(weight @ (gain - weight @ gain) ** 2)
     may = [k for k, clue in enumerate(readings.clues) if doubt[k] > _DIFFER and _may_be_read_again(found, clue)]
     return sorted(may, key=lambda k: -float(doubt[k]))[:_WATCHES]
@@ -108,39 +108,49 @@ def _parting(found: Diagnosed, readings: ReadingSet, sets: Sequence[SetStates], 
 def _chances(sets: Sequence[SetStates], found: Diagnosed, readings: ReadingSet, k: int) -> Array:
     """Chance (sets, calls) of each call of reading k taken again, over a set's states and what is shown of them there.
 
-    All that any set asks for is asked at once; a part's state that alone moves the reading, once for all sets.
+    What any set asks for anew is worked out at once; a part's state that alone moves the reading, once for all sets.
     """
-    clue, views = readings.clues[k], found.posterior.views
-    movers = [[name for name in one.parts if views[name].moves[k]] for one in sets]
-    asked: dict[str, set[int]] = {}
-    for one, moving in zip(sets, movers, strict=True):
-        if len(moving) == 1:
-            asked.setdefault(moving[0], set()).update(_states(one, moving[0]).tolist())
-    alone = {name: np.array(sorted(states)) for name, states in asked.items()}
-    pressed = readings.pressed_chance(k)
-    # The first row is of sets that move nothing here, then come the parts that alone do, then the other sets.
-    shown = [_Shown(np.zeros((1, 1, 2)), np.zeros((1, 1, 2)), np.ones(1))]
-    shown += [_shown_alone(clue, found.posterior.states[name], states, pressed) for name, states in alone.items()]
-    first = dict(zip(alone, np.cumsum([1, *(len(states) for states in alone.values())]).tolist(), strict=False))
-    count, rows = sum(len(one.change) for one in shown), []
-    for one, moving in zip(sets, movers, strict=True):
-        if len(moving) == 1:
-            (name,) = moving
-            rows.append(first[name] + np.searchsorted(alone[name], _states(one, name)))
-        elif moving or readings.beside(one.parts)[k]:
-            change, cell = change_together(one.parts, one.places, views, readings, np.array([k]))
-            shown.append(_Shown(change, cell, np.ones(1)))
-            rows.append(count + np.arange(len(change)))
-            count += len(change)
-        else:
-            rows.append(np.zeros(len(one.weights), dtype=np.intp))
-    calls = _calls(clue, shown, found.beliefs)
-    return np.array([one.weights @ calls[own] for one, own in zip(sets, rows, strict=True)])
+    choices = [_choices(one, found, readings, k) for one in sets]
+    kept = found.forecasts.again.of(readings.keys[k], found.beliefs)
+    new = dict.fromkeys(choice for own in choices for choice in own if choice not in kept.row)
+    if new:
+        by_parts: dict[tuple[str, ...], list[tuple[int, ...]]] = {}
+        for parts, places in new:
+            by_parts.setdefault(parts, []).append(places)
+        shown = [_shown(found, readings, k, parts, np.array(places)) for parts, places in by_parts.items()]
+        kept.add(
+            [(parts, place) for parts, places in by_parts.items() for place in places],
+            _calls(readings.clues[k], shown, found.beliefs),
+        )
+    calls = kept.of([choice for own in choices for choice in own])
+    weighed = np.concatenate([one.weights for one in sets])[:, None] * calls
+    counts = np.array([len(own) for own in choices])
+    return np.asarray(np.add.reduceat(weighed, np.cumsum(counts) - counts))
 
 
-def _states(one: SetStates, name: str) -> Numbers:
-    """State (s,) of one of a set's parts in each joint state."""
-    return np.asarray(one.places[:, one.parts.index(name)])
+_Choice = tuple[tuple[str, ...], tuple[int, ...]]
+"""Parts and their states: the one that alone moves a reading, or all of a set; none where nothing moves it."""
+
+
+def _choices(one: SetStates, found: Diagnosed, readings: ReadingSet, k: int) -> list[_Choice]:
+    """What moves a reading in each of a set's joint states."""
+    moving = [column for column, name in enumerate(one.parts) if found.posterior.views[name].moves[k]]
+    if len(moving) == 1:
+        alone = (one.parts[moving[0]],)
+        return [(alone, (state,)) for state in one.places[:, moving[0]].tolist()]
+    if moving or readings.beside(one.parts)[k]:
+        return [(one.parts, tuple(places)) for places in one.places.tolist()]
+    return [((), ())] * len(one.weights)
+
+
+def _shown(found: Diagnosed, readings: ReadingSet, k: int, parts: tuple[str, ...], places: Numbers) -> _Shown:
+    """What some parts show at a reading in some joint states (s, parts)."""
+    if not parts:
+        return _Shown(np.zeros((1, 1, 2)), np.zeros((1, 1, 2)), np.ones(1))
+    if len(parts) == 1:
+        states = found.posterior.states[parts[0]]
+        return _shown_alone(readings.clues[k], states, places[:, 0], readings.pressed_chance(k))
+    return _Shown(*change_together(parts, places, found.posterior.views, readings, np.array([k])), np.ones(1))
 
 
 @dataclass(frozen=True)

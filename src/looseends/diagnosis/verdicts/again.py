@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
 from looseends.diagnosis.beliefs import Beliefs
+from looseends.diagnosis.inference.diagnose import Diagnosed
 from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.many_sets import SetStates, log_lost
 from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.words import RESPONSE_TABLE, WatchName, check_words, reading_words, setup_words
-from looseends.diagnosis.verdicts.remarks import explained
+from looseends.diagnosis.verdicts.remarks import explained, leading_weights
 from looseends.inspection.types import Grounds
 from looseends.language import Text, Value, say
 from looseends.vehicle.vehicle import Vehicle
@@ -34,22 +36,34 @@ class Doubtful:
     weight: float
 
 
-def doubtful_readings(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Doubtful]:
-    """Readings whose repetition decides, gravest first; none that was taken often enough already."""
-    readings = ReadingSet.of(clues, beliefs)
+def doubtful_readings(
+    clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs, readings: ReadingSet | None = None
+) -> list[Doubtful]:
+    """Readings whose repetition decides, gravest first; none that was taken often enough already.
+
+    `readings` are the same clues, where somebody has put them together.
+    """
+    readings = readings or ReadingSet.of(clues, beliefs)
     recordings: dict[object, list[Clue]] = {}
     for clue in clues:
         recordings.setdefault(_place(clue), []).append(clue)
-    decisions, found = _decisions(posterior, readings, beliefs), []
+    decisions, leading, found = _decisions(posterior, readings, beliefs), leading_weights(posterior), []
     for clue, decided in zip(readings.clues, decisions, strict=True):
         same = recordings[_place(clue)]
         if len(same) >= beliefs.again_at_most:
             continue
         if decided is not None:
             found.append(Doubtful(clue, *decided))
-        elif not all(explained(c, posterior, beliefs) for c in same):
+        elif not all(explained(c, leading, beliefs) for c in same):
             found.append(Doubtful(clue, None, 0.0))
     return sorted(found, key=lambda doubtful: -doubtful.weight)
+
+
+def readings_of(found: Diagnosed) -> ReadingSet:
+    """The readings of a visit put together; the same object for all who ask."""
+    if "readings" not in found.known:
+        found.known["readings"] = ReadingSet.of(found.clues, found.beliefs)
+    return cast(ReadingSet, found.known["readings"])
 
 
 def again_remarks(vehicle: Vehicle, doubtful: Sequence[Doubtful], posterior: Posterior) -> list[Grounds]:

@@ -189,10 +189,10 @@ def _contradict(a: Clue, b: Clue) -> bool:
 
 def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Grounds]:
     """Gauge readings that the leading explanation does not account for."""
-    remarks = []
+    remarks, leading = [], leading_weights(posterior)
     for clue in clues:
-        if isinstance(clue.evidence, GaugeReading) and not explained(clue, posterior, beliefs):
-            expected = float(_expected(clue, posterior)[clue.evidence.quantity])
+        if isinstance(clue.evidence, GaugeReading) and not explained(clue, leading, beliefs):
+            expected = float(_expected(clue, leading)[clue.evidence.quantity])
             words = say(
                 "{watch} {reading} in {check}, where the best explanation expects about {expected}: something else "
                 "moves there, or the reading is wrong. Do it again.",
@@ -205,20 +205,24 @@ def _unexplained(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) 
     return remarks
 
 
-def _expected(clue: Clue, posterior: Posterior) -> Array:
-    """Total and free movement (2,) [mm] that the leading explanation expects at a reading."""
+def leading_weights(posterior: Posterior) -> dict[str, Array]:
+    """Of each part of the leading explanation the weights (s,) of its states there."""
     leading, _ = posterior.leading(1)[0]
+    return {name: leading.state_weights(name, len(posterior.states[name].weight)) for name in leading.parts}
+
+
+def _expected(clue: Clue, leading: Mapping[str, Array]) -> Array:
+    """Total and free movement (2,) [mm] that the leading explanation expects at a reading."""
     change = np.zeros(2)
-    for name in leading.parts:
-        weights = leading.state_weights(name, len(posterior.states[name].weight))
-        shown = float(clue.shares(name).mean())
-        change = change + shown * weights @ clue.change.get(name, np.zeros((len(weights), 2)))
+    for name, weights in leading.items():
+        if name in clue.change:
+            change = change + float(clue.shares(name).mean()) * weights @ clue.change[name]
     return np.asarray(np.maximum(clue.sound + change, 0.0))
 
 
-def explained(clue: Clue, posterior: Posterior, beliefs: Beliefs) -> bool:
-    """Whether the leading explanation accounts for a reading."""
-    expected = _expected(clue, posterior)
+def explained(clue: Clue, leading: Mapping[str, Array], beliefs: Beliefs) -> bool:
+    """Whether the leading explanation, by its `leading_weights`, accounts for a reading."""
+    expected = _expected(clue, leading)
     spread = clue.spread_at(expected - clue.sound, np.full(2, 0.1), beliefs)
     if isinstance(clue.evidence, GaugeReading):
         mean, deviation = clue.evidence.expected(expected, spread)
@@ -238,24 +242,25 @@ def _springs_so(clue: Clue, expected: Array, spread: Array) -> bool:
 
 def unresolved(clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> list[Clue]:
     """Readings of more than the leading explanation expects that no two others of the same watch outvote."""
+    leading = leading_weights(posterior)
     return [
         clue
         for clue in clues
-        if _reads_more(clue, posterior)
-        and not explained(clue, posterior, beliefs)
-        and _agreeing(clue, clues, posterior, beliefs) < _OUTVOTED_BY
+        if _reads_more(clue, leading)
+        and not explained(clue, leading, beliefs)
+        and _agreeing(clue, clues, leading, beliefs) < _OUTVOTED_BY
     ]
 
 
-def _reads_more(clue: Clue, posterior: Posterior) -> bool:
+def _reads_more(clue: Clue, leading: Mapping[str, Array]) -> bool:
     if isinstance(clue.evidence, GaugeReading):
-        expected = _expected(clue, posterior)
+        expected = _expected(clue, leading)
         more_free = clue.evidence.reading > expected[clue.evidence.quantity]
         return bool(more_free) or not _springs_so(clue, expected, clue.spread)
     return not says_none(clue)
 
 
-def _agreeing(clue: Clue, clues: Sequence[Clue], posterior: Posterior, beliefs: Beliefs) -> int:
+def _agreeing(clue: Clue, clues: Sequence[Clue], leading: Mapping[str, Array], beliefs: Beliefs) -> int:
     """So many readings of the same watch in the same setup are explained."""
     same = [c for c in clues if c.check.setup == clue.check.setup and c.reading.watch == clue.reading.watch]
-    return sum(explained(other, posterior, beliefs) for other in same)
+    return sum(explained(other, leading, beliefs) for other in same)
