@@ -105,15 +105,25 @@ class _Growing:
     @cached_property
     def _steps(self) -> list[tuple[int, int]]:
         """Seed and part of every set that is none yet."""
-        have = set(self.found.sets.number)
-        steps = []
-        for number, seed in enumerate(self.seeds):
-            for part, name in enumerate(self.views.rows.names):
-                parts = frozenset((*seed.parts, name))
-                if name not in seed.parts and parts not in have:
-                    have.add(parts)
+        # A set of parts as one number, a bit for each.
+        have, steps = {self._bits(parts) for parts in self._found_already}, []
+        for number, seed in enumerate(self._parts.tolist()):
+            own = sum(1 << part for part in seed)
+            for part in range(len(self.views.rows.names)):
+                bits = own | 1 << part
+                if bits != own and bits not in have:
+                    have.add(bits)
                     steps.append((number, part))
         return steps
+
+    def _bits(self, parts: Sequence[str]) -> int:
+        return sum(1 << self.views.rows.number[part] for part in parts)
+
+    @property
+    def _found_already(self) -> list[tuple[str, ...]]:
+        """Sets that are already found, of as many parts as those that are grown."""
+        sets = self.found.sets
+        return [sets.parts[n] for n in np.flatnonzero(sets.sizes == self._parts.shape[1] + 1).tolist()]
 
     @cached_property
     def _parts(self) -> Numbers:

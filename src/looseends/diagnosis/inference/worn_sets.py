@@ -59,7 +59,9 @@ class WornSets:
     @cached_property
     def sizes(self) -> Numbers:
         """Count (e,) of each set's parts."""
-        return np.array([len(parts) for parts in self.parts], dtype=np.intp)
+        start = 0 if self.before is None else len(self.before.parts)
+        new = np.array([len(parts) for parts in self.parts[start:]], dtype=np.intp)
+        return new if self.before is None else np.concatenate([self.before.sizes, new])
 
     @cached_property
     def worn(self) -> NDArray[np.bool_]:
@@ -67,8 +69,8 @@ class WornSets:
         number = {name: n for n, name in enumerate(self.names)}
         start = 0 if self.before is None else len(self.before.parts)
         new = np.zeros((len(self.parts) - start, len(self.names)), dtype=bool)
-        for row, parts in zip(new, self.parts[start:], strict=True):
-            row[[number[name] for name in parts]] = True
+        sets = np.repeat(np.arange(len(new)), self.sizes[start:])
+        new[sets, [number[name] for parts in self.parts[start:] for name in parts]] = True
         return new if self.before is None else np.concatenate([self.before.worn, new])
 
     def having(self, parts: Collection[str]) -> NDArray[np.bool_]:
