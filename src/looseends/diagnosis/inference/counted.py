@@ -40,7 +40,7 @@ class Counted:
 
     def of_part(self, column: int, count: int) -> Array:
         """Weight (count,) of each state of one of the set's parts, whatever the others are in."""
-        return np.bincount(self.places[:, column], weights=self.weights, minlength=count).astype(float)
+        return np.bincount(self.places[:, column], weights=self.weights, minlength=count).astype(float, copy=False)
 
     def leading(self, count: int) -> NDArray[np.intp]:
         """Rows of the most probable joint states, the first first."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import exp
@@ -12,6 +13,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.counted import Counted, CountedLater
 from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.rows import Numbers, segment_log_sums
+from looseends.diagnosis.tables.states import PartStates
 from looseends.mechanics.bodies import Array
 
 _COUNTS = 7.0
@@ -33,12 +35,12 @@ def with_masked_joints(posterior: Posterior, beliefs: Beliefs) -> Posterior:
     logs = _choices(posterior, beliefs)
     totals = segment_log_sums(logs, within.first)
     weights = believed + totals
-    told_apart = weights > weights.max() - _TOLD_APART
+    told_apart, hidden = weights > weights.max() - _TOLD_APART, _HiddenStates(posterior.states)
 
     def mixed(number: int) -> _Mixed | None:
         own = within.of(number)
         told = within.number[own], logs[own], float(totals[number])
-        return _Mixed(posterior, number, *told) if told_apart[number] else None
+        return _Mixed(posterior, number, hidden, *told) if told_apart[number] else None
 
     return posterior.reweighted(weights, mixed)
 
@@ -54,6 +56,29 @@ def _choices(posterior: Posterior, beliefs: Beliefs) -> Array:
     return np.asarray(told[within.number] + within.fewer * hide + sizes[within.number] * show)
 
 
+class _HiddenStates:
+    """The states that carry a part that is hidden: all as weighed before any reading, or a few where sets are large."""
+
+    def __init__(self, states: Mapping[str, PartStates]) -> None:
+        self._states = states
+        self._known: dict[tuple[str, bool], tuple[Numbers, Array]] = {}
+
+    def of(self, part: str, few: bool) -> tuple[Numbers, Array]:
+        """States (n,) of a part and their weights (n,), sum 1."""
+        if (part, few) not in self._known:
+            prior = self._states[part].weight
+            states = np.argsort(-prior)[:_FEW] if few else np.arange(len(prior))
+            self._known[part, few] = states, prior[states] / prior[states].sum()
+        return self._known[part, few]
+
+    def of_part(self, part: str, few: bool, count: int) -> Array:
+        """Weight (count,) of each state of a part."""
+        states, weights = self.of(part, few)
+        every = np.zeros(count)
+        every[states] = weights
+        return every
+
+
 class _Mixed(CountedLater):
     """Joint states of one set over all choices (n) of which of its parts are hidden.
 
@@ -61,8 +86,10 @@ class _Mixed(CountedLater):
     of all.
     """
 
-    def __init__(self, posterior: Posterior, number: int, showing: Numbers, logs: Array, total: float) -> None:
-        self._posterior, self._number = posterior, number
+    def __init__(
+        self, posterior: Posterior, number: int, hidden: _HiddenStates, showing: Numbers, logs: Array, total: float
+    ) -> None:
+        self._posterior, self._number, self._hidden = posterior, number, hidden
         self._choices, self._total = (showing, logs), total
 
     @cached_property
@@ -79,7 +106,7 @@ class _Mixed(CountedLater):
             if log >= self._total - _COUNTS
         ]
         of_kept = sum(share for _, share in each)
-        return [(_Showing(found, self._explanation, shown), share / of_kept) for shown, share in each]
+        return [(_Showing(self._hidden, self._explanation, shown), share / of_kept) for shown, share in each]
 
     @cached_property
     def _made(self) -> Counted:
@@ -99,7 +126,7 @@ class _Mixed(CountedLater):
 class _Showing:
     """One choice: only `shown` of a set's parts show. Those are weighed by readings, hidden ones as before."""
 
-    posterior: Posterior
+    hidden: _HiddenStates
     explanation: Explanation
     shown: Explanation
 
@@ -114,17 +141,14 @@ class _Showing:
         weights = self.shown.weights[rows]
         return Counted(self.shown.places[rows], weights / weights.sum())
 
-    def _hidden(self, part: str) -> tuple[Numbers, Array]:
-        """States (n,) of a hidden part and their weights (n,), sum 1."""
-        prior = self.posterior.states[part].weight
-        states = np.arange(len(prior)) if len(self.explanation.parts) < 3 else np.argsort(-prior)[:_FEW]
-        return states, prior[states] / prior[states].sum()
+    @property
+    def _few(self) -> bool:
+        return len(self.explanation.parts) > 2
 
     def of_part(self, part: str, count: int) -> Array:
         """Weight (count,) of each state of a part."""
         if part not in self.shown.parts:
-            states, weights = self._hidden(part)
-            return np.bincount(states, weights=weights, minlength=count).astype(float)
+            return self.hidden.of_part(part, self._few, count)
         counted = self.shown.counted if self._all else self._leading
         return counted.of_part(self.shown.parts.index(part), count)
 
@@ -134,7 +158,7 @@ class _Showing:
         if self._all:
             return Counted(self.shown.places, self.shown.weights)
         parts, weights = self.explanation.parts, self._leading.weights
-        hidden = {part: self._hidden(part) for part in parts if part not in self.shown.parts}
+        hidden = {part: self.hidden.of(part, self._few) for part in parts if part not in self.shown.parts}
         for _, own in hidden.values():
             weights = np.multiply.outer(weights, own)
         places = np.empty((*weights.shape, len(parts)), dtype=np.intp)
