@@ -22,6 +22,7 @@ from looseends.diagnosis.inference.exact import with_leading_solved
 from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.masking import with_masked_joints
 from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.shared import with_shared_errors
 from looseends.diagnosis.observed.evidence import clues_of
 from looseends.diagnosis.planning.ways import ways_of
@@ -272,8 +273,9 @@ def _diagnosed(checks: Sequence[CheckDone], vehicle: Vehicle) -> Posterior:
     states = vehicle_states(vehicle, beliefs)
     odds = plain_odds(states, beliefs)
     clues = clues_of(checks, {c.number: _table(vehicle.id, c.setup) for c in checks}, states, beliefs)
-    solved = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, clues, beliefs)
-    return with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)
+    readings = ReadingSet.of(clues, beliefs)
+    solved = with_leading_solved(posterior(states, odds, clues, beliefs), vehicle, readings)
+    return with_masked_joints(with_shared_errors(solved, readings), beliefs)
 
 
 @cache

@@ -127,7 +127,7 @@ def weighed(table: ResponseTable, *readings: Reading) -> tuple[Posterior, Poster
     (states,) = states_of(JAM_NUT)
     clues = made_clues(table, [states], *readings)
     before = posterior([states], {JAM_NUT: -2.0}, clues, beliefs())
-    return before, with_shared_errors(before, clues, beliefs())
+    return before, with_shared_errors(before, ReadingSet.of(clues, beliefs()))
 
 
 PLAYED = made_table({JAM_NUT: growing(states_of(JAM_NUT)[0], {0: 1.0, 2: 1.0, 3: 1.0})})
@@ -167,7 +167,7 @@ def test_invariant_one_person_who_calls_early_is_no_second_witness() -> None:
         checks = [first, replace(second, observer=observer)]
         clues = clues_of(checks, {1: table, 2: table}, [states], beliefs())
         found = posterior([states], {JAM_NUT: -1.0}, clues, beliefs())
-        marginals.append(with_shared_errors(found, clues, beliefs()).marginal(JAM_NUT))
+        marginals.append(with_shared_errors(found, ReadingSet.of(clues, beliefs())).marginal(JAM_NUT))
     assert marginals[0] < marginals[1] - 0.005
 
 
@@ -194,8 +194,7 @@ def test_invariant_probabilities_and_state_weights_stay_so() -> None:
     _, after = weighed(soft(PLAYED, np.array([0.3, 0.1, 0.2, 0.5])), gauge(CARRIER, 0.9), by_hand(TREAD, "clear"))
     assert after.probabilities.sum() == pytest.approx(1.0)
     assert after.state_weights(JAM_NUT).sum() == pytest.approx(after.marginal(JAM_NUT))
-    clues: tuple[Clue, ...] = ()
-    assert with_shared_errors(after, clues, beliefs()) is after
+    assert with_shared_errors(after, ReadingSet.of((), beliefs())) is after
 
 
 def test_independent_what_a_shut_joint_explains_is_not_explained_once_more() -> None:
@@ -211,7 +210,7 @@ def test_independent_what_a_shut_joint_explains_is_not_explained_once_more() -> 
     table = soft(made_table({JAM_NUT: growing(states, shown)}, shares={JAM_NUT: shares}), np.full(4, 1e-3))
     clues = made_clues(table, [states], *(by_hand(w, g) for w, g in zip(watches, grades, strict=True)))  # type: ignore[arg-type]
     before = posterior([states], {JAM_NUT: -2.0}, clues, beliefs())
-    after = with_shared_errors(before, clues, beliefs())
+    after = with_shared_errors(before, ReadingSet.of(clues, beliefs()))
     rng = np.random.default_rng(11)
     z = rng.standard_normal((2, 60_000))
     drawn = {}

@@ -9,6 +9,7 @@ import pytest
 from looseends.diagnosis.inference import exact
 from looseends.diagnosis.inference.exact import with_leading_solved
 from looseends.diagnosis.inference.posterior import posterior
+from looseends.diagnosis.inference.readings import ReadingSet
 from tests.diagnosis.made_tables import (
     BEARING,
     CARRIER,
@@ -32,7 +33,7 @@ def test_a_set_that_is_not_solved_changes_as_the_largest_solved_one_within_it(mo
     leading = first.leading(1)[0][0]
     assert leading.parts == (CARRIER,)
     monkeypatch.setattr(exact, "_log_ratio", lambda explanation, *_: -5.0)
-    solved = with_leading_solved(first, yard_pickup(), clues, replace(beliefs(), leading_sets=1))
+    solved = with_leading_solved(first, yard_pickup(), ReadingSet.of(clues, replace(beliefs(), leading_sets=1)))
     before = {frozenset(e.parts): e.log_weight for e in first.explanations}
     moved = {frozenset(e.parts): e.log_weight - before[frozenset(e.parts)] for e in solved.explanations}
     assert all(by == pytest.approx(-5.0 if CARRIER in parts else 0.0) for parts, by in moved.items())

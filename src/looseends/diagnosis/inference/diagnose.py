@@ -21,6 +21,7 @@ from looseends.diagnosis.inference.overcalling import CHANCE, suspected, taken_a
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.practice import reading_like_learners, taken_as_learners
 from looseends.diagnosis.inference.prior import Prior
+from looseends.diagnosis.inference.readings import ReadingSet
 from looseends.diagnosis.inference.shared import with_shared_errors
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue, clues_of
@@ -229,8 +230,9 @@ def weighed_again(
     first: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs, bench: Bench | None = None
 ) -> Posterior:
     """The posterior with leading sets solved by the mechanics, with errors that readings share, and masked joints."""
-    solved = with_leading_solved(first, vehicle, clues, beliefs, bench)
-    return with_masked_joints(with_shared_errors(solved, clues, beliefs), beliefs)
+    readings = ReadingSet.of(clues, beliefs)
+    solved = with_leading_solved(first, vehicle, readings, bench)
+    return with_masked_joints(with_shared_errors(solved, readings), beliefs)
 
 
 def with_true_stand(done: CheckDone, vehicle: Vehicle) -> CheckDone:

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from looseends.catalogue.types import Axis
-from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.readings import Columns, ReadingSet
 from looseends.diagnosis.inference.views import Places, change_together, corrections
@@ -34,14 +33,13 @@ _COMBINATIONS = 3
 
 
 def with_leading_solved(
-    posterior: Posterior, vehicle: Vehicle, clues: Sequence[Clue], beliefs: Beliefs, bench: Bench | None = None
+    posterior: Posterior, vehicle: Vehicle, readings: ReadingSet, bench: Bench | None = None
 ) -> Posterior:
     """The posterior with its leading sets solved again; sets of one part or none are exact in the table already.
 
     `bench` holds what was solved before of the same vehicle with the same tables; it saves time and changes nothing.
     """
-    readings = ReadingSet.of(clues, beliefs)
-    leading = [e for e, _ in posterior.leading(beliefs.leading_sets)]
+    leading = [e for e, _ in posterior.leading(readings.beliefs.leading_sets)]
     shared = {e.parts: _shared(e, posterior, readings) for e in leading}
     asked = sum(len({readings.clues[k].check.number for k in columns}) for columns in shared.values()) * _COMBINATIONS
     bench = bench or Bench(vehicle)

@@ -31,13 +31,12 @@ _SHARP_MM = 0.05
 """Readings are not told apart more finely than this where the leading factors are chosen."""
 
 
-def with_shared_errors(posterior: Posterior, clues: Sequence[Clue], beliefs: Beliefs) -> Posterior:
+def with_shared_errors(posterior: Posterior, readings: ReadingSet) -> Posterior:
     """The posterior with its leading sets weighed again with what readings share.
 
     A set's weight changes by the ratio of both likelihoods over its leading states; sets far behind change as the
     leading one does. Where a table has no ensemble nothing changes.
     """
-    readings = ReadingSet.of(clues, beliefs)
     if not readings.clues or any(not clue.table.members.size for clue in readings.clues):
         return posterior
     chosen = leading_states(posterior)
