@@ -36,7 +36,7 @@ class Counted:
         if len(kept) > _MOST_PLACES:
             kept = kept[np.argpartition(-log_states[kept], _MOST_PLACES)[:_MOST_PLACES]]
         weights = each[kept]
-        return Counted(places[kept], weights / weights.sum())
+        return Counted(places.take(kept, axis=0), weights / weights.sum())
 
     def of_part(self, column: int, count: int) -> Array:
         """Weight (count,) of each state of one of the set's parts, whatever the others are in."""

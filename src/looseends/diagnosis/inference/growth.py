@@ -158,7 +158,7 @@ class _Growing:
         """Log weight (n, r) of every part's states beside the seed in its leading joint state, over the seed's."""
         views, rows = self.views, self.views.rows
         met = np.einsum("npk,nk->np", self._meet, self._seed_gains)
-        joined: Array = rows.log_part + views.gain.sum(axis=1) - met[:, rows.owner]
+        joined: Array = rows.log_part + views.gain.sum(axis=1) - met.take(rows.owner, axis=1)
         for number in range(len(rows.names)):
             own = rows.of_part(number)
             joined[:, own] -= self._meet[:, number] @ views.shown[own].T
@@ -170,7 +170,7 @@ class _Growing:
         leading = np.array([places[0] for places in self._places])
         joint = JointStates(
             np.column_stack([self._parts[seed], part]),
-            np.column_stack([leading[seed[owner]], new]),
+            np.column_stack([leading.take(seed[owner], axis=0), new]),
             np.append(0, np.cumsum(counts)),
             self._meet[seed, part],
         )

@@ -117,7 +117,7 @@ def all_gains(joint: JointStates, views: AllViews, readings: ReadingSet, known: 
     alone = views.gain.sum(axis=1)[:, None] - views.shown @ joint.columns.T
     owner = np.repeat(np.arange(len(joint.parts)), np.diff(joint.first))
     for member in joint.rows.T:
-        total += alone[member, owner]
+        total += alone.take(member * alone.shape[1] + owner)
     return total
 
 
