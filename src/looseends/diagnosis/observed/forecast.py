@@ -115,7 +115,8 @@ class Forecast:
             watches = self._known[names].watches
             added = np.zeros((len(places), len(watches), 2))
             for name, states in zip(names, np.array(places).T, strict=True):
-                added += changes[name][states][:, np.searchsorted(self._moved[name], watches)]
+                moved = np.searchsorted(self._moved[name], watches)
+                added += changes[name].take(states, axis=0).take(moved, axis=1)
             where.append(np.tile(watches, len(places)))
             change.append(added.reshape(-1, 2))
         each = _in_blocks(self._watched, np.concatenate(where), np.concatenate(change))
@@ -151,7 +152,7 @@ class _Known:
         """The averages (m, w, calls) of the chances over some states, m times n of them, with weights (m, n)."""
         rows, chances = np.array([self.row[place] for place in places]).reshape(weights.shape), self.chances
         if len(chances) > _MANY * rows.size:
-            chances, rows = chances[rows.ravel()], np.arange(rows.size).reshape(rows.shape)
+            chances, rows = chances.take(rows.ravel(), axis=0), np.arange(rows.size).reshape(rows.shape)
         spread = np.zeros((len(weights), len(chances)))
         spread[np.arange(len(weights))[:, None], rows] = weights
         return np.asarray(spread @ chances.reshape(len(chances), -1)).reshape(-1, *chances.shape[1:])

@@ -65,7 +65,7 @@ def _groups(numbers: Sequence[int], size: int) -> list[Sequence[int]]:
 def _counted(chances: Array, weight: Array, setups: Sequence[int], watches: Numbers) -> Outcomes:
     """Every outcome of setups with as many watches (n, k)."""
     count, k = watches.shape
-    each = chances[:, watches]
+    each = chances.take(watches, axis=1)
     product = each[:, :, 0]
     for watch in range(1, k):
         product = (product[..., None] * each[:, :, watch, None, :]).reshape(len(weight), count, -1)
@@ -80,7 +80,7 @@ def _counted(chances: Array, weight: Array, setups: Sequence[int], watches: Numb
 def _drawn(chances: Array, weight: Array, setups: Sequence[int], watches: Sequence[Numbers], draw: _Draw) -> Outcomes:
     """Outcomes of setups that have many, drawn."""
     ends = np.cumsum([len(own) for own in watches])
-    each = np.split(chances[:, np.concatenate(watches)], ends[:-1], axis=1)
+    each = np.split(chances.take(np.concatenate(watches), axis=1), ends[:-1], axis=1)
     called, share, counts = _counted_once(draw.calls(each), ends, chances.shape[2])
     first = np.cumsum(counts) - counts
     logs = np.concatenate([_log_chances(own, call) for own, call in zip(each, called, strict=True)], axis=1)
