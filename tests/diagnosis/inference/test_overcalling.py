@@ -10,7 +10,7 @@ from looseends.catalogue.sides import watches_of
 from looseends.diagnosis.inference.diagnose import weighed
 from looseends.diagnosis.inference.overcalling import CALLED_UP, suspected
 from looseends.diagnosis.inference.prior import Prior
-from looseends.diagnosis.observed.likelihood import Grade
+from looseends.diagnosis.observed.grade import Grade
 from looseends.diagnosis.tables.states import worn_axes
 from looseends.inspection.types import Grade as GradeWord
 from looseends.vehicle.setup import Setup

@@ -20,7 +20,8 @@ from looseends.diagnosis.inference.practice import look_by_learner, taken_as_lea
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.observed.detect import chance_seen
 from looseends.diagnosis.observed.forecast import Forecasts
-from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import GaugeReading
 from looseends.diagnosis.observed.looked import looks_at
 from looseends.diagnosis.tables.states import worn_axes
 from looseends.diagnosis.tables.store import TableStore

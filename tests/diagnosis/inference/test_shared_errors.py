@@ -21,7 +21,8 @@ from looseends.diagnosis.inference.shared import (
     with_shared_errors,
 )
 from looseends.diagnosis.observed.evidence import Clue, clues_of
-from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array

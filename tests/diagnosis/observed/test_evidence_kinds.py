@@ -15,7 +15,8 @@ from scipy.stats import chisquare
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.inference.before import LookEvidence, StateEvidence
 from looseends.diagnosis.observed.circumstances import ConditionFigures
-from looseends.diagnosis.observed.likelihood import FREE, GaugeReading, Grade, grade_chances
+from looseends.diagnosis.observed.grade import Grade, grade_chances
+from looseends.diagnosis.observed.likelihood import FREE, GaugeReading
 from looseends.diagnosis.observed.looked import load_looks
 from looseends.diagnosis.observed.symptoms import Symptom, Witnesses
 from looseends.mechanics.bodies import Array

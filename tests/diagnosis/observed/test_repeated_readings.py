@@ -10,7 +10,8 @@ from looseends.catalogue import load_catalogue
 from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.observed.evidence import clues_of
-from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading
 from looseends.diagnosis.observed.repeated import Repeated, grouped, off_chance
 from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
 from looseends.inspection.types import Reading

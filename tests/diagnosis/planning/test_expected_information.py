@@ -14,7 +14,7 @@ from looseends.diagnosis.inference.explanation import Explanation, Posterior, no
 from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.inference.prior import Prior
 from looseends.diagnosis.observed.calls import By
-from looseends.diagnosis.observed.likelihood import grade_chances
+from looseends.diagnosis.observed.grade import grade_chances
 from looseends.diagnosis.planning.information import entropy, expected_information, told_by
 from looseends.diagnosis.planning.next_check import next_checks
 from looseends.diagnosis.planning.outcomes import _counted_once

@@ -18,7 +18,8 @@ from looseends.diagnosis.inference.views import change_together
 from looseends.diagnosis.next_step import Enough, Step, next_step, resting_on_one_reading
 from looseends.diagnosis.observed.evidence import Clue, cell_width
 from looseends.diagnosis.observed.forecast import Forecasts
-from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import GaugeReading
 from looseends.diagnosis.observed.read_again import calls_again
 from looseends.diagnosis.observed.repeated import Repeated
 from looseends.diagnosis.planning.next_check import next_checks

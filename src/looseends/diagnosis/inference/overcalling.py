@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import Grade
+from looseends.diagnosis.observed.grade import Grade
 
 CALLED_UP = 0.9
 """Share of what is nothing to others that such a person calls slight. Assumed."""

@@ -14,7 +14,8 @@ from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.inference.leading_states import ChosenStates
 from looseends.diagnosis.inference.readings import ReadingSet, log_likelihoods
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import Evidence, GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import Evidence, GaugeReading
 from looseends.diagnosis.observed.looked import Look
 
 _READINGS, _SURPRISING, _SHARE = 12, 0.05, 0.05

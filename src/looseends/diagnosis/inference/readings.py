@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import Evidence, Expansion, GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import Evidence, Expansion, GaugeReading
 from looseends.diagnosis.observed.repeated import Repeated, grouped, same_watch
 from looseends.diagnosis.tables.table import PairCorrection, ResponseTable
 from looseends.mechanics.bodies import Array

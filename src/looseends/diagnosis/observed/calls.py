@@ -14,7 +14,8 @@ from scipy.special import ndtr
 from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Observer
 from looseends.diagnosis.beliefs import Beliefs
-from looseends.diagnosis.observed.likelihood import FREE, TOTAL, GaugeReading, grade_chances
+from looseends.diagnosis.observed.grade import grade_chances
+from looseends.diagnosis.observed.likelihood import FREE, TOTAL, GaugeReading
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.bodies import Array
 

@@ -15,7 +15,8 @@ from looseends.catalogue import load_catalogue
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import GaugeReading, Grade, grade_chances
+from looseends.diagnosis.observed.grade import Grade, grade_chances
+from looseends.diagnosis.observed.likelihood import GaugeReading
 from looseends.diagnosis.tables.states import PartStates
 from looseends.diagnosis.tables.table import ResponseTable
 from looseends.mechanics.bodies import Array

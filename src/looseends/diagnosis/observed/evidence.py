@@ -11,7 +11,8 @@ import numpy as np
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.observed.circumstances import load_circumstances
-from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading
 from looseends.diagnosis.observed.place_read import place_read
 from looseends.diagnosis.tables.states import PartStates
 from looseends.diagnosis.tables.table import ResponseTable

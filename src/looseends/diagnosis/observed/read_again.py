@@ -10,7 +10,7 @@ from scipy.special import ndtr
 from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import Grade
+from looseends.diagnosis.observed.grade import Grade
 from looseends.diagnosis.observed.repeated import Repeated, left_by, off_chance
 from looseends.mechanics.bodies import Array
 

@@ -19,7 +19,8 @@ import numpy as np
 
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import Evidence, Expansion, GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import Evidence, Expansion, GaugeReading
 from looseends.diagnosis.observed.place_read import place_read
 from looseends.mechanics.bodies import Array
 

@@ -15,7 +15,8 @@ from looseends.catalogue.types import Axis
 from looseends.diagnosis.beliefs import Beliefs, load_beliefs
 from looseends.diagnosis.observed.detect import NOTICED, above_false, at_reject, told_apart
 from looseends.diagnosis.observed.evidence import ALIKE
-from looseends.diagnosis.observed.likelihood import FREE, TOTAL, GaugeReading, grade_chances
+from looseends.diagnosis.observed.grade import grade_chances
+from looseends.diagnosis.observed.likelihood import FREE, TOTAL, GaugeReading
 from looseends.diagnosis.tables.prepare import Progress, prepare_tables, table_for
 from looseends.diagnosis.tables.states import PartStates, vehicle_states
 from looseends.diagnosis.tables.store import TableStore

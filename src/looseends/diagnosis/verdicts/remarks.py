@@ -12,7 +12,8 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.inference.explanation import Posterior
 from looseends.diagnosis.observed.detect import at_reject, best_by_hand, chance_seen
 from looseends.diagnosis.observed.evidence import Clue
-from looseends.diagnosis.observed.likelihood import GaugeReading, Grade
+from looseends.diagnosis.observed.grade import Grade
+from looseends.diagnosis.observed.likelihood import GaugeReading
 from looseends.diagnosis.observed.words import (
     AXES,
     RESPONSE_TABLE,
