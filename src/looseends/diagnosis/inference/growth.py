@@ -77,30 +77,28 @@ class _Growing:
     def enlarged(self) -> _Larger:
         """Every set that one more part makes of a seed and that comes near the leading set, each once."""
         best = float(self.found.log_weights.max())
-        near = self._near(best)
+        closer = self._near(best)
         seed, part = np.array(self._steps, dtype=np.intp).reshape(-1, 2).T
         log_weights, met = self._by_first[seed, part], self._met[seed, part]
         for n, step in enumerate(self._steps):
-            if step in near:
-                log_weights[n] = near[step].log_weight
+            if step in closer:
+                log_weights[n] = closer[step].log_weight
         best = max(best, float(log_weights.max(initial=-np.inf)))
-        # A new part that moves no reading of the others is exact already.
         leading = np.argsort(-log_weights, kind="stable")
-        looked_into = [n for n in leading[:_LOOKED_INTO].tolist() if met[n] and log_weights[n] >= best - _NEAR]
-        first = [near.get(step) or self._rough(*step) for step in map(self._steps.__getitem__, looked_into)]
-        summed = dict(zip(looked_into, self._summed(first), strict=True))
         kept = leading[log_weights[leading] >= best - _BEHIND].tolist()
-        for n, explanation in summed.items():
+        # A new part that moves no reading of the others is exact already.
+        summed = [n for n in kept[:_LOOKED_INTO] if met[n] and log_weights[n] >= best - _NEAR]
+        first = [closer.get(self._steps[n]) or self._rough(*self._steps[n]) for n in summed]
+        for n, explanation in zip(summed, self._summed(first), strict=True):
             log_weights[n] = explanation.log_weight
+            closer[self._steps[n]] = explanation
+        steps = [self._steps[n] for n in kept]
 
         def counted(number: int) -> States:
-            step = self._steps[kept[number]]
-            return (summed.get(kept[number]) or near.get(step) or self._rough(*step)).counted
+            return (closer.get(steps[number]) or self._rough(*steps[number])).counted
 
-        parts = [
-            (*self.seeds[seed].parts, self.views.rows.names[part]) for seed, part in map(self._steps.__getitem__, kept)
-        ]
-        return _Larger(parts, log_weights[kept], EachLater(counted, len(kept)))
+        parts = [(*self.seeds[seed].parts, self.views.rows.names[part]) for seed, part in steps]
+        return _Larger(parts, log_weights[kept], EachLater(counted, len(steps)))
 
     @cached_property
     def _steps(self) -> list[tuple[int, int]]:

@@ -44,13 +44,11 @@ class Ladders:
 
 def _first_of_largest(values: Array, ends: Numbers) -> Numbers:
     """The first (m,) of the largest values (n,) of each segment; `ends` (m + 1,) where each begins, none empty."""
-    counts = np.diff(ends)
-    largest = (
-        np.flatnonzero(values == np.repeat(np.maximum.reduceat(values, ends[:-1]), counts))
-        if len(values)
-        else ends[:-1]
-    )
-    return largest[np.searchsorted(largest, ends[:-1])]
+    if not len(values):
+        return ends[:-1]
+    largest = np.repeat(np.maximum.reduceat(values, ends[:-1]), np.diff(ends))
+    having = np.flatnonzero(values == largest)
+    return having[np.searchsorted(having, ends[:-1])]
 
 
 def crossed(
