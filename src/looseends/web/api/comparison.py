@@ -18,9 +18,9 @@ from looseends.store.typed_json import plain
 from looseends.web.accounts.access import may
 from looseends.web.api.judgement import WAITS, waits
 from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.comparing import compared, in_order, other_visits
 from looseends.web.of_visit.concluded import concluded
 from looseends.web.of_visit.visits import known_visit
-from looseends.web.pages.compare import compared, in_order, other_visits
 
 
 @get(

@@ -21,8 +21,8 @@ from looseends.web.api.sign_off_structs import DecisionIn, DecisionOut, SignOffI
 from looseends.web.judged.preparing import Progress
 from looseends.web.of_visit.concluded import concluded, judged_now
 from looseends.web.of_visit.handing_over import freeze, manner_wanted, require_as_seen, write_down_decision
+from looseends.web.of_visit.papers import paper_answer
 from looseends.web.of_visit.visits import known_visit
-from looseends.web.pages.handover import paper_answer
 
 _SIGN_OFF = "/visits/{visit_id:str}/sign-off"
 _PDF = "application/pdf"

@@ -18,9 +18,9 @@ from looseends.web.accounts.access import Person, may
 from looseends.web.answering.speaking import manner_of, sentence_of
 from looseends.web.api.vehicle_structs import ComplaintOut, MeasureFirst, QuestionOut, TablesProgress, VinSeen
 from looseends.web.judged.preparing import Preparing
+from looseends.web.own.keeping import own_vehicle_known
 from looseends.web.own.tape_form import built_questions, further, needed
 from looseends.web.own.told import Sharpest
-from looseends.web.pages.own_vehicle import own_vehicle_known
 from looseends.web.taken.forms import MOST_TEXT
 from looseends.web.taken.intake_form import understood, vin_remark
 

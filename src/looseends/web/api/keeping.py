@@ -13,9 +13,9 @@ from litestar.response import Response
 from looseends.store.kept import Store
 from looseends.store.personal import erase_customer, erase_photo
 from looseends.web.accounts.access import may
+from looseends.web.answering.archive import archive_file
 from looseends.web.api.photos import known_photo
 from looseends.web.of_visit.visits import known_visit
-from looseends.web.pages.export import archive_file
 
 _ZIP = "application/zip"
 

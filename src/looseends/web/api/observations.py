@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated, Any
 
 from litestar import get, put
@@ -10,17 +9,16 @@ from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.exceptions import NotFoundException
 from litestar.params import Body, FromPath
-from sqlalchemy import select
-from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
 from looseends.store.kept import Store
-from looseends.store.models import ObservationRecord, VisitRecord
+from looseends.store.models import VisitRecord
 from looseends.store.observation import Observation
 from looseends.store.record import record
 from looseends.web.accounts.access import Person, may
 from looseends.web.api.examples import example
-from looseends.web.api.visit_structs import ObservationIn, ObservationOut, ObservationReceipt
+from looseends.web.api.visit_structs import ObservationIn, ObservationReceipt
+from looseends.web.of_visit.recorded import ObservationOut, recorded
 from looseends.web.of_visit.visits import known_visit
 from looseends.web.taken.known_records import require_known
 
@@ -89,26 +87,6 @@ def keep_observation(store: Store, sent: Observation) -> ObservationReceipt:
         raise InputError(receipt.refused[0].sentence)
     (taken,) = receipt.accepted
     return ObservationReceipt(id=taken.id, sequence=taken.sequence, received_at=taken.received_at, new=taken.new)
-
-
-def recorded(session: Session, visit_id: str) -> list[ObservationOut]:
-    """Everything that was recorded in a visit, in the order of receipt."""
-    chosen = select(ObservationRecord).where(ObservationRecord.visit_id == visit_id)
-    return [_out(row) for row in session.scalars(chosen.order_by(ObservationRecord.sequence))]
-
-
-def _out(row: ObservationRecord) -> ObservationOut:
-    return ObservationOut(
-        id=row.id,
-        sequence=row.sequence,
-        kind=row.kind,
-        payload=json.loads(row.payload),
-        account=row.account_id,
-        device_time=row.device_time,
-        received_at=row.received_at,
-        supersedes=row.supersedes,
-        redacted=row.redacted_at is not None,
-    )
 
 
 HANDLERS = [observations, put_observation]

@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from looseends.store.kept import Store
 from looseends.store.models import Account
 from looseends.web.accounts.access import Person, may, signed_in
+from looseends.web.accounts.keeping import account_to_keep, new_password_link, role_to_give
 from looseends.web.accounts.one_time import MINUTES
 from looseends.web.accounts.people import (
     change_password,
@@ -28,7 +29,6 @@ from looseends.web.accounts.people import (
 from looseends.web.accounts.sessions import sign_in_limit
 from looseends.web.api.examples import example
 from looseends.web.api.people_structs import PasswordChange, PasswordLink, PersonChange, PersonIn, PersonOut
-from looseends.web.pages.people import account_to_keep, new_password_link, role_to_give
 
 _PERSON = "/people/{account_id:str}"
 

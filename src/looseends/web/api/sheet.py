@@ -16,13 +16,13 @@ from looseends.store.kept import Store
 from looseends.web.accounts.access import Person, may
 from looseends.web.answering.speaking import manner_of
 from looseends.web.api.judgement import WAITS, waits
+from looseends.web.bay.answered import answered
 from looseends.web.bay.records import Answered
 from looseends.web.bay.supports import SupportShown, supports_shown
 from looseends.web.judged.judging import vehicle_of
 from looseends.web.judged.preparing import Progress
 from looseends.web.of_visit.concluded import judged_now
 from looseends.web.of_visit.visits import known_visit
-from looseends.web.pages.sheet import answered
 from looseends.web.taken.time_at_hand import MOST_MINUTES
 
 _VISIT = "/visits/{visit_id:str}"

@@ -60,20 +60,6 @@ class ObservationReceipt(msgspec.Struct, kw_only=True):
     new: bool
 
 
-class ObservationOut(msgspec.Struct, kw_only=True):
-    """An observation as it is kept; what was corrected or withdrawn stays in the list."""
-
-    id: str
-    sequence: int
-    kind: str
-    payload: dict[str, Any]
-    account: str
-    device_time: datetime.datetime
-    received_at: datetime.datetime
-    supersedes: str | None
-    redacted: bool
-
-
 class PhotoOut(msgspec.Struct, kw_only=True):
     """A photo as it is kept; `observation` is the id of what it shows, where one was named.
 

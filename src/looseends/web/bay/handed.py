@@ -16,14 +16,13 @@ from looseends.store.models import VisitRecord
 from looseends.store.rebuild import facts_of
 from looseends.web.accounts.access import Person
 from looseends.web.answering.speaking import manner_of
-from looseends.web.api.observations import recorded
-from looseends.web.api.visit_structs import ObservationOut
 from looseends.web.bay.cards import cards_of
 from looseends.web.bay.records import Cards
 from looseends.web.bay.route_order import Order, RouteOrder
 from looseends.web.bay.words import entry_figures, words_for
 from looseends.web.judged.judging import vehicle_of
 from looseends.web.of_visit.lift_points import LiftPoints, lift_points_found
+from looseends.web.of_visit.recorded import ObservationOut, recorded
 from looseends.web.of_visit.visits import known_visit
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from looseends.web.api.visit_structs import ObservationOut
+from looseends.web.of_visit.recorded import ObservationOut
 
 
 class Grip(msgspec.Struct):

@@ -7,6 +7,7 @@ import os
 from contextlib import ExitStack
 from pathlib import Path
 
+from litestar.exceptions import NotFoundException
 from sqlalchemy import select
 
 from looseends.errors import InputError
@@ -21,6 +22,7 @@ from looseends.vehicle.reading import parse_vehicle
 from looseends.vehicle.specimen import nominal_specimen
 from looseends.vehicle.tape import Answers, taped_vehicle
 from looseends.vehicle.tape import vehicle_text as text_by_tape
+from looseends.vehicle.vehicle import Vehicle
 
 
 def use_folder(usual: Path) -> Path:
@@ -103,3 +105,17 @@ def _write(file: Path, text: str, undo: ExitStack) -> None:
 def _folder() -> Path | None:
     named = os.environ.get(FOLDER_VARIABLE)
     return Path(named) if named else None
+
+
+def own_vehicle_known(vehicle_id: str) -> Vehicle:
+    """The vehicle, if it is known by tape.
+
+    Raises
+    ------
+    NotFoundException
+        If there is none.
+    """
+    known = load_vehicles()
+    if vehicle_id not in known or known[vehicle_id].spread is None:
+        raise NotFoundException
+    return known[vehicle_id]

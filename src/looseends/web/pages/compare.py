@@ -9,28 +9,25 @@ from litestar.connection import Request
 from litestar.datastructures import State
 from litestar.params import FromPath, FromQuery
 from litestar.response import Template
-from sqlalchemy import select
-from sqlalchemy.orm import Session
 
 from looseends.diagnosis.observed.words import SIDES
 from looseends.inspection.types import Judgement
 from looseends.language import AsWritten, Speech, say
-from looseends.report.compared import Comparison, compared_sides, compared_visits
+from looseends.report.compared import Comparison
 from looseends.report.repairs_content import pairs_tables
 from looseends.report.side_by_side import HOW_JUDGED
 from looseends.store.kept import Store
-from looseends.store.models import VisitRecord
 from looseends.web.accounts.access import Person, may
 from looseends.web.answering.rendering import page
 from looseends.web.answering.speaking import manner_of
 from looseends.web.judged.judging import vehicle_of
 from looseends.web.judged.preparing import Progress
+from looseends.web.of_visit.comparing import compared, in_order, other_visits
 from looseends.web.of_visit.concluded import concluded
 from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.visit_page import VisitPage
 
 PAGE = VisitPage("compare", say("Compare"), say("With an earlier visit of this vehicle, and left with right."))
-_MOST_OTHERS = 12
 
 
 @get("/visits/{visit_id:str}/compare", guards=[may("see visits")], sync_to_thread=True)
@@ -68,29 +65,6 @@ def compare(
         tables=_tables(comparison, speech) if comparison else (),
         how_judged=HOW_JUDGED,
     )
-
-
-def in_order(stay: VisitRecord, beside: VisitRecord | None) -> list[str]:
-    """The ids of what is compared, the earlier visit first; of two on one day the ids tell, ordered by time."""
-    both = [stay] if beside is None else [stay, beside]
-    return [visit.id for visit in sorted(both, key=lambda visit: (visit.date, visit.id))]
-
-
-def other_visits(session: Session, stay: VisitRecord) -> list[VisitRecord]:
-    """Other visits of the same plate and vehicle, the newest first; without a plate nobody knows."""
-    if not stay.plate:
-        return []
-    table = VisitRecord
-    same = select(table).where(table.plate == stay.plate, table.vehicle_id == stay.vehicle_id, table.id != stay.id)
-    return list(session.scalars(same.order_by(table.date.desc(), table.id.desc()).limit(_MOST_OTHERS)))
-
-
-def compared(judged: list[Judgement]) -> Comparison:
-    """Two judgements beside each other, or the sides of one."""
-    if len(judged) == 1:
-        return compared_sides(judged[0])
-    first, second = judged
-    return compared_visits(first, second, (f"visit of {first.visit.date}", f"visit of {second.visit.date}"))
 
 
 def _heads(comparison: Comparison, speech: Speech) -> tuple[Any, Any]:

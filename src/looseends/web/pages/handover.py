@@ -8,7 +8,6 @@ from typing import Any
 from litestar import MediaType, get, post
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.exceptions import NotFoundException
 from litestar.params import FromPath, FromQuery
 from litestar.response import Redirect, Response, Template
 
@@ -27,15 +26,13 @@ from looseends.web.of_visit.handing_over import (
     CHOICES,
     LATE,
     SHEETS,
-    Manner,
     document,
     enclosures_of,
-    file_name,
     freeze,
     manner_wanted,
-    paper,
     write_down_decision,
 )
+from looseends.web.of_visit.papers import judgement_made, paper_answer
 from looseends.web.pages.visit_page import VisitPage
 from looseends.web.taken.forms import Sent, line
 
@@ -86,7 +83,7 @@ def handover_document(
     """The document by itself, as the preview shows it."""
     manner = manner_wanted(manner_of(request).speech, language, units, "")
     found = concluded(state, visit_id, manner.speech, wait=True)
-    judgement = _made(found)
+    judgement = judgement_made(found)
     enclosures = enclosures_of(state.store, state.judging, visit_id, judgement, manner.speech, found.signed)
     return Response(document(judgement, manner, enclosures), media_type=MediaType.HTML, headers=_IN_A_FRAME)
 
@@ -102,22 +99,6 @@ def handover_paper(
 ) -> Response[bytes]:
     """The PDF."""
     return paper_answer(state, visit_id, manner_wanted(manner_of(request).speech, language, units, sheet))
-
-
-def paper_answer(state: State, visit_id: str, manner: Manner) -> Response[bytes]:
-    """The PDF of what was signed, else of what is judged now.
-
-    Raises
-    ------
-    NotFoundException
-        If there is no such visit, or its tables are still computed.
-    """
-    found = concluded(state, visit_id, manner.speech, wait=True)
-    judgement = _made(found)
-    enclosures = enclosures_of(state.store, state.judging, visit_id, judgement, manner.speech, found.signed)
-    name = file_name(judgement, manner, found.signed)
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "private, no-cache"}
-    return Response(paper(judgement, manner, enclosures), media_type="application/pdf", headers=headers)
 
 
 @post("/visits/{visit_id:str}/sign-off", guards=[may("sign off")], status_code=200, sync_to_thread=True)
@@ -158,19 +139,6 @@ def _told_in_full(judging: Judging, visit_id: str, found: Concluded, wait: bool)
     elif not judging.knows_account(visit_id, found.visit):
         return replace(found, judgement=None)
     return found
-
-
-def _made(found: Concluded) -> Judgement:
-    """The judgement of a document that is asked for by itself.
-
-    Raises
-    ------
-    NotFoundException
-        If its tables are still computed: there is no document yet.
-    """
-    if not isinstance(found.judgement, Judgement):
-        raise NotFoundException
-    return found.judgement
 
 
 def _page(

@@ -7,7 +7,6 @@ from typing import Any
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.exceptions import NotFoundException
 from litestar.params import FromPath, FromQuery
 from litestar.response import Redirect, Template
 
@@ -19,7 +18,7 @@ from looseends.web.accounts.access import Person, may
 from looseends.web.answering.rendering import page
 from looseends.web.answering.speaking import manner_of
 from looseends.web.judged.preparing import Preparing
-from looseends.web.own.keeping import keep_own
+from looseends.web.own.keeping import keep_own, own_vehicle_known
 from looseends.web.own.tape_form import (
     BUILT,
     CHOICE_WORDS,
@@ -76,20 +75,6 @@ def own_vehicle(request: Request[Person, Any, Any], state: State, vehicle_id: Fr
 def own_vehicle_now(request: Request[Person, Any, Any], state: State, vehicle_id: FromPath[str]) -> Template:
     """The part of the page that changes while tables are computed."""
     return page(request, "own_vehicle_now.html.j2", **_now(state, own_vehicle_known(vehicle_id)))
-
-
-def own_vehicle_known(vehicle_id: str) -> Vehicle:
-    """The vehicle, if it is known by tape.
-
-    Raises
-    ------
-    NotFoundException
-        If there is none.
-    """
-    known = load_vehicles()
-    if vehicle_id not in known or known[vehicle_id].spread is None:
-        raise NotFoundException
-    return known[vehicle_id]
 
 
 def _begin(state: State, vehicle_id: str) -> None:

@@ -8,26 +8,21 @@ import segno
 from litestar import get, post
 from litestar.connection import Request
 from litestar.datastructures import State
-from litestar.exceptions import NotFoundException, PermissionDeniedException
 from litestar.params import FromPath
 from litestar.response import Redirect, Template
 from markupsafe import Markup
 from sqlalchemy import select
-from sqlalchemy.orm import Session
 
 from looseends.errors import InputError
-from looseends.language import say
 from looseends.store.kept import Store
 from looseends.store.models import Account
-from looseends.web.accounts.access import ROLES, Person, Role, may
-from looseends.web.accounts.one_time import MINUTES, OneTimeLinks
+from looseends.web.accounts.access import ROLES, Person, may
+from looseends.web.accounts.keeping import account_to_keep, new_password_link, role_to_give
+from looseends.web.accounts.one_time import MINUTES
 from looseends.web.accounts.people import close_account, give_role, is_open, new_account, open_again, person_of
 from looseends.web.answering.rendering import page
 from looseends.web.answering.speaking import manner_of, sentence_of
-from looseends.web.settings import Settings
 from looseends.web.taken.forms import Sent, line
-
-_NO_ROLE = say("Role: choose one of those offered.")
 
 
 @get("/people", guards=[may("keep people")], sync_to_thread=True)
@@ -99,52 +94,6 @@ def reopen(request: Request[Person, Any, Any], state: State, account_id: FromPat
         account_to_keep(session, request.user, account_id)
         open_again(session, account_id)
     return Redirect(f"/people/{account_id}", status_code=303)
-
-
-def account_to_keep(session: Session, person: Person, account_id: str) -> Account:
-    """The account, if it is one that this person keeps.
-
-    Raises
-    ------
-    NotFoundException
-        If there is none.
-    PermissionDeniedException
-        If it may do as much as they.
-    """
-    account = session.get(Account, account_id)
-    if account is None:
-        raise NotFoundException
-    if not person.keeps(account.role):
-        raise PermissionDeniedException(f"{person.role} keeps no {account.role}")
-    return account
-
-
-def role_to_give(person: Person, role: str) -> Role:
-    """The role, if it is one that this person gives.
-
-    Raises
-    ------
-    InputError
-        If there is no such role.
-    PermissionDeniedException
-        If it may do as much as they.
-    """
-    if role not in ROLES:
-        raise InputError(_NO_ROLE)
-    if not person.keeps(role):
-        raise PermissionDeniedException(f"{person.role} makes no {role}")
-    return role
-
-
-def new_password_link(state: State, person: Person, account_id: str) -> str:
-    """The address at which the person of an open account chooses a new password, once; raises `account_to_keep`'s."""
-    store: Store = state.store
-    links: OneTimeLinks = state.links
-    settings: Settings = state.settings
-    with store.reading() as session:
-        if not is_open(account_to_keep(session, person, account_id)):
-            raise NotFoundException
-    return f"{settings.public_address}/new-password/{links.word_for(account_id, 'new password')}"
 
 
 def _page(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Annotated, Any
 
 from litestar import get
@@ -11,21 +10,17 @@ from litestar.datastructures import State
 from litestar.params import FromPath, QueryParameter
 from litestar.response import Template
 
-from looseends.diagnosis.next_step import Step
 from looseends.language import Speech, say
 from looseends.store.kept import Store
 from looseends.web.accounts.access import Person, may
 from looseends.web.answering.rendering import page
 from looseends.web.answering.speaking import manner_of
-from looseends.web.api.observations import recorded
-from looseends.web.bay.answer import answer_of, waiting_answer
-from looseends.web.bay.cards import setups_with_cards
+from looseends.web.bay.answered import answered
 from looseends.web.bay.handed import opened_visit
 from looseends.web.bay.plan_picture import plan_picture
 from looseends.web.bay.records import Answered
 from looseends.web.bay.supports import SupportShown, supports_shown
-from looseends.web.judged.judging import Judging, vehicle_of
-from looseends.web.judged.preparing import Progress
+from looseends.web.judged.judging import vehicle_of
 from looseends.web.of_visit.visits import known_visit
 from looseends.web.pages.visit_page import VisitPage
 from looseends.web.taken.time_at_hand import MOST_MINUTES
@@ -63,22 +58,6 @@ def answer(
     `minutes` are left for checks: the next one is of those that settle most within them, or it is said why to stop.
     """
     return answered(state, visit_id, manner_of(request).speech, minutes)
-
-
-def answered(state: State, visit_id: str, speech: Speech, minutes: float | None) -> Answered:
-    """The answer in this language, and everything recorded; raises NotFoundException where there is no such visit."""
-    store: Store = state.store
-    judging: Judging = state.judging
-    with store.reading() as session:
-        visit, _ = known_visit(session, visit_id)
-        records = recorded(session, visit_id)
-    vehicle = vehicle_of(visit)
-    found = judging.judged(visit_id, visit)
-    if isinstance(found, Progress):
-        return Answered(waiting_answer(found, vehicle, speech), records)
-    if minutes is not None and isinstance(found.step, Step):
-        found = replace(found, step=judging.step_within(visit_id, visit, minutes))
-    return Answered(answer_of(found, vehicle, setups_with_cards(vehicle), speech), records)
 
 
 @get("/visits/{visit_id:str}/supports", guards=[may("see visits")], sync_to_thread=True)
