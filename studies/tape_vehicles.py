@@ -4,14 +4,10 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib import resources
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -31,28 +27,17 @@ from looseends.diagnosis.tables.solver import Solver
 from looseends.diagnosis.tables.states import plain_odds, reject_clearance, vehicle_states, worn_axes
 from looseends.diagnosis.tables.store import default_store
 from looseends.diagnosis.tables.table import ResponseTable
-from looseends.errors import LooseEndsError, MechanicsError
 from looseends.inspection.types import CheckDone
 from looseends.mechanics.bodies import Array
 from looseends.vehicle.build import holding_of
-from looseends.vehicle.groups import groups_of, stem_of
-from looseends.vehicle.lean import turned
 from looseends.vehicle.loading import load_vehicles
-from looseends.vehicle.own_files import FOLDER_VARIABLE
-from looseends.vehicle.scatter import drawn_vehicle
 from looseends.vehicle.setup import Setup
 from looseends.vehicle.shake import prepare_held
 from looseends.vehicle.vehicle import SIDES, Part, Vehicle
-from studies.truth import StandingVehicle, Way, draw_vehicle, recorded, shifted
+from studies.tape_drawn import COUNT, KNOWN, LEAN_DEG, OWN_MM, ROWS, TEMPLATE, Row, drawn, taped
+from studies.truth import StandingVehicle, Way, recorded
 
 NAME = "tape_vehicles"
-TEMPLATE = "yard-pickup"
-COUNT = 300
-"""Vehicles a row."""
-
-FEWER = 100
-"""Vehicles of the row that only tells what structure is worth."""
-
 PARTS = 4
 """Parts of each vehicle whose best check is looked for."""
 
@@ -61,13 +46,6 @@ NEARLY = 0.05
 
 SHOWN = 0.5
 """A part may be worn if one of the checks shows it on the template with this chance."""
-
-TRIES = 20
-"""So often a vehicle is drawn until one can rest in every support."""
-
-OWN_MM, LEAN_DEG = 3.0, 1.0
-SHAFT_SPAN_MM = 62.0
-"""How far the two ends of an idler shaft or a sector shaft stand apart."""
 
 SETUPS = (
     *(Setup("wheel39", "frame", side, "held", brake, 0.0) for side in SIDES for brake in ("off", "on")),
@@ -78,29 +56,6 @@ SETUPS = (
     Setup("lash", "wheels", None, "held", "off", 0.0),
 )
 """What shows the front end and the steering; the rear would cost as much again and tell the same of a tape."""
-
-
-@dataclass(frozen=True)
-class Row:
-    """One row: the spread that the file states [mm] (None: the template as it ships), and whether axes are kept."""
-
-    stated_mm: float | None
-    axes_kept: bool = True
-    count: int = COUNT
-
-    @property
-    def vehicle_id(self) -> str:
-        """The vehicle that the diagnosis believes in."""
-        return TEMPLATE if self.stated_mm is None else f"taped-{self.stated_mm:g}"
-
-
-KNOWN = "geometry known"
-ROWS = {
-    KNOWN: Row(None),
-    "10 mm, structure kept": Row(10.0),
-    "20 mm, structure kept": Row(20.0),
-    "10 mm, ends of axes apart": Row(10.0, axes_kept=False, count=FEWER),
-}
 
 
 @dataclass(frozen=True)
@@ -115,7 +70,7 @@ class Score:
 def run(rows: list[str] | None) -> dict[str, Any]:
     """The study: every chosen row, and that of known geometry, over the same drawn vehicles."""
     chosen = {name: row for name, row in ROWS.items() if rows is None or name in (KNOWN, *rows)}
-    with tape_vehicles():
+    with taped():
         for vehicle_id in dict.fromkeys([TEMPLATE, *(row.vehicle_id for row in chosen.values())]):
             prepare_tables(load_vehicles()[vehicle_id], store=default_store(), setups=SETUPS, progress=_told)
         names = [_rows_of(seed, chosen) for seed in range(COUNT)]
@@ -183,32 +138,6 @@ def _error(values: Array) -> float:
     return float(np.std(values) / np.sqrt(len(values)))
 
 
-@contextmanager
-def tape_vehicles() -> Iterator[None]:
-    """The template with each stated spread, as vehicles of a user's own for as long as the block lasts."""
-    before = os.environ.get(FOLDER_VARIABLE)
-    with tempfile.TemporaryDirectory() as folder:
-        for row in ROWS.values():
-            if row.stated_mm is not None:
-                (Path(folder) / f"{row.vehicle_id}.toml").write_text(_text(row), encoding="utf-8")
-        os.environ[FOLDER_VARIABLE] = folder
-        try:
-            yield
-        finally:
-            os.environ.pop(FOLDER_VARIABLE)
-            if before is not None:
-                os.environ[FOLDER_VARIABLE] = before
-
-
-def _text(row: Row) -> str:
-    text = (resources.files("looseends.vehicle") / "data" / "vehicles" / f"{TEMPLATE}.toml").read_text(encoding="utf-8")
-    lines = [text.replace(f'id = "{TEMPLATE}"', f'id = "{row.vehicle_id}"', 1), "[spread]"]
-    for name, group in groups_of(load_vehicles()[TEMPLATE].points).items():
-        lean = f", lean_deg = {LEAN_DEG}" if group.lean_deg is not None else ""
-        lines.append(f"{name} = {{ common_mm = {row.stated_mm}, own_mm = {OWN_MM}{lean} }}")
-    return "\n".join(lines) + "\n"
-
-
 def scored_rows(seed: int, names: Sequence[str]) -> dict[str, Score]:
     """One drawn vehicle in each row."""
     return {name: scored(seed, name) for name in names}
@@ -218,7 +147,7 @@ def scored(seed: int, name: str) -> Score:
     """One drawn vehicle of a row, read, diagnosed and compared with the truth."""
     row = ROWS[name]
     believed = load_vehicles()[row.vehicle_id]
-    true = _drawn(believed, row, seed)
+    true = drawn(believed, row, seed, SETUPS, [believed.parts[part] for part in _shown_parts()])
     rng = np.random.default_rng([seed, 2])
     checks = recorded(true, SETUPS, Way.drawn("dead zone", rng), None, rng)
     found = _diagnosed(checks, believed)
@@ -228,44 +157,8 @@ def scored(seed: int, name: str) -> Score:
     return Score(worn <= first <= any_wear, len(called - any_wear), _best_right(believed, true, seed))
 
 
-def _drawn(believed: Vehicle, row: Row, seed: int) -> StandingVehicle:
-    """A drawn vehicle; one that cannot rest is drawn again."""
-    among = [believed.parts[part] for part in _shown_parts()]
-
-    def elsewhere(vehicle: Vehicle, rng: np.random.Generator) -> Vehicle:
-        return _elsewhere(vehicle, row, rng)
-
-    for number in range(TRIES):
-        try:
-            return draw_vehicle(believed, SETUPS, np.random.default_rng([seed, 1, number]), elsewhere, among)
-        except MechanicsError:
-            continue
-    raise LooseEndsError(f"{NAME}: vehicle {seed} of {row} cannot rest in {TRIES} draws")
-
-
 def _called(found: Posterior, part: str) -> bool:
     return found.marginal(part) >= load_beliefs().worn_at_least
-
-
-def _elsewhere(vehicle: Vehicle, row: Row, rng: np.random.Generator) -> Vehicle:
-    """The vehicle with its joint centers moved as the row says."""
-    if row.stated_mm is None:
-        return shifted(vehicle, rng)
-    drawn = drawn_vehicle(vehicle, rng, 0.0, 0.0)
-    return drawn if row.axes_kept else _ends_apart(drawn, row.stated_mm, rng)
-
-
-def _ends_apart(vehicle: Vehicle, apart_mm: float, rng: np.random.Generator) -> Vehicle:
-    """The vehicle with each end of every shaft and axis moved for itself, both sides alike."""
-    points, layout = dict(vehicle.points), vehicle.layout
-    for group in (group for group in groups_of(vehicle.points).values() if group.lean_deg is not None):
-        layout = turned(layout, group.turned, rng.normal(0.0, np.sqrt(2.0) * apart_mm / SHAFT_SPAN_MM, 2))
-        moves = {stem: rng.normal(0.0, apart_mm, 3) for stem in group.points}
-        for name in (name for name in vehicle.points if stem_of(name) in moves and not group.turned):
-            mirror = np.array([1.0, -1.0 if name.endswith("-right") else 1.0, 1.0])
-            x, y, z = (float(v) for v in vehicle.point(name) + mirror * moves[stem_of(name)])
-            points[name] = (x, y, z)
-    return replace(vehicle, points=points, layout=layout)
 
 
 def _diagnosed(checks: Sequence[CheckDone], vehicle: Vehicle) -> Posterior:
