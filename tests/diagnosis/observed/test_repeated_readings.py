@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.special import ndtri
+from scipy.stats import norm
 
 from looseends.catalogue import load_catalogue
 from looseends.diagnosis.inference.explanation import Posterior
@@ -12,8 +13,9 @@ from looseends.diagnosis.inference.posterior import posterior
 from looseends.diagnosis.observed.evidence import clues_of
 from looseends.diagnosis.observed.grade import Grade
 from looseends.diagnosis.observed.likelihood import FREE, Evidence, GaugeReading
-from looseends.diagnosis.observed.repeated import Repeated, grouped, off_chance
+from looseends.diagnosis.observed.repeated import Repeated, grouped, log_all_right, off_chance
 from looseends.diagnosis.observed.seen_by_any import chance_seen_by_any
+from looseends.diagnosis.observed.springs import log_alike, mean_of
 from looseends.inspection.types import Reading
 from looseends.mechanics.bodies import Array
 from tests.diagnosis.enumeration import gauge_density, grade_chance
@@ -184,3 +186,47 @@ def test_invariant_the_same_reading_again_proves_no_more() -> None:
     clues = made_clues(made_table({JAM_NUT: growing(states, {0: 2.0})}), [states], *[by_hand(CARRIER, "none")] * 3)
     one, three = (chance_seen_by_any(some, states, states.axes[0], beliefs()) for some in (clues[:1], clues))
     assert 0.0 < one == pytest.approx(three)
+
+
+@pytest.mark.parametrize("count", [2, 3, 5])
+def test_invariant_a_soft_place_read_again_and_again_says_so_once(count: int) -> None:
+    """Twice the movement that the model knows, and no dead zone: worn and pressed to one end, or only soft.
+
+    What springs is the place's own each time. What tells the two apart after several readings is what one told, but
+    for the error of reading, which several wear down.
+    """
+    soft, pressed = np.array([0.25, 0.02]), np.array([0.52, 0.02])
+    spread = np.array([0.05, 0.02])
+    one = GaugeReading(0.0, 0.05, beliefs(), FREE, 0.5)
+    by_one = float(one.log_likelihood(pressed, spread) - one.log_likelihood(soft, spread))
+    again = Repeated.of([one] * count)
+    by_all = float(again.log_likelihood(pressed, spread) - again.log_likelihood(soft, spread))
+    assert by_one > 0.5
+    assert by_all < 1.5 * by_one
+
+
+def test_exact_one_reading_of_a_dead_zone_is_as_by_itself_but_for_the_error_of_setting_up() -> None:
+    one = GaugeReading(0.3, 0.02, beliefs(), FREE, 0.9)
+    springs = one.springs
+    assert springs is not None
+    assert log_alike([springs]) == pytest.approx(0.0, abs=1e-12)
+    assert mean_of([springs]) == springs
+    assert log_all_right([one], MOVEMENT, SPREAD) == pytest.approx(one.log_right(MOVEMENT, SPREAD))
+
+
+def test_exact_readings_alike_have_the_density_given_their_mean() -> None:
+    """Of normal numbers about any level, all levels alike likely: the density of all over that of their mean."""
+    springs = [GaugeReading(0.1, 0.02, beliefs(), FREE, in_all).springs for in_all in (0.50, 0.56, 0.53)]
+    known = [one for one in springs if one is not None]
+    error = float(np.sqrt(np.mean([float(one.own_error) ** 2 for one in known])))
+    rests, levels = [0.40, 0.46, 0.43], np.linspace(-2.0, 3.0, 400_001)
+    each = np.prod([norm.pdf(rest, levels, error) for rest in rests], axis=0)
+    integral = float(each.sum() * (levels[1] - levels[0]))
+    assert log_alike(known) == pytest.approx(np.log(integral), abs=1e-6)
+
+
+def test_invariant_nothing_makes_repeated_readings_likelier_than_said() -> None:
+    again = Repeated.of([GaugeReading(0.1, 0.02, beliefs(), FREE, 0.5)] * 5)
+    free, in_all = np.meshgrid(np.linspace(0.0, 0.4, 41), np.linspace(0.0, 1.0, 51), indexing="ij")
+    movement = np.stack([free + in_all, free], axis=-1)
+    assert float(again.log_likelihood(movement, np.full(2, 1e-3)).max()) <= again.most(np.full(2, 1e-3))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from looseends.catalogue.types import Axis
 from looseends.diagnosis.inference.explanation import Explanation, Posterior
 from looseends.diagnosis.inference.readings import Columns, ReadingSet
-from looseends.diagnosis.inference.views import Places, change_together, corrections
+from looseends.diagnosis.inference.views import Places, change_together, corrections, doubt_and_best, doubted
 from looseends.diagnosis.inference.worn_sets import WornSets
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue
@@ -141,9 +141,11 @@ def _log_ratio(
     places, weights = explanation.places[rows], np.log(np.maximum(explanation.weights[rows], 1e-300))
     change, cell = change_together(explanation.parts, places, posterior.views, readings, shared)
     solved = change + _beyond_table(explanation.parts, places, posterior, readings, shared, bench)
-    by_solver, by_table = readings.gain(np.stack([solved, change]), cell, shared).sum(axis=2)
-    gains = by_solver - by_table
-    return float(log_sum_exp(weights + gains) - log_sum_exp(weights))
+    together = readings.gain(np.stack([solved, change]), cell, shared)
+    # As the posterior counts it: what a part's doubt about its share explains already, solving need not explain.
+    doubt, best = doubt_and_best(explanation.parts, places, posterior.views, shared)
+    by_solver, by_table = doubted(together, doubt, best).sum(axis=2)
+    return float(log_sum_exp(weights + by_solver - by_table) - log_sum_exp(weights))
 
 
 def _beyond_table(

@@ -229,6 +229,19 @@ def corrections(parts: Sequence[str], places: Places, readings: ReadingSet, colu
     return beyond
 
 
+def doubt_and_best(
+    parts: Sequence[str], places: Places, views: Mapping[str, PartView], columns: Columns
+) -> tuple[Array, Array]:
+    """What several parts' doubts about their shares add alone, and the best gain of one of them (n, c)."""
+    doubt, best = np.zeros((len(places), len(columns))), np.full((len(places), len(columns)), -np.inf)
+    for part, states in zip(parts, places.T, strict=True):
+        view = views[part]
+        gain = view.gain[states][:, columns]
+        doubt += gain - view.shown[states][:, columns]
+        np.maximum(best, np.where(view.moves[columns], gain, -np.inf), out=best)
+    return doubt, best
+
+
 def doubted(together: Array, doubt: Array, best: Array) -> Array:
     """Gain of several parts `together` at their mean shares, with what each one's `doubt` about its share adds.
 

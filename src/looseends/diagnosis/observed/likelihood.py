@@ -80,8 +80,8 @@ class GaugeReading:
     def log_peak(self, deviation: Array | float) -> float:
         """Log density of a reading that the prediction meets, with an error of this deviation [mm]."""
         right = np.log1p(-self.beliefs.wrong_chance) - np.log(float(deviation) * np.sqrt(2.0 * np.pi))
-        if self._springs is not None:
-            right = right + self._springs.log_most()
+        if self.springs is not None:
+            right = right + self.springs.log_most()
         return float(np.logaddexp(right, self.log_wrong))
 
     def sample(self, movement: Array, spread: Array, rng: np.random.Generator) -> Array:
@@ -132,21 +132,24 @@ class GaugeReading:
     def log_right(self, movement: Array, spread: Array) -> Array:
         """Log of the chance that a reading is not simply wrong, times the density [1/mm] of what springs in it."""
         chance = np.log1p(-self.beliefs.wrong_chance)
-        if self._springs is None:
+        if self.springs is None:
             return np.asarray(chance)
+        return np.asarray(chance + self.log_springs(self.springs, movement, spread))
+
+    def log_springs(self, springs: Springs, movement: Array, spread: Array) -> Array:
+        """Log density [1/mm] of what springs where it was read, in a reading that is right."""
         springy = np.maximum(movement[..., TOTAL] - movement[..., FREE], 0.0)
-        return np.asarray(
-            chance + self._springs.log_right(springy, movement[..., FREE], softer(spread) + self.softer_beside)
-        )
+        return springs.log_right(springy, movement[..., FREE], softer(spread) + self.softer_beside)
 
     @property
     def log_wrong(self) -> Array:
         """Log density of a reading that is simply wrong."""
         chance = np.log(self.beliefs.wrong_chance / self.beliefs.wrong_reach_mm)
-        return np.asarray(chance if self._springs is None else chance + self._springs.log_wrong())
+        return np.asarray(chance if self.springs is None else chance + self.springs.log_wrong())
 
     @property
-    def _springs(self) -> Springs | None:
+    def springs(self) -> Springs | None:
+        """What it showed beyond the dead zone; None where it showed no dead zone."""
         if self.in_all is None:
             return None
         return Springs(self.reading, self.in_all, self.resolution, self.beliefs)

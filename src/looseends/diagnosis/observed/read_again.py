@@ -11,7 +11,7 @@ from looseends.diagnosis.beliefs import Beliefs
 from looseends.diagnosis.logs import log_sum_exp
 from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.grade import Grade
-from looseends.diagnosis.observed.repeated import Repeated, left_by, off_chance
+from looseends.diagnosis.observed.repeated import Repeated, left_by, log_all_right, off_chance
 from looseends.mechanics.bodies import Array
 
 _STEPS = np.array([-1.0, 1.0, 2.0, 4.0, 8.0, 16.0])
@@ -48,14 +48,13 @@ def calls_again(clue: Clue, movement: Array, spread: Array, beliefs: Beliefs) ->
 def _gauged(before: Repeated, clue: Clue, movement: Array, spread: Array, beliefs: Beliefs) -> tuple[Array, Array]:
     edges = _edges(before, clue)
     parts = [gauge.error_parts(movement, spread) for gauge in before.gauges]
-    log_right = [gauge.log_right(movement, spread) for gauge in before.gauges]
     mean, shared, own = parts[-1]
     logs, means, errors = [], [], []
     for right in product((True, False), repeat=len(before.gauges)):
         kept = [(g, p) for g, p, is_right in zip(before.gauges, parts, right, strict=True) if is_right]
         wrong = sum(g.log_wrong for g, is_right in zip(before.gauges, right, strict=True) if not is_right)
         value, t, deviation = left_by(kept, movement.shape[:-1])
-        value = value + sum(log for log, is_right in zip(log_right, right, strict=True) if is_right)
+        value = value + log_all_right([gauge for gauge, _ in kept], movement, spread)
         logs.append(value + wrong + before.graded(movement, spread, t, deviation))
         means.append(mean + t * shared)
         errors.append(np.hypot(own, shared * deviation))

@@ -22,6 +22,7 @@ from looseends.diagnosis.observed.evidence import Clue
 from looseends.diagnosis.observed.grade import Grade
 from looseends.diagnosis.observed.likelihood import Evidence, Expansion, GaugeReading
 from looseends.diagnosis.observed.place_read import place_read
+from looseends.diagnosis.observed.springs import LOG_FITS_MORE, log_alike, mean_of
 from looseends.mechanics.bodies import Array
 
 _NODES = 15
@@ -68,14 +69,15 @@ class Repeated:
             kept = [(g, p) for g, p, is_right in zip(self.gauges, parts, right, strict=True) if is_right]
             wrong = sum(g.log_wrong for g, is_right in zip(self.gauges, right, strict=True) if not is_right)
             value, mean, deviation = left_by(kept, movement.shape[:-1])
-            value = value + sum(g.log_right(movement, spread) for g, _ in kept)
+            value = value + log_all_right([g for g, _ in kept], movement, spread)
             choices.append(value + wrong + self.graded(movement, spread, mean, deviation))
         return np.asarray(log_sum_exp(np.array(choices), axis=0))
 
     def most(self, spread: Array) -> float:
         """As if every recording were as likely by itself as it can be."""
         own = sum(gauge.log_peak(gauge.error_parts(np.zeros_like(spread), spread)[2]) for gauge in self.gauges)
-        return own + sum(grade.most(spread) for grade in self.grades)
+        alike = max(len(self.gauges) - 1, 0) * LOG_FITS_MORE
+        return own + alike + sum(grade.most(spread) for grade in self.grades)
 
     def graded(self, movement: Array, spread: Array, mean: Array, deviation: Array) -> Array:
         """Log of the mean (...) of the grades' probability over t, normal with this mean and deviation."""
@@ -123,6 +125,19 @@ class Repeated:
     @property
     def _first(self) -> GaugeReading | Grade:
         return self.gauges[0] if self.gauges else self.grades[0]
+
+
+def log_all_right(gauges: Sequence[GaugeReading], movement: Array, spread: Array) -> Array:
+    """Log of the chance (...) that none of some readings is simply wrong, times the density of what springs in them.
+
+    A place that springs more than the model says does so each time it is read, so that is weighed once.
+    """
+    found: Array = np.full(movement.shape[:-1], sum(log(1.0 - gauge.beliefs.wrong_chance) for gauge in gauges))
+    springs = [gauge.springs for gauge in gauges if gauge.springs is not None]
+    if springs:
+        first = next(gauge for gauge in gauges if gauge.springs is not None)
+        found += first.log_springs(mean_of(springs), movement, spread) + log_alike(springs)
+    return found
 
 
 @cache
