@@ -44,7 +44,7 @@ COUNT, COUNT_BESIDE = 60, 13
 VISITS_VEHICLES in the environment asks for fewer of the same.
 """
 
-FIRST = 7000
+FIRST = 7100
 """Number of the first one: those of lower numbers were looked at while the diagnosis was made, and are not counted."""
 
 _FEWER = "VISITS_VEHICLES"
